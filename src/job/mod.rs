@@ -1,0 +1,246 @@
+//! The job as plain data, and nothing else: what was measured, who works when and where,
+//! what was chosen, the kept order. A [`Job`] may be wrong; `jobfile` and `work` say so.
+//!
+//! Lengths are [`Length`]; hours are labor hours of one person; dates are local days.
+//! Everything here is written to and read from the job file (see `docs/job-file.md`).
+
+mod calendar;
+mod problem;
+mod rooms;
+mod steps;
+
+pub use calendar::*;
+pub use problem::*;
+pub use rooms::*;
+pub use steps::*;
+
+use chrono::{NaiveDate, NaiveDateTime};
+use serde::{Deserialize, Serialize};
+
+pub use crate::trade::Switch;
+use crate::trade::{Product, Rate, Recipe, Risks};
+
+/// The job file's version this program writes.
+pub const FORMAT: u32 = 1;
+
+/// How lengths are written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Units {
+    #[default]
+    FeetInches,
+    Metric,
+}
+
+/// The client's day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Target {
+    #[serde(default)]
+    pub kind: TargetKind,
+    pub day: NaiveDate,
+}
+
+/// Whether the day was only asked for or has been promised.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum TargetKind {
+    #[default]
+    Asked,
+    Promised,
+}
+
+/// One renovation job.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Job {
+    /// Version of the file, [`FORMAT`].
+    pub format: u32,
+    pub name: String,
+    pub client: String,
+    pub units: Units,
+    /// First day; minute 0 of every clock is its midnight.
+    pub start: NaiveDate,
+    pub target: Option<Target>,
+    /// Chance at which a day counts as safe to promise, 0.5 to 0.99.
+    pub confidence: f64,
+    pub seed: u64,
+    pub house: House,
+    pub crew: Vec<Person>,
+    pub calendar: Calendar,
+    pub places: Vec<Place>,
+    pub rooms: Vec<Room>,
+    /// Steps of the user's own, of any kind, gates included.
+    pub steps: Vec<OwnStep>,
+    pub deliveries: Vec<Delivery>,
+    pub decisions: Vec<Decision>,
+    pub visits: Vec<Visit>,
+    pub holds: Vec<Hold>,
+    /// Which causes of lateness are switched off or changed.
+    pub risks: Risks,
+    /// A published network to be checked: causes off, own unit of time.
+    pub study: Option<Study>,
+    pub kept: Option<KeptOrder>,
+    /// What happened, day by day.
+    pub log: Vec<LogEntry>,
+    /// Copies of the rate, product and recipe rows in use.
+    pub rates: Vec<Rate>,
+    pub products: Vec<Product>,
+    pub recipes: Vec<Recipe>,
+}
+
+impl Default for Job {
+    fn default() -> Self {
+        Job {
+            format: FORMAT,
+            name: String::new(),
+            client: String::new(),
+            units: Units::FeetInches,
+            start: NaiveDate::from_ymd_opt(2027, 3, 1).expect("a date"),
+            target: None,
+            confidence: 0.8,
+            seed: 1,
+            house: House::default(),
+            crew: Vec::new(),
+            calendar: Calendar::default(),
+            places: Vec::new(),
+            rooms: Vec::new(),
+            steps: Vec::new(),
+            deliveries: Vec::new(),
+            decisions: Vec::new(),
+            visits: Vec::new(),
+            holds: Vec::new(),
+            risks: Risks::default(),
+            study: None,
+            kept: None,
+            log: Vec::new(),
+            rates: Vec::new(),
+            products: Vec::new(),
+            recipes: Vec::new(),
+        }
+    }
+}
+
+impl Job {
+    /// Day number of a date, counted from the job's first day (day 0).
+    pub fn day_of(&self, date: NaiveDate) -> i64 {
+        (date - self.start).num_days()
+    }
+    /// Date of a day number.
+    pub fn date_of(&self, day: i64) -> NaiveDate {
+        self.start + chrono::Duration::days(day)
+    }
+    /// Minute of a date-time.
+    pub fn at_of(&self, t: NaiveDateTime) -> crate::clock::At {
+        crate::clock::At((t - self.start.and_hms_opt(0, 0, 0).expect("midnight")).num_minutes())
+    }
+    /// Date-time of an instant.
+    pub fn time_of(&self, at: crate::clock::At) -> NaiveDateTime {
+        self.start.and_hms_opt(0, 0, 0).expect("midnight") + chrono::Duration::minutes(at.0)
+    }
+    /// Weekday of day 0, Monday = 0.
+    pub fn first_weekday(&self) -> i64 {
+        use chrono::Datelike;
+        i64::from(self.start.weekday().num_days_from_monday())
+    }
+}
+
+/// Facts of the house that change hours, gates and risks.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct House {
+    /// Year built, if known; decides the lead and asbestos gates.
+    pub year_built: Option<i32>,
+    /// People live in it (base of the rates); an empty house is x0.85.
+    pub occupied: bool,
+    /// Small children in the tradesman's household: more lost days.
+    pub small_children: bool,
+    /// Out of square, 1.0 to 1.4, on fit-up work.
+    pub out_of_square: f64,
+    /// Work stairs or ladder, 1.0 to 1.6, on rows without a ladder factor of their own.
+    pub ladder: f64,
+    /// Longest stock that turns on the stairs, feet.
+    pub longest_stock_ft: f64,
+}
+
+impl Default for House {
+    fn default() -> Self {
+        House {
+            year_built: None,
+            occupied: true,
+            small_children: false,
+            out_of_square: 1.0,
+            ladder: 1.0,
+            longest_stock_ft: 16.0,
+        }
+    }
+}
+
+/// The order of work the job keeps, as data.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct KeptOrder {
+    /// Step ids, first to last. Steps missing here go right behind the last step they need.
+    pub order: Vec<String>,
+    /// Chosen methods: `(choice id, option)`.
+    pub methods: Vec<(String, String)>,
+    /// Who may do a step, where the order restricts it: `(step id, people)`.
+    pub people: Vec<(String, Vec<String>)>,
+    pub holds: Vec<Hold>,
+}
+
+/// Keeps a step from beginning too soon.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Hold {
+    pub step: String,
+    pub until: Until,
+    /// Planned wait of a hold found by the search, working minutes; it lapses after twice
+    /// this plus 60. A hold of the user's own has none and never lapses.
+    #[serde(default)]
+    pub wait: Option<i64>,
+}
+
+/// What a hold waits for.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Until {
+    Begun(String),
+    Done(String),
+    At(NaiveDateTime),
+}
+
+/// What happened on a day. Written later; carried through unchanged here.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct LogEntry {
+    pub day: NaiveDate,
+    #[serde(default)]
+    pub step: String,
+    #[serde(default)]
+    pub hours: f64,
+    #[serde(default)]
+    pub who: String,
+    #[serde(default)]
+    pub done: bool,
+    #[serde(default)]
+    pub note: String,
+}
+
+/// Switches the causes off for a published network and prints its figures in its own unit.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Study {
+    /// Minutes in one unit of the network.
+    pub unit_minutes: i64,
+    pub pace: Switch,
+    /// Factor on both sigmas of a split lognormal, 1 = as stated.
+    pub widening: f64,
+    /// The clamp of z to +-3.
+    pub cap: Switch,
+    /// Correlation of a single common factor, 0 to 1 (for published correlated cases).
+    pub common: f64,
+}
+
+impl Default for Study {
+    fn default() -> Self {
+        Study { unit_minutes: 1, pace: Switch::Off, widening: 1.0, cap: Switch::Off, common: 0.0 }
+    }
+}

@@ -1,0 +1,11 @@
+//! Graph, clocks, crew and places to a plan: start rules, dispatch, verification, float and
+//! what holds the date.
+//!
+//! Every minute here is an instant from midnight of the job's first day, or labor minutes
+//! where a name says labor.
+
+pub mod plan;
+pub mod setting;
+
+pub use plan::*;
+pub use setting::*;

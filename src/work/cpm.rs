@@ -1,0 +1,1 @@
+//! Classical critical path method.
