@@ -4,8 +4,22 @@
 //! Every minute here is an instant from midnight of the job's first day, or labor minutes
 //! where a name says labor.
 
-pub mod plan;
-pub mod setting;
+mod dispatch;
+mod drying;
+mod hours;
+mod net;
+mod plan;
+mod setting;
+mod start;
+mod state;
+mod world;
 
+pub use dispatch::*;
+pub use drying::ready_at;
+pub use hours::*;
+pub use net::*;
 pub use plan::*;
 pub use setting::*;
+pub use start::window_open;
+pub use state::*;
+pub use world::*;
