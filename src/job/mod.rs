@@ -32,6 +32,16 @@ pub enum Units {
     Metric,
 }
 
+impl Units {
+    /// The style lengths print in.
+    pub fn style(self) -> crate::measure::Style {
+        match self {
+            Units::FeetInches => crate::measure::Style::FeetInches,
+            Units::Metric => crate::measure::Style::Metric,
+        }
+    }
+}
+
 /// The client's day.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Target {
