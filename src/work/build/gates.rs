@@ -171,10 +171,11 @@ impl Builder<'_> {
         }
     }
 
-    fn before(&mut self, names: &[String], gate: usize, path: &str) {
+    /// Links everything named to wait for a step.
+    pub(super) fn before(&mut self, names: &[String], step: usize, path: &str) {
         for (j, n) in names.iter().enumerate() {
             for to in self.resolve(n, &format!("{path}[{j}]")) {
-                self.link(gate, to, Ask::Done, 0, None, &[]);
+                self.link(step, to, Ask::Done, 0, None, &[]);
             }
         }
     }

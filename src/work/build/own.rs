@@ -261,6 +261,7 @@ impl Builder<'_> {
                     _ => (&o.needs, format!("steps[{i}].needs")),
                 };
                 self.needs(needs, step, &at);
+                self.before(&o.before, step, &format!("steps[{i}].before"));
             }
         }
         self.own = own;
