@@ -189,8 +189,10 @@ impl Product {
 
 mod recipe;
 mod risks;
+mod tables_type;
 mod words;
 
 pub use recipe::*;
 pub use risks::*;
+pub use tables_type::Tables;
 pub use words::*;

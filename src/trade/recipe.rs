@@ -75,7 +75,7 @@ pub struct Row {
 }
 
 /// One term of a row's labor.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Term {
     /// Quantity of the take-off, by its id (`wall_gross_labor`, `crown_run`, `one` ...).
@@ -86,6 +86,12 @@ pub struct Term {
     pub times: f64,
     /// The row carries its own ladder factor: take no second one.
     pub own_ladder: bool,
+}
+
+impl Default for Term {
+    fn default() -> Self {
+        Term { of: String::new(), rate: String::new(), times: 1.0, own_ladder: false }
+    }
 }
 
 /// Where a row is done.

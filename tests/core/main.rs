@@ -1,1 +1,1 @@
-
+mod job_file;

@@ -1,0 +1,1 @@
+//! The only user of disk.
