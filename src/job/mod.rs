@@ -160,6 +160,8 @@ impl Job {
 pub struct House {
     /// Year built, if known; decides the lead and asbestos gates.
     pub year_built: Option<i32>,
+    /// Lead work practices in force; where left out, in a house built before 1978.
+    pub lead_practices: Option<bool>,
     /// People live in it (base of the rates); an empty house is x0.85.
     pub occupied: bool,
     /// Small children in the tradesman's household: more lost days.
@@ -176,6 +178,7 @@ impl Default for House {
     fn default() -> Self {
         House {
             year_built: None,
+            lead_practices: None,
             occupied: true,
             small_children: false,
             out_of_square: 1.0,

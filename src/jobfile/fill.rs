@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::job::{Job, Part, Place};
-use crate::trade::Tables;
+use crate::trade::{Recipe, Tables};
 
 /// A short id from a name: `Anna's study` to `annas-study`.
 pub(super) fn slug(name: &str) -> String {
@@ -103,12 +103,67 @@ pub(super) fn rows(job: &mut Job, tables: &Tables) {
         rates.extend(step.rate.iter().map(|r| r.1.clone()));
     }
     copy(&mut job.recipes, &tables.recipes, |r| &r.id, &used);
-    for row in job.recipes.iter().flat_map(|r| &r.steps) {
-        products.extend(row.leaves.iter().map(|l| l.product.clone()));
-        rates.extend(row.labor.iter().map(|t| t.rate.clone()));
+    for recipe in &job.recipes {
+        for row in expanded(recipe, &job.recipes, tables).recipe.steps {
+            products.extend(row.leaves.iter().map(|l| l.product.clone()));
+            rates.extend(row.labor.iter().map(|t| t.rate.clone()));
+        }
     }
     copy(&mut job.products, &tables.products, |p| &p.id, &products);
     copy(&mut job.rates, &tables.rates, |r| &r.id, &rates);
+}
+
+/// Most rows of a recipe with what it includes.
+const MOST_ROWS: usize = 1000;
+
+/// A recipe with the choices and rows of what it includes before its own.
+pub(super) struct Expanded {
+    pub recipe: Recipe,
+    /// It includes itself, by way of this recipe.
+    pub circle: Option<String>,
+    /// Rows past [`MOST_ROWS`] were left out.
+    pub too_long: bool,
+    /// Recipes taken in so far.
+    taken: usize,
+}
+
+/// Expands a recipe; included ones come from the job, then from the tables. One that is
+/// nowhere is left out.
+pub(super) fn expanded(recipe: &Recipe, own: &[Recipe], tables: &Tables) -> Expanded {
+    fn put<'a>(r: &'a Recipe, own: &'a [Recipe], tables: &'a Tables, open: &mut Vec<&'a str>, out: &mut Expanded) {
+        out.taken += 1;
+        out.too_long |= out.taken > MOST_ROWS;
+        open.push(&r.id);
+        for id in &r.includes {
+            if open.contains(&id.as_str()) {
+                out.circle = Some(r.id.clone());
+            } else if out.too_long {
+                break;
+            } else if let Some(x) = own.iter().chain(&tables.recipes).find(|x| x.id == *id) {
+                put(x, own, tables, open, out);
+            }
+        }
+        open.pop();
+        for c in &r.choices {
+            if !out.recipe.choices.iter().any(|o| o.id == c.id) {
+                out.recipe.choices.push(c.clone());
+            }
+        }
+        if out.recipe.steps.len() + r.steps.len() > MOST_ROWS {
+            out.too_long = true;
+        } else {
+            out.recipe.steps.extend(r.steps.iter().cloned());
+        }
+    }
+    let bare = Recipe { choices: Vec::new(), includes: Vec::new(), steps: Vec::new(), ..recipe.clone() };
+    let mut out = Expanded { recipe: bare, circle: None, too_long: false, taken: 0 };
+    put(recipe, own, tables, &mut Vec::new(), &mut out);
+    out
+}
+
+/// Puts what recipes include in its place.
+pub(super) fn expand(job: &mut Job, tables: &Tables) {
+    job.recipes = job.recipes.iter().map(|r| expanded(r, &job.recipes, tables).recipe).collect();
 }
 
 #[cfg(test)]

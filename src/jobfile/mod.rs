@@ -136,6 +136,7 @@ pub fn read(text: &str, tables: &Tables) -> Result<Read, SyntaxError> {
     check::values(&job, &mut findings);
     names::check(&job, tables, &mut findings);
     problems.extend(findings.out);
+    fill::expand(&mut job, tables);
     let map = SourceMap::new(text, &r.offsets);
     problems = locate(&problems, &map).into_iter().map(|l| l.problem).collect();
     Ok(Read { job, problems, map })

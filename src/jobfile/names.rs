@@ -6,7 +6,8 @@
 use std::collections::BTreeSet;
 
 use super::check::Findings;
-use super::fill::{part_word, slug};
+use super::fill::Expanded;
+use super::fill::{expanded, part_word, slug};
 use super::near::advise;
 use crate::job::{Hold, Job, Need, Room, Surface, Until};
 use crate::trade::{Recipe, Tables};
@@ -18,7 +19,7 @@ pub(super) fn check(job: &Job, tables: &Tables, found: &mut Findings) {
     places(job, &n, found);
     for (i, room) in job.rooms.iter().enumerate() {
         for (j, s) in room.surfaces.iter().enumerate() {
-            surface(s, &format!("rooms[{i}].surfaces[{j}]"), job, &n, found);
+            surface(s, &format!("rooms[{i}].surfaces[{j}]"), &n, found);
         }
     }
     own_steps(job, &n, found);
@@ -53,7 +54,7 @@ pub(super) fn check(job: &Job, tables: &Tables, found: &mut Findings) {
         n.holds(&kept.holds, "kept.holds", found);
     }
     for (i, r) in job.recipes.iter().enumerate() {
-        recipe(r, &format!("recipes[{i}]"), job, &n, found);
+        recipe(r, i, job, &n, found);
     }
 }
 
@@ -116,10 +117,12 @@ struct Names<'a> {
     room_ids: Vec<&'a str>,
     /// Own steps, deliveries, decisions, visits.
     gates: Vec<&'a str>,
-    milestones: Vec<&'a str>,
+    milestones: Vec<String>,
     rates: Vec<&'a str>,
     products: Vec<&'a str>,
     recipes: Vec<&'a str>,
+    /// The job's recipes, in its order, with what they include.
+    whole: Vec<Expanded>,
 }
 
 impl<'a> Names<'a> {
@@ -139,7 +142,8 @@ impl<'a> Names<'a> {
         gates.extend(all(&[&job.deliveries], |s| &s.id));
         gates.extend(all(&[&job.decisions], |s| &s.id));
         gates.extend(all(&[&job.visits], |s| &s.id));
-        let gives = job.recipes.iter().flat_map(|r| &r.steps).flat_map(|s| &s.gives).map(String::as_str);
+        let whole: Vec<Expanded> = job.recipes.iter().map(|r| expanded(r, &job.recipes, tables)).collect();
+        let gives = whole.iter().flat_map(|r| &r.recipe.steps).flat_map(|s| &s.gives).cloned();
         Names {
             people: all(&[&job.crew], |p| &p.id),
             skills: job.crew.iter().flat_map(|p| &p.skills).map(String::as_str).collect(),
@@ -148,6 +152,7 @@ impl<'a> Names<'a> {
             room_ids: all(&[&job.rooms], |r| &r.id),
             gates,
             milestones: gives.collect(),
+            whole,
             rates: all(&[&job.rates, &tables.rates], |r| &r.id),
             products: all(&[&job.products, &tables.products], |r| &r.id),
             recipes: all(&[&job.recipes, &tables.recipes], |r| &r.id),
@@ -217,9 +222,10 @@ impl<'a> Names<'a> {
     }
 
     fn before(&self, names: &[String], path: &str, found: &mut Findings) {
+        let milestones: Vec<&str> = self.milestones.iter().map(String::as_str).collect();
         for (i, name) in names.iter().enumerate() {
             let what = "a step or a milestone";
-            self.step_or(name, &self.milestones, what, format!("{path}[{i}]"), found);
+            self.step_or(name, &milestones, what, format!("{path}[{i}]"), found);
         }
     }
 
@@ -249,8 +255,8 @@ fn places(job: &Job, n: &Names, found: &mut Findings) {
     }
 }
 
-fn surface(s: &Surface, path: &str, job: &Job, n: &Names, found: &mut Findings) {
-    let Some(recipe) = job.recipes.iter().find(|r| r.id == s.recipe) else {
+fn surface(s: &Surface, path: &str, n: &Names, found: &mut Findings) {
+    let Some(recipe) = n.whole.iter().map(|e| &e.recipe).find(|r| r.id == s.recipe) else {
         n.one_of(&s.recipe, &n.recipes, "a recipe", "recipes", format!("{path}.recipe"), found);
         return;
     };
@@ -323,11 +329,32 @@ fn own_steps(job: &Job, n: &Names, found: &mut Findings) {
     }
 }
 
-fn recipe(r: &Recipe, path: &str, job: &Job, n: &Names, found: &mut Findings) {
-    let rows: Vec<&str> = r.steps.iter().map(|s| s.id.as_str()).collect();
+fn recipe(r: &Recipe, at: usize, job: &Job, n: &Names, found: &mut Findings) {
+    let path = format!("recipes[{at}]");
+    for (i, other) in r.includes.iter().enumerate() {
+        n.one_of(other, &n.recipes, "a recipe", "recipes", format!("{path}.includes[{i}]"), found);
+    }
+    let whole = &n.whole[at];
+    if let Some(by) = &whole.circle {
+        let what = format!("the recipe \"{}\" includes itself, by way of \"{by}\"", r.id);
+        found.add(format!("{path}.includes"), what, "take it out of one of the two");
+    }
+    if whole.too_long {
+        let what = format!("the recipe \"{}\" has more than 1,000 steps with what it includes", r.id);
+        found.add(format!("{path}.includes"), what, "include less");
+    }
+    if whole.recipe.steps.is_empty() {
+        found.add(
+            path.clone(),
+            format!("the recipe \"{}\" has no steps", r.id),
+            "add steps: [ ... ] or includes: [ ... ]",
+        );
+    }
+    let rows: Vec<&str> = whole.recipe.steps.iter().map(|s| s.id.as_str()).collect();
+    let choices = &whole.recipe;
     let when = |w: &Option<(String, String)>, path: String, found: &mut Findings| {
         if let Some((choice, option)) = w {
-            choice_of(r, choice, option, &path, found);
+            choice_of(choices, choice, option, &path, found);
         }
     };
     for (i, s) in r.steps.iter().enumerate() {

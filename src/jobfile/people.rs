@@ -47,6 +47,7 @@ record!(Target, "a target", Target { kind: TargetKind::Asked, day: Job::default(
 
 record!(House, "the house", House::default(), {
     year_built [1600 to 2200],
+    lead_practices,
     occupied,
     small_children,
     out_of_square [1.0 to 1.4],

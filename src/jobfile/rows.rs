@@ -100,9 +100,9 @@ record!(
     }
 );
 
-record!(Recipe, "a recipe", Recipe::default(), { id required, name, parts, choices, steps required, note });
+record!(Recipe, "a recipe", Recipe::default(), { id required, name, parts, choices, includes, steps, note });
 
-record!(RecipeChoice, "a choice", RecipeChoice::default(), { id required, name, options required });
+record!(RecipeChoice, "a choice", RecipeChoice::default(), { id required, name, options required, only_with });
 
 record!(Row, "a step of a recipe", Row::default(), {
     id required,
@@ -127,6 +127,9 @@ record!(Row, "a step of a recipe", Row::default(), {
     trade,
     fit_up,
     redo,
+    redo_per,
+    disturbs,
+    built_before [1600 to 2200],
     tag,
     note,
 });

@@ -88,7 +88,7 @@ record!(Change, "a change", Change::default(), { step required, skip, hours [0 t
 
 record!(Flags, "a set of flags", Flags::default(), { one_go, set_down, dusty, noisy, closes });
 
-record!(Leaves, "what a step leaves", Leaves::default(), { product required, thick [0.01 to 20] });
+record!(Leaves, "what a step leaves", Leaves::default(), { product required, thick [0 to 20] });
 
 record!(Window, "a window of time", Window::default(), { days, date, from, to });
 

@@ -1,8 +1,8 @@
-//! The starter tables of the trade, as one value.
+//! The rows a job draws on: rates, products, recipes.
 
 use super::{Product, Rate, Recipe};
 
-/// Rates, products and recipes a job may draw on.
+/// Rates, products and recipes, as bundled or as a job's own copies.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Tables {
     pub rates: Vec<Rate>,

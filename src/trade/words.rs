@@ -47,19 +47,13 @@ pub struct Flags {
 }
 
 /// A product left by a step.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Leaves {
     /// Product id.
     pub product: String,
-    /// Thickness against the product's reference coat; its times scale with it.
+    /// Thickness against the product's reference coat; its times scale with it; 0 = not said = 1.
     pub thick: f64,
-}
-
-impl Default for Leaves {
-    fn default() -> Self {
-        Leaves { product: String::new(), thick: 1.0 }
-    }
 }
 
 /// The four kinds of link.

@@ -174,6 +174,7 @@ pub fn recipe(id: &str, rate: &str, product: &str) -> Recipe {
             id: "edge".into(),
             name: String::new(),
             options: vec!["tape".into(), "hand".into()],
+            only_with: String::new(),
         }],
         steps: vec![
             Row {
@@ -186,6 +187,34 @@ pub fn recipe(id: &str, rate: &str, product: &str) -> Recipe {
             Row { id: "coat-2".into(), ..Row::default() },
         ],
         ..Recipe::default()
+    }
+}
+
+#[test]
+fn a_recipe_takes_in_what_it_includes() {
+    let tables = Tables {
+        recipes: vec![recipe("paint", "roll", "latex")],
+        rates: vec![rate("roll")],
+        products: vec![product("latex")],
+    };
+    let text = r#"(
+        format: 1, start: "2027-03-01", crew: [(name: "Ana")],
+        rooms: [(id: "r", size: ("9'", "9'", "8'"), surfaces: [(recipe: "mine", methods: [("edge", "hand")], changes: [(step: "coat-2", skip: true)])])],
+        recipes: [(id: "mine", includes: ["paint"], steps: [(id: "wipe", needs: [(row: "coat-1")])])],
+    )"#;
+    let read = read(text, &tables).unwrap();
+    assert_eq!(jobfile::report(&read.problems, &read.map), "");
+    let rows: Vec<&str> = read.job.recipes[0].steps.iter().map(|s| s.id.as_str()).collect();
+    assert_eq!(rows, ["coat-1", "coat-2", "wipe"]);
+    assert_eq!((read.job.rates.len(), read.job.products.len()), (1, 1));
+    // Doubling fifty times over must end, and say so.
+    for first in ["(id: \"a\")", ""] {
+        let mut bomb = format!("(format: 1, start: \"2027-03-01\", recipes: [(id: \"r0\", steps: [{first}]),");
+        for i in 1..50 {
+            bomb += &format!("(id: \"r{i}\", includes: [\"r{0}\", \"r{0}\"]),", i - 1);
+        }
+        let read = jobfile::read(&(bomb + "])"), &Tables::default()).unwrap();
+        assert!(read.problems.iter().any(|p| p.what.contains("more than 1,000 steps")));
     }
 }
 
