@@ -14,6 +14,8 @@ pub mod measure;
 pub mod schedule;
 /// Bytes on disk, kept safe; today's date.
 pub mod store;
+/// Rooms to quantities, each with its formula as data.
+pub mod takeoff;
 /// Recipes, labor rates, products and their stages, causes of lateness, cautions.
 pub mod trade;
 /// Quantities times recipes: the work graph; CPM.
