@@ -24,14 +24,9 @@ impl<'a> Findings<'a> {
     /// Adds a problem unless the value at its path, or one around it, could not be read.
     pub fn add(&mut self, path: impl Into<String>, what: impl Into<String>, remedy: impl Into<String>) {
         let path = path.into();
-        let mut around = path.as_str();
-        while !around.is_empty() {
-            if self.bad.contains(around) {
-                return;
-            }
-            around = around.rfind(['.', '[']).map_or("", |i| &around[..i]);
+        if !inside(&path, self.bad) {
+            self.out.push(Problem::new(path, what, remedy));
         }
-        self.out.push(Problem::new(path, what, remedy));
     }
 
     /// Whether all names of a list could be read, so that a missing one is really missing.
@@ -48,6 +43,18 @@ impl<'a> Findings<'a> {
     pub fn written(&self, path: &str) -> bool {
         self.offsets.contains_key(path)
     }
+}
+
+/// Whether a path, or one around it, is among these.
+pub(super) fn inside(path: &str, these: &BTreeSet<String>) -> bool {
+    let mut around = path;
+    while !around.is_empty() {
+        if these.contains(around) {
+            return true;
+        }
+        around = around.rfind(['.', '[']).map_or("", |i| &around[..i]);
+    }
+    false
 }
 
 /// Longest a job may reach past its first day, days.
@@ -88,7 +95,7 @@ pub(super) fn values(job: &Job, found: &mut Findings) {
     if !found.written("start") && job.study.is_none() {
         found.add("", "the job lacks its field \"start\"", "add start: the first day, such as \"2027-03-01\"");
     }
-    if job.rooms.is_empty() && job.steps.is_empty() {
+    if job.rooms.is_empty() && job.steps.is_empty() && found.sure("rooms") && found.sure("steps") {
         found.add("", "the job has no rooms and no steps", "add rooms: [ ... ] with their surfaces, or steps: [ ... ]");
     }
     let hands = job.rooms.iter().any(|r| !r.surfaces.is_empty()) || job.steps.iter().any(|s| s.hands.most > 0);
@@ -120,7 +127,6 @@ pub(super) fn values(job: &Job, found: &mut Findings) {
         hours(&p.air_hours, &format!("places[{i}].air_hours"), found);
     }
     for (i, room) in job.rooms.iter().enumerate() {
-        super::rooms::check(room, &format!("rooms[{i}]"), found);
         windows(&room.walk_through, &format!("rooms[{i}].walk_through"), found);
     }
     for (i, s) in job.steps.iter().enumerate() {
@@ -293,9 +299,10 @@ fn split_low(values: (f64, f64, f64), path: &str, found: &mut Findings) {
 
 fn step(s: &OwnStep, path: &str, study: bool, found: &mut Findings) {
     let given = [s.hours.is_some(), s.duration.is_some(), s.rate.is_some()].iter().filter(|g| **g).count();
+    let written = ["hours", "duration", "rate"].iter().any(|f| found.written(&format!("{path}.{f}")));
     if given > 1 {
         found.add(path, "the step has more than one of hours, duration and rate", "keep one of them");
-    } else if given == 0 && s.hands.most > 0 && s.methods.iter().all(|m| m.hours.is_none()) {
+    } else if !written && s.hands.most > 0 && s.methods.iter().all(|m| m.hours.is_none()) {
         found.add(path, "the step has no hours", "add hours: (low, typical, high), duration: or rate:, or hands: none");
     }
     if let Some(h) = s.hours {

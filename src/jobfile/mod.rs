@@ -18,7 +18,6 @@ mod node;
 mod people;
 mod place;
 mod reader;
-mod rooms;
 mod rows;
 mod scope;
 mod shorthand;
@@ -27,6 +26,7 @@ mod values;
 pub use place::SourceMap;
 pub use reader::Field;
 
+use std::collections::BTreeSet;
 use std::fmt;
 use std::path::{Path, PathBuf};
 
@@ -72,6 +72,43 @@ pub struct Read {
     /// In the order of the text.
     pub problems: Vec<Problem>,
     pub map: SourceMap,
+    /// Paths of values that could not be read and stand at a default.
+    unread: BTreeSet<String>,
+}
+
+impl Read {
+    /// Adds what later modules find in this job: take-off, work graph. What they say of a
+    /// value that could not be read, or at a place that has its problem already, is dropped.
+    pub fn add(&mut self, later: Vec<Problem>) {
+        let before: BTreeSet<String> = self.problems.iter().map(|p| p.path.clone()).collect();
+        for p in later {
+            if !before.contains(&p.path) && !check::inside(&p.path, &self.unread) && !self.hangs_on_unread(&p.path) {
+                self.problems.push(p);
+            }
+        }
+        self.problems = locate(&self.problems, &self.map).into_iter().map(|l| l.problem).collect();
+    }
+
+    /// Whether a problem around an unread value, or one that compares with unread walls of
+    /// its room, may come from the default standing there.
+    fn hangs_on_unread(&self, path: &str) -> bool {
+        let starts = |u: &str, head: &str| u.strip_prefix(head).is_some_and(|r| r.starts_with(['.', '[']));
+        let room = path.strip_prefix("rooms[").and_then(|r| r.split_once(']'));
+        let compared = [".height", ".width", ".from_corner"].iter().any(|end| path.ends_with(end));
+        self.unread.iter().any(|u| {
+            let around = !path.is_empty() && starts(u, path);
+            let of_walls = compared
+                && room.is_some_and(|(i, _)| {
+                    [format!("rooms[{i}].walls"), format!("rooms[{i}].size")].iter().any(|w| u == w || starts(u, w))
+                });
+            around || of_walls
+        })
+    }
+
+    /// All problems as text, a line each: `12:7  what; remedy`.
+    pub fn report(&self) -> String {
+        report(&self.problems, &self.map)
+    }
 }
 
 /// A problem with its line and column, both from 1.
@@ -125,7 +162,7 @@ pub fn read(text: &str, tables: &Tables) -> Result<Read, SyntaxError> {
             "open it with a newer version of the program; nothing else in it was looked at",
         );
         let map = SourceMap::new(text, &r.offsets);
-        return Ok(Read { job: Job::default(), problems: vec![problem], map });
+        return Ok(Read { job: Job::default(), problems: vec![problem], map, unread: BTreeSet::new() });
     }
     let mut job = Job::read(&mut r, &root).unwrap_or_default();
     fill::ids(&mut job);
@@ -139,7 +176,7 @@ pub fn read(text: &str, tables: &Tables) -> Result<Read, SyntaxError> {
     fill::expand(&mut job, tables);
     let map = SourceMap::new(text, &r.offsets);
     problems = locate(&problems, &map).into_iter().map(|l| l.problem).collect();
-    Ok(Read { job, problems, map })
+    Ok(Read { job, problems, map, unread: r.bad })
 }
 
 /// Where a format above [`FORMAT`] is written, and which.

@@ -32,7 +32,7 @@ pub(super) fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a s
     for c in candidates {
         let other = plain(c);
         let d = distance(&word, &other);
-        let near = d <= (word.len().max(other.len()) / 3).max(1) && d < word.len().max(1);
+        let near = d <= (word.len().max(other.len()) / 3).max(1) && d < word.len() && word.len() > 2;
         if near && best.is_none_or(|b| d < b.0) {
             best = Some((d, c));
         }
@@ -42,7 +42,12 @@ pub(super) fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a s
 
 /// `did you mean "x"`, else what there is, else `otherwise`.
 pub(super) fn advise<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>, otherwise: &str) -> String {
-    let all: Vec<&str> = candidates.into_iter().filter(|c| !c.is_empty()).collect();
+    let mut all: Vec<&str> = Vec::new();
+    for c in candidates {
+        if !c.is_empty() && !all.contains(&c) {
+            all.push(c);
+        }
+    }
     if let Some(near) = nearest(word, all.iter().copied()) {
         return format!("did you mean \"{near}\"");
     }
@@ -65,7 +70,7 @@ mod tests {
         assert_eq!(nearest("ful-sikm", names), Some("full-skim"));
         assert_eq!(nearest("crown", names), None);
         assert_eq!(nearest("", names), None);
-        assert_eq!(nearest("ab", ["cd"]), None);
+        assert_eq!(nearest("no", ["on", "off"]), None, "too short to tell");
         assert_eq!(advise("crown", ["a", "b"], "add it"), "write one of a, b");
         assert_eq!(advise("crown", [], "add it"), "add it");
     }

@@ -318,6 +318,9 @@ impl<'a> Parser<'a> {
             if self.eat(')') {
                 break;
             }
+            if self.peek().is_none() {
+                return Err(self.unclosed(open, ')', true));
+            }
             if record {
                 let at = self.at;
                 if !self.peek().is_some_and(|c| is_word(c) && !c.is_ascii_digit()) {
@@ -360,6 +363,9 @@ impl<'a> Parser<'a> {
             if self.eat(']') {
                 self.depth -= 1;
                 return Ok(values);
+            }
+            if self.peek().is_none() {
+                return Err(self.unclosed(open, ']', true));
             }
             values.push(self.value()?);
             self.space()?;

@@ -61,7 +61,7 @@ impl Reader {
 
     /// `node` is not a `T`.
     pub fn mismatch<T: Value>(&mut self, node: &Node) {
-        self.wrong(format!("{} stands where {} is wanted", node.kind.spoken(), T::WANT), format!("write {}", T::WANT));
+        self.wrong(format!("found {} where {} is wanted", node.kind.spoken(), T::WANT), format!("write {}", T::WANT));
     }
 
     fn within<R>(&mut self, part: &str, at: usize, read: impl FnOnce(&mut Reader) -> R) -> R {
@@ -80,7 +80,13 @@ impl Reader {
 
     /// Reads the element `i` of a list or tuple.
     pub fn element<T: Value>(&mut self, i: usize, node: &Node) -> Option<T> {
-        self.within(&format!("[{i}]"), node.at, |r| T::read(r, node))
+        self.within(&format!("[{i}]"), node.at, |r| {
+            let value = T::read(r, node);
+            if value.is_none() {
+                r.bad.insert(r.path.clone());
+            }
+            value
+        })
     }
 
     /// Reads the element `i` in the range of a field.
@@ -99,7 +105,7 @@ impl Reader {
             other => {
                 let first = T::FIELDS.iter().find(|f| f.required).unwrap_or(&T::FIELDS[0]).name;
                 self.wrong(
-                    format!("{} stands where {} is wanted", other.spoken(), T::WHAT),
+                    format!("found {} where {} is wanted", other.spoken(), T::WHAT),
                     format!("write its fields in parentheses, as in ({first}: ...)"),
                 );
                 return None;
@@ -156,7 +162,10 @@ impl Reader {
             let outer = std::mem::replace(&mut r.range, field.range);
             let value = T::read(r, &e.value);
             r.range = outer;
-            value.unwrap_or(base)
+            value.unwrap_or_else(|| {
+                r.bad.insert(r.path.clone());
+                base
+            })
         })
     }
 

@@ -49,11 +49,11 @@ macro_rules! whole {
                 };
                 match <$ty>::try_from(n) {
                     // Ranges of whole numbers are far below 2^53.
-                    Ok(v) if !r.has_range() || r.in_range(n as f64, plain) => Some(v),
-                    Ok(_) => None,
+                    _ if r.has_range() => r.in_range(n as f64, plain).then(|| <$ty>::try_from(n).ok()).flatten(),
+                    Ok(v) => Some(v),
                     Err(_) => {
-                        let most = <$ty>::MAX;
-                        r.wrong(format!("{n} is out of range"), format!("write a value up to {most}, not below {}", <$ty>::MIN));
+                        let remedy = format!("write a whole number from {} to {}", <$ty>::MIN, <$ty>::MAX);
+                        r.wrong(format!("{n} is out of range"), remedy);
                         None
                     }
                 }
@@ -90,7 +90,7 @@ pub(super) fn text<'n, T: Value>(r: &mut Reader, node: &'n Node) -> Option<&'n s
         Kind::Word(w) => {
             let w = super::node::short(w);
             r.wrong(
-                format!("the word {w} stands where {} is wanted", T::WANT),
+                format!("found the word {w} where {} is wanted", T::WANT),
                 format!("write \"{w}\" in quotation marks"),
             );
             None
@@ -249,10 +249,7 @@ impl<T: Value> Value for Vec<T> {
     }
     fn read(r: &mut Reader, node: &Node) -> Option<Vec<T>> {
         let Kind::List(items) = &node.kind else {
-            r.wrong(
-                format!("{} stands where a list is wanted", node.kind.spoken()),
-                format!("put it in [ ], as a list of {}", T::WANT),
-            );
+            r.wrong(format!("found {} where a list is wanted", node.kind.spoken()), "put it in [ ]");
             return None;
         };
         // A bad element keeps its place, so that paths of later problems stay true.
@@ -267,11 +264,11 @@ fn tuple<'n>(r: &mut Reader, node: &'n Node, n: usize, want: &str) -> Option<&'n
     match &node.kind {
         Kind::Tuple(None, v) if v.len() == n => Some(v),
         Kind::Tuple(None, v) => {
-            r.wrong(format!("{} values stand where {n} are wanted", v.len()), format!("write {want}"));
+            r.wrong(format!("found {} values where {n} are wanted", v.len()), format!("write {want}"));
             None
         }
         other => {
-            r.wrong(format!("{} stands where {n} values are wanted", other.spoken()), format!("write {want}"));
+            r.wrong(format!("found {} where {n} values are wanted", other.spoken()), format!("write {want}"));
             None
         }
     }

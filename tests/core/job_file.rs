@@ -228,6 +228,14 @@ fn comments_are_kept_in_the_old_file() {
     assert_eq!(keep_comments("(format: /* yes */ 1)", file), goes);
 }
 
+#[test]
+fn the_starter_job_reads_without_problems() {
+    let read = read(jobfile::starter(), roomback::trade::tables()).unwrap();
+    assert_eq!(jobfile::report(&read.problems, &read.map), "");
+    // A save carries every row in use: it reads without any table.
+    assert_eq!(sound(&write(&read.job)), read.job);
+}
+
 /// Reads a text and everything behind it; only a panic fails.
 fn survive(text: &str) {
     if let Ok(read) = read(text, &Tables::default()) {

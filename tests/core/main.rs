@@ -1,1 +1,3 @@
+mod broken;
 mod job_file;
+mod job_file_doc;
