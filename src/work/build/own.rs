@@ -48,8 +48,7 @@ impl Builder<'_> {
                 }
             }
             let fixed = (options.len() == 1).then_some(0);
-            let id = format!("{}/method", o.id);
-            self.graph.choices.push(Choice { id, name: o.name.clone(), options, fixed });
+            self.graph.choices.push(Choice { id: o.id.clone(), name: o.name.clone(), options, fixed });
             (Some(c), (0..o.methods.len()).map(Some).collect())
         };
         options
