@@ -223,7 +223,7 @@ impl<'a> Names<'a> {
     fn needs(&self, needs: &[Need], path: &str, found: &mut Findings) {
         let milestones: Vec<&str> = self.milestones.iter().map(String::as_str).collect();
         for (i, n) in needs.iter().enumerate() {
-            let what = "a step, delivery, decision, visit or milestone";
+            let what = "a step, delivery, decision or visit";
             self.step_or(&n.step, &milestones, what, format!("{path}[{i}].step"), found);
         }
     }
