@@ -67,7 +67,7 @@ struct Dates<'a, 'b> {
 
 impl Dates<'_, '_> {
     /// A date that must not lie before the first day.
-    fn from_start(&mut self, path: String, day: NaiveDate, what: &str) {
+    fn after_start(&mut self, path: String, day: NaiveDate, what: &str) {
         if day < self.start {
             self.found.add(
                 path,
@@ -156,10 +156,10 @@ pub(super) fn values(job: &Job, found: &mut Findings) {
 fn dates(job: &Job, found: &mut Findings) {
     let mut d = Dates { start: job.start, found };
     if let Some(t) = &job.target {
-        d.from_start("target.day".into(), t.day, "the target");
+        d.after_start("target.day".into(), t.day, "the target");
     }
     for (i, x) in job.decisions.iter().enumerate() {
-        d.from_start(format!("decisions[{i}].by"), x.by, "the decision");
+        d.after_start(format!("decisions[{i}].by"), x.by, "the decision");
     }
     for (i, x) in job.deliveries.iter().enumerate() {
         if let Some(day) = x.ordered {
@@ -182,7 +182,7 @@ fn dates(job: &Job, found: &mut Findings) {
     }
     for (i, s) in job.steps.iter().enumerate() {
         if let Some(t) = s.earliest {
-            d.from_start(format!("steps[{i}].earliest"), t.date(), "the earliest begin");
+            d.after_start(format!("steps[{i}].earliest"), t.date(), "the earliest begin");
         }
         d.windows(&format!("steps[{i}].windows"), &s.windows);
     }
@@ -195,11 +195,11 @@ fn dates(job: &Job, found: &mut Findings) {
     let kept = job.kept.iter().flat_map(|k| &k.holds).enumerate().map(|(i, h)| (format!("kept.holds[{i}].until"), h));
     for (path, h) in job.holds.iter().enumerate().map(|(i, h)| (format!("holds[{i}].until"), h)).chain(kept) {
         if let Until::At(t) = h.until {
-            d.from_start(path, t.date(), "the hold");
+            d.after_start(path, t.date(), "the hold");
         }
     }
     for (i, e) in job.log.iter().enumerate() {
-        d.from_start(format!("log[{i}].day"), e.day, "the entry");
+        d.after_start(format!("log[{i}].day"), e.day, "the entry");
     }
 }
 
@@ -207,7 +207,7 @@ impl Dates<'_, '_> {
     fn windows(&mut self, path: &str, list: &[Window]) {
         for (i, w) in list.iter().enumerate() {
             if let Some(day) = w.date {
-                self.from_start(format!("{path}[{i}].date"), day, "the window");
+                self.after_start(format!("{path}[{i}].date"), day, "the window");
             }
         }
     }
