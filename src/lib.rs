@@ -6,10 +6,16 @@
 pub mod clock;
 /// The job as plain data.
 pub mod job;
+/// Text to job and back; every problem with its place.
+pub mod jobfile;
 /// Lengths, areas, counts: newtypes that read and write themselves.
 pub mod measure;
 /// Graph, clocks, crew and places to a plan.
 pub mod schedule;
+/// Bytes on disk, kept safe; today's date.
+pub mod store;
+/// Rooms to quantities, each with its formula as data.
+pub mod takeoff;
 /// Recipes, labor rates, products and their stages, causes of lateness, cautions.
 pub mod trade;
 /// Quantities times recipes: the work graph; CPM.
