@@ -5,5 +5,9 @@
 //! of threads, for any number of trials after it, on any machine (`exp`, `ln`, `pow` through
 //! `libm`). Methods and sources: `docs/methods.md`.
 
+mod beta;
+pub mod chain;
 pub mod draws;
 pub mod normal;
+pub mod quantile;
+pub mod stats;
