@@ -1,1 +1,2 @@
-
+mod net;
+mod networks;
