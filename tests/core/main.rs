@@ -1,2 +1,4 @@
+mod calendars;
 mod net;
 mod networks;
+mod statistics;

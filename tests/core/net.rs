@@ -86,6 +86,19 @@ pub fn network(steps: &[(&str, Scheme, &[f64], &[&str])]) -> (Job, WorkGraph) {
     (job, graph)
 }
 
+/// The allocation example of the R package ProjectManagement: four activities, what each
+/// needs of one resource, and how much of it there is. Optimum 7 (exhaustive).
+pub fn allocation() -> (WorkGraph, [u32; 4], u32) {
+    let graph = network(&[
+        ("1", Scheme::Fixed, &[3.], &[]),
+        ("2", Scheme::Fixed, &[4.], &["1"]),
+        ("3", Scheme::Fixed, &[2.], &[]),
+        ("4", Scheme::Fixed, &[1.], &["3"]),
+    ])
+    .1;
+    (graph, [4, 1, 3, 3], 4)
+}
+
 /// Activities on arcs `(name, from, to)` to finish-start predecessors: those whose arc ends
 /// where this one begins. In the order given.
 pub fn arcs<'a>(list: &[(&'a str, u32, u32)]) -> Vec<Vec<&'a str>> {
