@@ -4,6 +4,8 @@
 
 /// Elapsed time to progress and back: a crew's hours, a coat's drying, business days.
 pub mod clock;
+/// Sampled trials of the same dispatch: odds, causes, precision.
+pub mod forecast;
 /// The job as plain data.
 pub mod job;
 /// Text to job and back; every problem with its place.
