@@ -6,6 +6,8 @@
 
 pub mod plan;
 pub mod setting;
+pub mod verify;
 
 pub use plan::*;
 pub use setting::*;
+pub use verify::{Fault, FaultKind, verify};
