@@ -1,1 +1,3 @@
 mod random;
+mod simulator;
+mod verify;
