@@ -12,6 +12,7 @@ mod plan;
 mod setting;
 mod start;
 mod state;
+pub mod verify;
 mod world;
 
 pub use dispatch::*;
@@ -22,4 +23,5 @@ pub use plan::*;
 pub use setting::*;
 pub use start::window_open;
 pub use state::*;
+pub use verify::{Fault, FaultKind, verify};
 pub use world::*;

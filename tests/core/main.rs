@@ -4,5 +4,8 @@ mod job_file;
 mod job_file_doc;
 mod net;
 mod networks;
+mod random;
+mod simulator;
 mod statistics;
 mod trade;
+mod verify;
