@@ -1,3 +1,4 @@
 mod broken;
 mod job_file;
 mod job_file_doc;
+mod trade;
