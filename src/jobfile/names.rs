@@ -185,6 +185,11 @@ impl<'a> Names<'a> {
 
     fn step_or(&self, name: &str, more: &[&str], what: &str, path: String, found: &mut Findings) {
         let base = name.split('#').next().unwrap_or(name);
+        // A milestone may be one room's: `study:crown-hung`.
+        let base = match base.split_once(':') {
+            Some((room, mark)) if !more.is_empty() && self.room_ids.contains(&room) => mark,
+            _ => base,
+        };
         if self.gates.contains(&base) || more.contains(&base) {
             return;
         }
@@ -216,8 +221,10 @@ impl<'a> Names<'a> {
     }
 
     fn needs(&self, needs: &[Need], path: &str, found: &mut Findings) {
+        let milestones: Vec<&str> = self.milestones.iter().map(String::as_str).collect();
         for (i, n) in needs.iter().enumerate() {
-            self.step(&n.step, format!("{path}[{i}].step"), found);
+            let what = "a step, delivery, decision or visit";
+            self.step_or(&n.step, &milestones, what, format!("{path}[{i}].step"), found);
         }
     }
 
@@ -310,6 +317,7 @@ fn own_steps(job: &Job, n: &Names, found: &mut Findings) {
         }
         who(&s.hands.who, format!("{path}.hands.who"), found);
         n.needs(&s.needs, &format!("{path}.needs"), found);
+        n.before(&s.before, &format!("{path}.before"), found);
         if let Some(l) = &s.leaves {
             n.product(&l.product, format!("{path}.leaves.product"), found);
         }

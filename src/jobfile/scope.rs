@@ -119,6 +119,7 @@ record!(OwnStep, "a step", OwnStep::default(), {
     earliest,
     windows,
     needs,
+    before,
     methods,
     trade,
     fit_up,

@@ -11,6 +11,7 @@
 mod checks;
 mod gates;
 mod hours;
+mod links;
 mod names;
 mod own;
 mod rows;
@@ -28,6 +29,9 @@ pub use names::nearest;
 
 /// Conditions on choices: all must hold.
 type When = Vec<(usize, usize)>;
+
+/// Rank among steps nothing else decides: room, part and surface, row.
+type Key = (usize, usize, usize);
 
 /// Builds the graph, or says everything that stands against it.
 ///
@@ -75,7 +79,7 @@ struct Builder<'a> {
     graph: WorkGraph,
     problems: Vec<Problem>,
     /// Order among steps nothing else decides, by step.
-    keys: Vec<(usize, usize, usize)>,
+    keys: Vec<Key>,
     rows: Vec<RowStep>,
     /// Expanded recipe and its choices (recipe choice id to graph choice) by (room, surface).
     recipes: BTreeMap<(usize, usize), rows::Chosen>,
@@ -116,7 +120,7 @@ impl<'a> Builder<'a> {
         self.problems.push(Problem::new(path, what, remedy));
     }
 
-    fn push(&mut self, step: Step, key: (usize, usize, usize)) -> usize {
+    fn push(&mut self, step: Step, key: Key) -> usize {
         self.graph.steps.push(step);
         self.keys.push(key);
         self.graph.steps.len() - 1

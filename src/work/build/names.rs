@@ -67,7 +67,9 @@ impl Builder<'_> {
                 let s = &self.graph.steps[i];
                 // `room/surface/row` means every batch `#1`, `#2` of it.
                 let batch = s.id.split_once('#').is_some_and(|(head, _)| head == name);
-                s.role.planned() && (s.id == name || batch)
+                // A step of the user's own may have its room in front.
+                let roomed = name.rsplit_once('/').is_some_and(|(r, id)| r == s.room && id == s.id);
+                s.role.planned() && (s.id == name || batch || roomed)
             })
             .collect();
         if !ids.is_empty() {

@@ -48,8 +48,7 @@ impl Builder<'_> {
                 }
             }
             let fixed = (options.len() == 1).then_some(0);
-            let id = format!("{}/method", o.id);
-            self.graph.choices.push(Choice { id, name: o.name.clone(), options, fixed });
+            self.graph.choices.push(Choice { id: o.id.clone(), name: o.name.clone(), options, fixed });
             (Some(c), (0..o.methods.len()).map(Some).collect())
         };
         options
@@ -134,7 +133,7 @@ impl Builder<'_> {
         let key = (room.unwrap_or(job.rooms.len()), 8000, index * 100 + method.unwrap_or(0) * 4);
         let step = self.push(step, key);
         if let Some((chance, share)) = o.redo {
-            if !(0.0..=1.0).contains(&chance) || !(share > 0.0 && share <= 10.0) {
+            if !((0.0..=1.0).contains(&chance) && share > 0.0 && share <= 10.0) {
                 let what = "a redo is a chance from 0 to 1 and a share of the hours above 0";
                 self.problem(format!("{path}.redo"), what, "write redo: (0.1, 0.3)");
             } else {

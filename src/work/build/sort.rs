@@ -4,11 +4,12 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
+use super::Key;
 use crate::work::{Role, WorkGraph};
 
 /// The same graph with its steps in order. Links of other methods may close a ring in the
 /// whole graph; the step that comes first by its key then goes first.
-pub(super) fn in_order(mut g: WorkGraph, keys: &[(usize, usize, usize)]) -> WorkGraph {
+pub(super) fn in_order(mut g: WorkGraph, keys: &[Key]) -> WorkGraph {
     let n = g.steps.len();
     let mut waits = vec![0usize; n];
     let mut next: Vec<Vec<usize>> = vec![Vec::new(); n];
@@ -16,7 +17,7 @@ pub(super) fn in_order(mut g: WorkGraph, keys: &[(usize, usize, usize)]) -> Work
         waits[l.to] += 1;
         next[l.from].push(l.to);
     }
-    let mut ready: BinaryHeap<Reverse<((usize, usize, usize), usize)>> =
+    let mut ready: BinaryHeap<Reverse<(Key, usize)>> =
         (0..n).filter(|&i| waits[i] == 0).map(|i| Reverse((keys[i], i))).collect();
     let mut order = Vec::with_capacity(n);
     let mut done = vec![false; n];
