@@ -19,6 +19,7 @@ mod people;
 mod place;
 mod reader;
 mod rows;
+mod scalar;
 mod scope;
 mod shorthand;
 mod values;
@@ -78,11 +79,15 @@ pub struct Read {
 
 impl Read {
     /// Adds what later modules find in this job: take-off, work graph. What they say of a
-    /// value that could not be read, or at a place that has its problem already, is dropped.
+    /// value that could not be read, or where a problem stands already, is dropped.
     pub fn add(&mut self, later: Vec<Problem>) {
-        let before: BTreeSet<String> = self.problems.iter().map(|p| p.path.clone()).collect();
+        // An entry of these lists holds much: a problem inside it says nothing of the whole.
+        const LARGE: [&str; 7] = ["rooms", "surfaces", "steps", "deliveries", "decisions", "visits", "recipes"];
+        let before: Vec<String> = self.problems.iter().map(|p| p.path.clone()).collect();
         for p in later {
-            if !before.contains(&p.path) && !check::inside(&p.path, &self.unread) && !self.hangs_on_unread(&p.path) {
+            let list = p.path.rsplit('.').next().and_then(|end| end.split_once('[')).map_or("", |end| end.0);
+            let said = before.iter().any(|b| *b == p.path || (!LARGE.contains(&list) && within(b, &p.path)));
+            if !said && !check::inside(&p.path, &self.unread) && !self.hangs_on_unread(&p.path) {
                 self.problems.push(p);
             }
         }
@@ -92,14 +97,13 @@ impl Read {
     /// Whether a problem around an unread value, or one that compares with unread walls of
     /// its room, may come from the default standing there.
     fn hangs_on_unread(&self, path: &str) -> bool {
-        let starts = |u: &str, head: &str| u.strip_prefix(head).is_some_and(|r| r.starts_with(['.', '[']));
         let room = path.strip_prefix("rooms[").and_then(|r| r.split_once(']'));
         let compared = [".height", ".width", ".from_corner"].iter().any(|end| path.ends_with(end));
         self.unread.iter().any(|u| {
-            let around = !path.is_empty() && starts(u, path);
+            let around = within(u, path);
             let of_walls = compared
                 && room.is_some_and(|(i, _)| {
-                    [format!("rooms[{i}].walls"), format!("rooms[{i}].size")].iter().any(|w| u == w || starts(u, w))
+                    [format!("rooms[{i}].walls"), format!("rooms[{i}].size")].iter().any(|w| u == w || within(u, w))
                 });
             around || of_walls
         })
@@ -124,6 +128,11 @@ impl fmt::Display for Located {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}:{}  {}; {}", self.line, self.col, self.problem.what, self.problem.remedy)
     }
+}
+
+/// Whether `path` lies inside `around`, which is not the whole job.
+fn within(path: &str, around: &str) -> bool {
+    !around.is_empty() && path.strip_prefix(around).is_some_and(|rest| rest.starts_with(['.', '[']))
 }
 
 /// Problems with their places, in the order of the text, each once.

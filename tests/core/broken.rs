@@ -17,7 +17,7 @@ fn report(text: &str) -> String {
         Ok(read) => read,
         Err(e) => return format!("{e}\n"),
     };
-    if let Err(problems) = roomback::takeoff::takeoff(&read.job) {
+    if let Err(problems) = roomback::work::build::build(&read.job) {
         read.add(problems);
     }
     read.report()

@@ -230,7 +230,8 @@ fn comments_are_kept_in_the_old_file() {
 
 #[test]
 fn the_starter_job_reads_without_problems() {
-    let read = read(jobfile::starter(), roomback::trade::tables()).unwrap();
+    let mut read = read(jobfile::starter(), roomback::trade::tables()).unwrap();
+    read.add(roomback::work::build::build(&read.job).err().unwrap_or_default());
     assert_eq!(jobfile::report(&read.problems, &read.map), "");
     // A save carries every row in use: it reads without any table.
     assert_eq!(sound(&write(&read.job)), read.job);
@@ -332,4 +333,21 @@ proptest! {
         survive(&text);
         survive(&ron);
     }
+}
+
+#[test]
+fn every_sample_job_reads_and_survives_a_save() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-jobs");
+    let mut seen = 0;
+    for file in std::fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()) {
+        let text = roomback::store::read(&file).unwrap();
+        let mut read = read(&text, roomback::trade::tables()).unwrap_or_else(|e| panic!("{}: {e}", file.display()));
+        if let Err(problems) = roomback::work::build::build(&read.job) {
+            read.add(problems);
+        }
+        assert_eq!(read.report(), "", "{}", file.display());
+        assert_eq!(sound(&write(&read.job)), read.job, "{}", file.display());
+        seen += 1;
+    }
+    assert!(seen >= 5, "{seen} samples");
 }

@@ -63,7 +63,7 @@ fn the_complete_example_reads_without_problems() {
     let from = DOC.find("```ron\n").unwrap() + 7;
     let example = &DOC[from..from + DOC[from..].find("```").unwrap()];
     let mut read = jobfile::read(example, tables()).unwrap();
-    if let Err(problems) = roomback::takeoff::takeoff(&read.job) {
+    if let Err(problems) = roomback::work::build::build(&read.job) {
         read.add(problems);
     }
     assert_eq!(read.report(), "");
