@@ -127,7 +127,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         let waits = self.st.open.iter().any(|&s| self.net.labor(s) && self.st.ready[s] <= self.t);
         if waits || !self.st.running.is_empty() {
             for p in 0..self.net.set.workers.len() {
-                let g = Gang { people: 1 << p, beside: 0, place: None, noisy: false };
+                let g = Gang { people: 1 << p, beside: 0, beside_noisy: 0, place: None, noisy: false };
                 if let Some(on) = g.next_on(self.net, self.w, self.t) {
                     t = t.min(on);
                 }
@@ -139,7 +139,7 @@ impl<W: World> Dispatch<'_, '_, W> {
                     let step = &self.net.graph.steps[s];
                     if self.net.labor(s) && step.flags.noisy && self.st.ready[s] <= self.t {
                         for p in bits(self.net.who[s]) {
-                            let g = Gang { people: 1 << p, beside: 0, place: step.place, noisy: true };
+                            let g = Gang { people: 1 << p, beside: 0, beside_noisy: 0, place: step.place, noisy: true };
                             if let Some(on) = g.next_on(self.net, self.w, self.t) {
                                 t = t.min(on);
                             }
@@ -236,7 +236,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         for p in bits(r.gang.people) {
             self.st.last_step[p] = Some(r.step);
             if let Some(b) = base {
-                let g = Gang { people: 1 << p, beside: 0, ..r.gang };
+                let g = Gang { people: 1 << p, beside: 0, beside_noisy: 0, ..r.gang };
                 let from = r.from.max(day * crate::clock::DAY);
                 if g.worked(self.net, self.w, from, to).1 > 0 || r.overtime > 0 {
                     let old = self.st.base[p];
@@ -259,7 +259,7 @@ impl<W: World> Dispatch<'_, '_, W> {
             self.st.enter(s);
             due.push((s, r.gang.people));
         } else {
-            self.st.worked_out[s] = self.t;
+            self.laid(s);
             self.st.labor_min += self.w.takes(s);
             if self.end_rule(s) <= self.t {
                 self.end_step(s);
@@ -271,6 +271,35 @@ impl<W: World> Dispatch<'_, '_, W> {
         }
     }
 
+    /// The last labor of a step is done: its dust, its coat and its place count from here,
+    /// even where an end-to-end link holds its end open.
+    fn laid(&mut self, s: usize) {
+        let t = self.t;
+        self.st.worked_out[s] = t;
+        let step = &self.net.graph.steps[s];
+        let Some(p) = step.place else { return };
+        self.st.in_place[p].retain(|&x| x != s);
+        let air = self.net.set.spots[p].air;
+        if let Some(c) = step.coat
+            && self.net.graph.products[c.product].damps_room
+            && !self.net.set.spots[p].fan
+        {
+            self.damp(air, s);
+        }
+        if step.flags.dusty {
+            let settle = self.net.set.spots[p].settle;
+            self.wake(t + settle);
+        }
+        if self.st.wet[air].contains(&s) || self.st.closer[p] == Some(s) {
+            let at = self.st.dust_free_at(self.net, self.w, s);
+            self.wake(at);
+        }
+        if step.racks > 0 {
+            let at = self.st.stage_at(self.net, self.w, s, Stage::Handle);
+            self.wake(at);
+        }
+    }
+
     /// A step is over: what follows may know.
     fn end_step(&mut self, s: usize) {
         let t = self.t;
@@ -279,30 +308,6 @@ impl<W: World> Dispatch<'_, '_, W> {
         let step = &self.net.graph.steps[s];
         if let crate::work::Role::Scuff { of } = step.role {
             self.st.scuff_done[of] = true;
-        }
-        if self.net.labor(s)
-            && let Some(p) = step.place
-        {
-            self.st.in_place[p].retain(|&x| x != s);
-            let air = self.net.set.spots[p].air;
-            if let Some(c) = step.coat
-                && self.net.graph.products[c.product].damps_room
-                && !self.net.set.spots[p].fan
-            {
-                self.damp(air, s);
-            }
-            if step.flags.dusty {
-                let settle = self.net.set.spots[p].settle;
-                self.wake(t + settle);
-            }
-            if self.st.wet[air].contains(&s) || self.st.closer[p] == Some(s) {
-                let at = self.st.dust_free_at(self.net, self.w, s);
-                self.wake(at);
-            }
-            if step.racks > 0 {
-                let at = self.st.stage_at(self.net, self.w, s, Stage::Handle);
-                self.wake(at);
-            }
         }
         self.tell(s, false);
         // An end-to-end follower may end or begin now.
@@ -324,7 +329,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         self.st.damps[air].push((s, self.t));
         for x in 0..self.net.present.len() {
             let Some(p) = self.net.graph.steps[x].place else { continue };
-            if x == s || self.net.set.spots[p].air != air || self.st.ended[x] == NEVER {
+            if x == s || self.net.set.spots[p].air != air || self.st.worked_out[x] == NEVER {
                 continue;
             }
             for i in 0..7 {
@@ -396,9 +401,11 @@ impl<W: World> Dispatch<'_, '_, W> {
                 .filter(|d| d.from == s && !is_end_rule(d.ask) && begun == (d.ask == Ask::Begun))
                 .count();
             if k > 0 {
-                self.st.unmet[f] -= k;
+                // A scuff-sand called in later was never counted among the needs.
+                let counted = self.st.unmet[f] > 0;
+                self.st.unmet[f] = self.st.unmet[f].saturating_sub(k);
                 self.recount(f);
-                if self.st.unmet[f] == 0 && self.st.begun[f] == NEVER {
+                if counted && self.st.unmet[f] == 0 && self.st.begun[f] == NEVER {
                     self.st.enter(f);
                 }
             }
@@ -419,9 +426,16 @@ impl<W: World> Dispatch<'_, '_, W> {
     pub(super) fn need_scuff(&mut self, scuff: usize) {
         self.st.active[scuff] = true;
         self.st.left += 1;
-        self.st.unmet[scuff] = 0;
-        self.st.ready[scuff] = self.t;
-        self.st.enter(scuff);
+        let known = |d: &super::Dep| match d.ask {
+            Ask::Begun => self.st.begun[d.from] < NEVER,
+            a => is_end_rule(a) || self.st.ended[d.from] < NEVER,
+        };
+        let unmet = self.net.deps[scuff].iter().filter(|d| self.st.active[d.from] && !known(d)).count();
+        self.st.unmet[scuff] = unmet;
+        self.recount(scuff);
+        if unmet == 0 {
+            self.st.enter(scuff);
+        }
     }
 
     /// Starts a gate or a step without labor.
@@ -455,13 +469,13 @@ impl<W: World> Dispatch<'_, '_, W> {
         for p in bits(people) {
             self.interrupt(p);
         }
-        let gang = Gang { people, beside: self.beside(step.place, people), place: step.place, noisy: step.flags.noisy };
+        let (beside, beside_noisy) = self.beside(step.place, people);
+        let gang = Gang { people, beside, beside_noisy, place: step.place, noisy: step.flags.noisy };
         let arrived = gang.after_minutes(self.net, self.w, t, trip).unwrap_or(NEVER);
         let piece = self.st.piece[s];
         let pickup = self.st.pickup[s];
         let left = (self.net.piece_end(s, total, piece) * 1000 - self.st.done[s]).max(0) + pickup * 1000;
         let day = t.div_euclid(crate::clock::DAY);
-        let base_before = bits(people).next().map_or((-1, 0, 0), |p| self.st.base[p]);
         if let Some(place) = step.place {
             let b = self.net.set.spots[place].base;
             for p in bits(people) {
@@ -495,13 +509,13 @@ impl<W: World> Dispatch<'_, '_, W> {
             left,
             done: 0,
             end: NEVER,
+            firm: NEVER,
             overtime: 0,
             trip,
             pickup,
             piece,
             after,
             expected: 0,
-            base_before,
         };
         r.expected = self.expected_end(s, gang, trip);
         self.time_run(&mut r);
@@ -523,18 +537,20 @@ impl<W: World> Dispatch<'_, '_, W> {
         } else {
             r.end = r.gang.done_at(self.net, self.w, r.since, r.left).unwrap_or(NEVER);
         }
+        let picking = r.pickup * 1000 - r.done;
+        r.firm =
+            if picking > 0 { r.gang.done_at(self.net, self.w, r.since, picking).unwrap_or(NEVER) } else { r.arrived };
     }
 
-    /// Helpers at work in a place, other than `people`.
-    fn beside(&self, place: Option<usize>, people: u32) -> u32 {
+    /// Helpers at work in a place, other than `people`, and those of them on a noisy step.
+    fn beside(&self, place: Option<usize>, people: u32) -> (u32, u32) {
         if place.is_none() || self.net.helpers == 0 {
-            return 0;
+            return (0, 0);
         }
-        self.st
-            .running
-            .iter()
-            .filter(|r| r.gang.place == place)
-            .fold(0, |m, r| m | r.gang.people & self.net.helpers & !people)
+        self.st.running.iter().filter(|r| r.gang.place == place).fold((0, 0), |(all, loud), r| {
+            let h = r.gang.people & self.net.helpers & !people;
+            (all | h, if r.gang.noisy { loud | h } else { loud })
+        })
     }
 
     /// Somebody began or left in a place: the others there go faster or slower from now.
@@ -548,11 +564,11 @@ impl<W: World> Dispatch<'_, '_, W> {
                 continue;
             }
             let beside = self.beside(moved.place, r.gang.people);
-            if beside == r.gang.beside {
+            if beside == (r.gang.beside, r.gang.beside_noisy) {
                 continue;
             }
             self.settle(&mut r);
-            r.gang.beside = beside;
+            (r.gang.beside, r.gang.beside_noisy) = beside;
             self.time_run(&mut r);
             self.st.running[i] = r;
         }
@@ -573,18 +589,11 @@ impl<W: World> Dispatch<'_, '_, W> {
     fn interrupt(&mut self, p: usize) {
         let Some(i) = self.st.running.iter().position(|r| r.gang.people >> p & 1 == 1) else { return };
         let mut r = self.st.running.remove(i);
-        if r.from == self.t {
-            // Begun and given up at the same instant: nothing happened.
-            self.st.base[p] = r.base_before;
-        }
         self.settle(&mut r);
         let s = r.step;
-        // Picking up comes first in a stretch; what is left of it is not asked for twice.
-        let pickup_done = (r.pickup * 1000).min(r.done);
-        r.pickup = pickup_done / 1000;
         self.book(&r, self.t);
         self.st.done[s] += r.done - r.pickup * 1000;
-        self.st.pickup[s] = if self.t > r.from { PICK_UP } else { self.st.pickup[s] };
+        self.st.pickup[s] = PICK_UP;
         self.helpers_moved(r.gang);
         self.st.enter(s);
     }

@@ -12,6 +12,8 @@ pub struct Gang {
     pub people: u32,
     /// Helpers running in the place outside `people`.
     pub beside: u32,
+    /// Those among them on a noisy step: they are there in noise hours only.
+    pub beside_noisy: u32,
     pub place: Option<usize>,
     pub noisy: bool,
 }
@@ -47,7 +49,7 @@ impl Gang {
 
     /// Rate without and with a helper beside them, thousandths.
     pub fn rates(&self, net: &Net) -> (i64, i64) {
-        let inside = self.people & net.helpers != 0;
+        let inside = self.place.is_some() && self.people & net.helpers != 0;
         let mut alone = 0;
         let mut helped = 0;
         for p in bits(self.people) {
@@ -66,7 +68,8 @@ impl Gang {
     fn beside_day(&self, net: &Net, w: &mut impl World, day: i64) -> DayShift {
         let mut out: Vec<(i64, i64)> = Vec::new();
         for h in bits(self.beside) {
-            let g = Gang { people: 1 << h, beside: 0, ..*self };
+            let noisy = self.beside_noisy >> h & 1 == 1;
+            let g = Gang { people: 1 << h, beside: 0, beside_noisy: 0, noisy, ..*self };
             out.extend(g.day(net, w, day).stretches().iter().map(|s| (i64::from(s.0), i64::from(s.1))));
         }
         DayShift::new(&out)

@@ -290,9 +290,6 @@ impl<W: World> Dispatch<'_, '_, W> {
             while i < self.st.wet[air].len() {
                 let x = self.st.wet[air][i];
                 if x != s {
-                    if self.st.ended[x] == NEVER {
-                        return Err(No::Waits);
-                    }
                     let at = self.st.dust_free_at(self.net, self.w, x);
                     if at > self.t {
                         return Err(No::Waits);
@@ -309,7 +306,9 @@ impl<W: World> Dispatch<'_, '_, W> {
                 let x = self.st.dusty[air][i];
                 if x != s {
                     let settled = match self.net.graph.steps[x].place {
-                        Some(q) if self.st.ended[x] < NEVER => self.st.ended[x] + self.net.set.spots[q].settle,
+                        Some(q) if self.st.worked_out[x] < NEVER => {
+                            self.st.worked_out[x] + self.net.set.spots[q].settle
+                        }
                         _ => NEVER,
                     };
                     if settled > self.t {
@@ -330,7 +329,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         if let Some(c) = self.st.closer[place]
             && c != s
         {
-            let free = if self.st.ended[c] == NEVER { NEVER } else { self.st.dust_free_at(self.net, self.w, c) };
+            let free = self.st.dust_free_at(self.net, self.w, c);
             if free > self.t {
                 return Err(No::Waits);
             }
@@ -460,7 +459,7 @@ impl<W: World> Dispatch<'_, '_, W> {
     /// Whether the same people may go straight on with the next piece.
     pub(super) fn may_go_on(&mut self, s: usize, people: u32) -> bool {
         let step = &self.net.graph.steps[s];
-        let gang = Gang { people, beside: 0, place: step.place, noisy: step.flags.noisy };
+        let gang = Gang { people, beside: 0, beside_noisy: 0, place: step.place, noisy: step.flags.noisy };
         if !self.clock_may(s) {
             return false;
         }
@@ -474,12 +473,9 @@ impl<W: World> Dispatch<'_, '_, W> {
         if let Some(r) = self.st.running.iter().find(|r| r.gang.people >> p & 1 == 1).copied()
             && let Some(place) = r.gang.place
         {
-            if r.from == self.t {
-                return (r.base_before.0 == day).then_some((r.base_before.1, r.base_before.2));
-            }
             let old = self.st.base[p];
             let changes = if old.0 == day { old.2 } else { 0 };
-            let g = Gang { people: 1 << p, beside: 0, ..r.gang };
+            let g = Gang { people: 1 << p, beside: 0, beside_noisy: 0, ..r.gang };
             if g.worked(self.net, self.w, r.from.max(day * DAY), self.t).1 > 0 {
                 return Some((self.net.set.spots[place].base, changes));
             }
@@ -545,7 +541,8 @@ impl<W: World> Dispatch<'_, '_, W> {
                 f.set_down
                     && !f.one_go
                     && self.st.rank[r.step] > self.st.rank[s]
-                    && self.t >= r.arrived
+                    && self.t >= r.firm
+                    && self.t > r.from
                     && r.end > self.t
             }
         }
@@ -564,7 +561,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         let mut busy_until = NEVER;
         let mut busy = 0u32;
         for p in bits(who) {
-            let g = Gang { people: 1 << p, beside: 0, place: step.place, noisy: step.flags.noisy };
+            let g = Gang { people: 1 << p, beside: 0, beside_noisy: 0, place: step.place, noisy: step.flags.noisy };
             let minute = self.t - day * DAY;
             let here = g
                 .day(self.net, self.w, day)
@@ -615,7 +612,7 @@ impl<W: World> Dispatch<'_, '_, W> {
                     None => return,
                 }
             }
-            let gang = Gang { people, beside: 0, place: step.place, noisy: step.flags.noisy };
+            let gang = Gang { people, beside: 0, beside_noisy: 0, place: step.place, noisy: step.flags.noisy };
             if !self.fits(s, gang, trip) {
                 return;
             }

@@ -29,6 +29,8 @@ pub struct Running {
     pub step: usize,
     pub gang: Gang,
     pub from: i64,
+    /// May not be set down before: the trip and the picking up are over.
+    pub firm: i64,
     /// The trip is over.
     pub arrived: i64,
     /// Labor counted up to here.
@@ -44,8 +46,6 @@ pub struct Running {
     pub after: Option<usize>,
     /// When its people should be free by what was known at the begin.
     pub expected: i64,
-    /// The first worker's base of the day before this begin.
-    pub base_before: (i64, usize, u32),
 }
 
 /// Everything a dispatch knows.
@@ -181,14 +181,14 @@ impl State {
     /// When the coat of an ended step reaches a stage; [`NEVER`] if not ended or never.
     pub fn stage_at(&mut self, net: &Net, w: &mut impl World, s: usize, stage: Stage) -> i64 {
         let i = stage_ix(stage);
-        if self.ended[s] == NEVER {
+        if self.worked_out[s] == NEVER {
             return NEVER;
         }
         if self.stage[s][i] >= 0 {
             return self.stage[s][i];
         }
         let t = if net.stage_min[s][i] < 0 {
-            self.ended[s]
+            self.worked_out[s]
         } else {
             let spot = net.graph.steps[s].place.map(|p| &net.set.spots[p]);
             self.scratch.clear();
@@ -198,7 +198,7 @@ impl State {
                 let scratch = &mut self.scratch;
                 scratch.extend(self.damps[sp.air].iter().filter(|d| d.0 != s).map(|d| d.1));
             }
-            drying::ready_at(net, w, s, stage, self.ended[s], &self.scratch).unwrap_or(NEVER)
+            drying::ready_at(net, w, s, stage, self.worked_out[s], &self.scratch).unwrap_or(NEVER)
         };
         self.stage[s][i] = t;
         t

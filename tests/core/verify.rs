@@ -31,6 +31,7 @@ pub fn drawn_plan(graph: &WorkGraph, setting: &Setting, methods: Vec<usize>, d: 
     None
 }
 
+#[allow(dead_code)]
 fn kinds(faults: &[Fault]) -> Vec<FaultKind> {
     faults.iter().map(|f| f.kind).collect()
 }

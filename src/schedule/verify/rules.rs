@@ -70,7 +70,9 @@ impl<'a> Judge<'a> {
         let (Some(first), Some(last)) = (runs.first(), runs.last()) else {
             return self.say(i, FaultKind::Labor, "is never worked on".into());
         };
-        if first.from != t.begin || last.to != t.end {
+        // An end-to-end link may hold the end open after the last labor.
+        let held = self.graph.links.iter().any(|l| l.to == i && matches!(l.ask, Ask::EndAfterEnd | Ask::EndAfterBegin));
+        if first.from != t.begin || last.to > t.end || last.to < t.end && !held {
             self.say(i, FaultKind::Shape, "its dates are not those of its runs".into());
         }
         let mut left: i64 = runs.iter().map(|r| r.labor_milli - r.pickup_min * 1000).sum();
@@ -290,7 +292,7 @@ impl<'a> Judge<'a> {
         };
         for stage in Stage::ALL {
             let said: Vec<At> = t.ready.iter().filter(|r| r.0 == stage).map(|r| r.1).collect();
-            let real = drying.reached(stage, c.thick, t.end.0);
+            let real = drying.reached(stage, c.thick, self.laid(t));
             if said != real.map(At).into_iter().collect::<Vec<At>>() {
                 let face = |t: Option<i64>| t.map_or("never".into(), clock_face);
                 let what = format!("{stage:?} said {}, is {}", face(said.first().map(|a| a.0)), face(real));
