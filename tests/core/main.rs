@@ -1,3 +1,4 @@
+mod planted;
 mod random;
 mod simulator;
 mod verify;
