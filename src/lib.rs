@@ -10,6 +10,8 @@ pub mod job;
 pub mod measure;
 /// Graph, clocks, crew and places to a plan.
 pub mod schedule;
+/// Orders tried for the shortest honest one: bounds, proof.
+pub mod search;
 /// Recipes, labor rates, products and their stages, causes of lateness, cautions.
 pub mod trade;
 /// Quantities times recipes: the work graph; CPM.

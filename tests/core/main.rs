@@ -1,3 +1,4 @@
+mod oracle;
 mod planted;
 mod random;
 mod simulator;

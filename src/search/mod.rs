@@ -1,0 +1,6 @@
+//! The shortest honest order: bounds on what any order can reach.
+
+pub mod bound;
+mod relaxed;
+
+pub use bound::{Bound, bound};
