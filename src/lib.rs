@@ -1,6 +1,12 @@
 //! Roomback: the date a finish carpenter and painter can promise for a room.
 //!
-//! Data flows one way, and each module uses only modules above it in this list.
+//! Data flows one way, and each module uses only modules above it in this list. A job file
+//! is read ([`jobfile`]) into plain data ([`job`]), its rooms are taken off ([`takeoff`]) and
+//! multiplied with recipes into a graph of steps ([`work`]); an order of those steps is
+//! dispatched on the crew's and the coats' clocks into a plan ([`schedule`]), the same
+//! dispatch runs thousands of drawn trials ([`forecast`]), and orders are tried for a
+//! shorter finish ([`search`]). [`desk`] is the whole chain for one job; [`views`] turns its
+//! answers into figures and text.
 
 /// Lengths, areas, counts: newtypes that read and write themselves.
 pub mod measure;
@@ -16,9 +22,19 @@ pub mod jobfile;
 pub mod takeoff;
 /// Quantities times recipes: the work graph; CPM.
 pub mod work;
-/// Graph, clocks, crew and places to a plan.
+/// Where each step and coat stands at an instant.
+pub mod standing;
+/// Graph, standing, clocks, crew and places to a plan.
 pub mod schedule;
 /// Sampled trials of the same dispatch: odds, causes, precision.
 pub mod forecast;
+/// Orders tried by dispatch: a short honest order, and how much shorter any could be.
+pub mod search;
+/// The whole chain for one job.
+pub mod desk;
+/// Figures, rows and texts for screens and papers.
+pub mod views;
 /// Bytes on disk, kept safe; today's date.
 pub mod store;
+/// Text commands.
+pub mod cli;

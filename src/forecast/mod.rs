@@ -11,3 +11,8 @@ pub mod draws;
 pub mod normal;
 pub mod quantile;
 pub mod stats;
+mod answers;
+mod trial;
+
+pub use answers::{Cause, Forecast, last_day};
+pub use trial::{Options, forecast};

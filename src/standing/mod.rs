@@ -1,8 +1,7 @@
 //! Where each step and coat stands at an instant.
 //!
 //! A job not yet begun stands at its start: nothing begun, nothing wet, every clock at its
-//! first minute. Work logged on site is not read here yet; a job file that has entries says
-//! so when it is checked.
+//! first minute. A log in the job file is kept but not read into the standing.
 
 use crate::clock::At;
 use crate::work::WorkGraph;

@@ -5,6 +5,8 @@ mod job_file;
 mod job_file_doc;
 mod net;
 mod networks;
+mod oracle;
+mod planted;
 mod random;
 mod simulator;
 mod statistics;

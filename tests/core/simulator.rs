@@ -492,8 +492,8 @@ impl<'a> Simulator<'a> {
         x.people = 0;
     }
 
-    /// Starts what was chosen; ended runs are added to `runs`.
-    pub fn begin(&self, s: &mut State, start: Start, runs: &mut Vec<Run>) {
+    /// Starts what was chosen; ended runs are added to `runs`. `false` when this breaks a rule.
+    pub fn begin(&self, s: &mut State, start: Start, runs: &mut Vec<Run>) -> bool {
         let (i, t) = (start.step, s.t);
         for j in 0..s.steps.len() {
             if s.steps[j].status == Status::Active && s.steps[j].people & start.people != 0 {
@@ -526,7 +526,7 @@ impl<'a> Simulator<'a> {
         if !self.worked(i) {
             x.left = gate_end;
         }
-        self.settle(s, runs);
+        self.settle(s, runs)
     }
 
     /// Earliest end of a gate begun at `t`, links to its end apart.

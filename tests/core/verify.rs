@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use roomback::schedule::{Fault, FaultKind, Plan, Setting, verify};
+use roomback::schedule::{Plan, Setting, verify};
 use roomback::work::WorkGraph;
 
 use crate::random::{Draws, Size, how_many, random};
-use crate::simulator::{Simulator, Start, State};
+use crate::simulator::{Simulator, Start};
 
 /// A plan in which every start is drawn from what could start, seldom dropping work.
 pub fn drawn_plan(graph: &WorkGraph, setting: &Setting, methods: Vec<usize>, d: &mut Draws) -> Option<Plan> {
@@ -29,11 +29,6 @@ pub fn drawn_plan(graph: &WorkGraph, setting: &Setting, methods: Vec<usize>, d: 
         }
     }
     None
-}
-
-#[allow(dead_code)]
-fn kinds(faults: &[Fault]) -> Vec<FaultKind> {
-    faults.iter().map(|f| f.kind).collect()
 }
 
 #[test]

@@ -135,7 +135,7 @@ impl<'a> Judge<'a> {
         let rest = if s.flags.one_go { r.labor_milli } else { left + r.pickup_min * 1000 };
         let there = left_before_pause(self.setting, &r.people, self.at(i), r.from.0, least + 1);
         let rate: i64 = r.people.iter().map(|&w| self.setting.workers[w].rate).sum();
-        if there <= least && rest > there * rate {
+        if there <= least && rest > (there - r.trip_min).max(0) * rate {
             self.say(i, FaultKind::LateStart, format!("begun {} with {there} min left", clock_face(r.from.0)));
         }
     }

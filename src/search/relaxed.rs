@@ -1,0 +1,490 @@
+//! The work as the bound sees it: every step with the most favourable people, air and
+//! minutes any plan could give it.
+//!
+//! Left out on purpose, because leaving it out only lets things happen sooner: dust and
+//! closed places, racks, trips, picking up, the slower rate beside a helper, scuff-sanding,
+//! damp from wet skim coats (for moisture-curing products, which damp air helps, the faster
+//! of both airs is taken instead), too little left of a shift, reservation.
+//!
+//! Labor is counted in thousandths of a labor minute times 1,000, the micro-minutes of a
+//! clock whose speed is the summed rate of those on shift.
+
+use crate::clock::{Clock, DAY, UNIT, WEEK, skim_damp};
+use crate::schedule::{LONG_PAUSE, Setting};
+use crate::work::{Ask, Kind, Step, WorkGraph};
+
+/// Nothing binds.
+pub(super) const FREE: i64 = i64::MAX / 4;
+
+/// Minutes of a week, or of the one date, in which a step may begin.
+struct Gates {
+    /// Allowed stretches by weekday, from air and windows.
+    days: [Vec<(i64, i64)>; 7],
+    /// Allowed stretches on single dates.
+    dates: Vec<(i64, i64)>,
+}
+
+/// What a step is made of in the relaxation.
+enum Body {
+    /// Micro-minutes of labor on the clock of its most favourable hands; `pieces` must each
+    /// lie within a stretch of work.
+    Labor {
+        total: i64,
+        pieces: Vec<i64>,
+    },
+    Elapsed(i64),
+    Business(i64),
+    At(i64),
+}
+
+/// One step.
+pub(super) struct Easy {
+    body: Body,
+    hands: usize,
+    earliest: i64,
+    gates: Option<Gates>,
+    /// Who might do it, as a bit set.
+    pub who: u64,
+    pub labor: i64,
+}
+
+/// A link.
+pub(super) struct Tie {
+    pub from: usize,
+    pub to: usize,
+    pub ask: TieAsk,
+    pub lag: i64,
+}
+
+pub(super) enum TieAsk {
+    Done,
+    /// Drying clock and micro-minutes after the end.
+    Dry(usize, i64),
+    Begun,
+    EndEnd,
+    BeginEnd,
+}
+
+/// The relaxed work under one choice of methods.
+pub(super) struct Relaxed<'a> {
+    setting: &'a Setting,
+    pub steps: Vec<Easy>,
+    pub ties: Vec<Tie>,
+    /// Ties grouped by their later and by their earlier step.
+    pub into: Vec<Vec<usize>>,
+    pub out_of: Vec<Vec<usize>>,
+    /// Steps in an order that links lead forward in.
+    pub order: Vec<usize>,
+    hands: Vec<Hands>,
+    drying: Vec<Clock>,
+    elapsed: Clock,
+}
+
+/// The hands a step may count on: in each minute the summed rates of the fastest `most`
+/// people on shift, nothing where fewer than `fewest` are.
+struct Hands {
+    clock: Clock,
+    /// Stretches of work, pauses of up to an hour bridged, over the compiled weeks and two
+    /// plain ones more.
+    stretches: Vec<(i64, i64)>,
+    /// Compiled weeks and one more, minutes; instants after it fold back by weeks.
+    fold: i64,
+}
+
+impl Hands {
+    fn new(setting: &Setting, who: &[usize], fewest: usize, most: usize, place: Option<usize>, noisy: bool) -> Hands {
+        let weeks = who.iter().map(|&w| setting.workers[w].shifts.weeks()).max().unwrap_or(1);
+        let closed = setting.house_closed.last().map_or(0, |d| d.div_euclid(7) + 2);
+        let weeks = weeks.max(closed);
+        let day = |d: i64, out: &mut Vec<(i64, i64, i64)>| {
+            let shifts: Vec<_> = who.iter().map(|&w| (w, setting.hours(w, place, noisy, d))).collect();
+            let mut edges: Vec<i64> = Vec::new();
+            for (_, s) in &shifts {
+                edges.extend(s.stretches().iter().flat_map(|&(a, b)| [i64::from(a), i64::from(b)]));
+            }
+            edges.sort_unstable();
+            edges.dedup();
+            for e in edges.windows(2) {
+                let works = |s: &crate::clock::DayShift| {
+                    s.stretches().iter().any(|&(a, b)| i64::from(a) <= e[0] && e[1] <= i64::from(b))
+                };
+                let mut rates: Vec<i64> =
+                    shifts.iter().filter(|(_, s)| works(s)).map(|&(w, _)| setting.workers[w].rate).collect();
+                rates.sort_unstable_by(|a, b| b.cmp(a));
+                if rates.len() >= fewest.max(1) {
+                    let sum: i64 = rates.iter().take(most.max(fewest).max(1)).sum();
+                    out.push((e[0], e[1], sum * UNIT / 1000));
+                }
+            }
+        };
+        let mut stretches: Vec<(i64, i64)> = Vec::new();
+        let mut buf = Vec::new();
+        for d in 0..(weeks + 2) * 7 {
+            buf.clear();
+            day(d, &mut buf);
+            for &(a, b, speed) in &buf {
+                let (a, b) = (d * DAY + a, d * DAY + b);
+                match stretches.last_mut() {
+                    Some(last) if a - last.1 <= LONG_PAUSE => last.1 = b,
+                    _ if speed > 0 => stretches.push((a, b)),
+                    _ => {}
+                }
+            }
+        }
+        // One that runs past what is compiled has no known end.
+        if let Some(last) = stretches.last_mut()
+            && last.1 > (weeks + 2) * WEEK - LONG_PAUSE
+        {
+            last.1 = FREE;
+        }
+        Hands { clock: Clock::compile(weeks, day), stretches, fold: (weeks + 1) * WEEK }
+    }
+
+    /// The stretch of work `t` lies in or before, with the minutes it was folded back.
+    fn stretch_after(&self, t: i64) -> Option<(i64, i64)> {
+        let back = if t < self.fold { 0 } else { ((t - self.fold) / WEEK + 1) * WEEK };
+        let k = self.stretches.partition_point(|s| s.1 <= t - back);
+        self.stretches.get(k).map(|s| (s.0 + back, if s.1 >= FREE { FREE } else { s.1 + back }))
+    }
+
+    /// The last stretch of work begun before `t`.
+    fn stretch_before(&self, t: i64) -> Option<(i64, i64)> {
+        let back = if t < self.fold { 0 } else { ((t - self.fold) / WEEK + 1) * WEEK };
+        let k = self.stretches.partition_point(|s| s.0 < t - back);
+        let s = self.stretches.get(k.checked_sub(1)?)?;
+        Some((s.0 + back, if s.1 >= FREE { FREE } else { s.1 + back }))
+    }
+
+    /// First minute from `t` on from which `x` is done within one stretch of work.
+    fn fit_from(&self, t: i64, x: i64) -> Option<i64> {
+        let mut t = self.clock.next_on(t).ok()?;
+        let give_up = t.max(self.fold) + 2 * WEEK;
+        while t <= give_up {
+            let end = self.clock.reach(t, x).ok()?;
+            let stretch = self.stretch_after(t)?;
+            if end <= stretch.1 {
+                return Some(t);
+            }
+            t = self.clock.next_on(stretch.1).ok()?;
+        }
+        None
+    }
+
+    /// Last minute from which `x` is done by `end` within one stretch of work.
+    fn fit_before(&self, end: i64, x: i64) -> Option<i64> {
+        let mut end = end;
+        while end > 0 {
+            let stretch = self.stretch_before(end)?;
+            let t = self.clock.latest_start(end.min(stretch.1), x)?;
+            if t >= stretch.0 {
+                return Some(t);
+            }
+            end = stretch.0;
+        }
+        None
+    }
+}
+
+/// The clock of several people's hands together.
+pub(super) fn pool_clock(setting: &Setting, who: u64) -> Clock {
+    let who: Vec<usize> = (0..setting.workers.len()).filter(|w| who >> (w % 64) & 1 == 1).collect();
+    Hands::new(setting, &who, 1, who.len(), None, false).clock
+}
+
+fn gates(graph: &WorkGraph, setting: &Setting, s: &Step) -> Option<Gates> {
+    let week = s.place.map(|p| &setting.spots[p].week);
+    let bound_by_air = week.is_some() && (s.rh_below.is_some() || s.coat.is_some());
+    if s.windows.is_empty() && !bound_by_air {
+        return None;
+    }
+    let fine = |air: crate::clock::Air| {
+        s.rh_below.is_none_or(|h| air.rh() < h) && s.coat.is_none_or(|c| graph.products[c.product].dries_in(air))
+    };
+    let of_day = |weekday: usize, windows: &[(i64, i64)]| {
+        let mut edges = vec![0, DAY];
+        if let Some(w) = week {
+            edges.extend([w.hours.0, w.hours.1]);
+        }
+        windows.iter().for_each(|&(a, b)| edges.extend([a, b]));
+        edges.sort_unstable();
+        edges.dedup();
+        let mut out: Vec<(i64, i64)> = Vec::new();
+        for e in edges.windows(2) {
+            let open = windows.iter().any(|&(a, b)| a <= e[0] && e[1] <= b);
+            if open && (!bound_by_air || week.is_none_or(|w| fine(w.at(weekday, e[0])))) {
+                match out.last_mut() {
+                    Some(last) if last.1 == e[0] => last.1 = e[1],
+                    _ => out.push((e[0], e[1])),
+                }
+            }
+        }
+        out
+    };
+    let clip = |a: i64, b: i64| (a.clamp(0, DAY), b.clamp(0, DAY));
+    let mut g = Gates { days: Default::default(), dates: Vec::new() };
+    for weekday in 0..7 {
+        let mut open: Vec<(i64, i64)> =
+            s.windows.iter().filter(|w| w.day.is_none() && w.days[weekday]).map(|w| clip(w.from, w.to)).collect();
+        if s.windows.is_empty() {
+            open.push((0, DAY));
+        }
+        g.days[weekday] = of_day(weekday, &open);
+    }
+    for w in &s.windows {
+        if let Some(day) = w.day {
+            let weekday = (setting.first_weekday + day).rem_euclid(7) as usize;
+            let open = of_day(weekday, &[clip(w.from, w.to)]);
+            g.dates.extend(open.into_iter().map(|(a, b)| (day * DAY + a, day * DAY + b)));
+        }
+    }
+    g.dates.sort_unstable();
+    Some(g)
+}
+
+impl<'a> Relaxed<'a> {
+    /// The steps for which `keep` holds and the links between them for which `tied` holds.
+    pub fn new(
+        graph: &WorkGraph,
+        setting: &'a Setting,
+        keep: impl Fn(usize) -> bool,
+        tied: impl Fn(usize) -> bool,
+    ) -> Relaxed<'a> {
+        let n = graph.steps.len();
+        let mut hands: Vec<Hands> = Vec::new();
+        let mut known: Vec<(Vec<usize>, usize, usize, bool, bool)> = Vec::new();
+        let mut index = vec![usize::MAX; n];
+        let mut steps = Vec::new();
+        for (i, s) in graph.steps.iter().enumerate() {
+            if !keep(i) {
+                continue;
+            }
+            index[i] = steps.len();
+            let house = s.place.is_some_and(|p| setting.spots[p].house);
+            let total = s.labor.typical() * UNIT;
+            let body = match &s.kind {
+                Kind::Labor if total > 0 => {
+                    let pieces = if s.flags.one_go && s.pieces.len() > 1 {
+                        // A piece may be cut a minute shorter than its share.
+                        s.pieces.iter().map(|p| ((p * total as f64) as i64 - UNIT).max(0)).collect()
+                    } else if s.flags.one_go {
+                        vec![total]
+                    } else {
+                        Vec::new()
+                    };
+                    Body::Labor { total, pieces }
+                }
+                Kind::Labor => Body::Elapsed(0),
+                Kind::Elapsed(d) => Body::Elapsed(d.typical()),
+                Kind::Business { minutes, .. } => Body::Business(minutes * UNIT),
+                Kind::Decision { at, .. } => Body::At(at.0),
+            };
+            let mut its_hands = usize::MAX;
+            let worked = matches!(body, Body::Labor { .. });
+            if worked {
+                let key = (s.crew.who.clone(), s.crew.fewest, s.crew.most, house, s.flags.noisy && house);
+                its_hands = known.iter().position(|k| *k == key).unwrap_or_else(|| {
+                    let place = s.place.filter(|_| house);
+                    hands.push(Hands::new(setting, &key.0, key.1, key.2, place, key.4));
+                    known.push(key.clone());
+                    hands.len() - 1
+                });
+            }
+            steps.push(Easy {
+                body,
+                hands: its_hands,
+                earliest: s.earliest.map_or(0, |e| e.0),
+                gates: gates(graph, setting, s),
+                who: if worked { s.crew.who.iter().fold(0, |m, w| m | 1 << (w % 64)) } else { 0 },
+                labor: if worked { total } else { 0 },
+            });
+        }
+        let mut drying: Vec<Clock> = Vec::new();
+        let mut dried: Vec<(usize, usize, usize)> = Vec::new();
+        let mut ties = Vec::new();
+        for (k, l) in graph.links.iter().enumerate() {
+            let (from, to) = (index[l.from], index[l.to]);
+            if from == usize::MAX || to == usize::MAX || !tied(k) {
+                continue;
+            }
+            let a = &graph.steps[l.from];
+            let ask = match l.ask {
+                Ask::Done => TieAsk::Done,
+                Ask::Begun => TieAsk::Begun,
+                Ask::EndAfterEnd => TieAsk::EndEnd,
+                Ask::EndAfterBegin => TieAsk::BeginEnd,
+                Ask::Dry(stage) => match (a.coat, a.place) {
+                    (Some(c), Some(p)) if graph.products[c.product].hours.hours(stage).is_some() => {
+                        let product = &graph.products[c.product];
+                        let key = (c.product, p, stage as usize);
+                        let at = dried.iter().position(|d| *d == key).unwrap_or_else(|| {
+                            drying.push(setting.spots[p].week.clock(setting.first_weekday, |air| {
+                                let plain = product.speed(stage, air);
+                                let damp = product.speed(stage, skim_damp(air));
+                                // Damp slows every law but one.
+                                if setting.spots[p].fan { plain } else { plain.max(damp) }
+                            }));
+                            dried.push(key);
+                            dried.len() - 1
+                        });
+                        let hours = product.hours.hours(stage).unwrap_or(0.0);
+                        let need = (libm::round(hours * 60.0 * c.thick) as i64).max(1) * UNIT;
+                        TieAsk::Dry(at, need)
+                    }
+                    _ => TieAsk::Done,
+                },
+            };
+            ties.push(Tie { from, to, ask, lag: l.lag });
+        }
+        let mut into = vec![Vec::new(); steps.len()];
+        let mut out_of = vec![Vec::new(); steps.len()];
+        for (k, t) in ties.iter().enumerate() {
+            into[t.to].push(k);
+            out_of[t.from].push(k);
+        }
+        let order = forward_order(&into, &out_of, &ties);
+        Relaxed { setting, steps, ties, into, out_of, order, hands, drying, elapsed: Clock::elapsed() }
+    }
+
+    /// When a tie lets the later step begin, the earlier ending at `end`; `FREE` for never.
+    pub fn dry_at(&self, clock: usize, need: i64, end: i64) -> i64 {
+        self.drying[clock].reach(end, need).unwrap_or(FREE)
+    }
+
+    /// Latest end of the earlier step for its coat to be ready at `t`.
+    pub fn dry_before(&self, clock: usize, need: i64, t: i64) -> Option<i64> {
+        if t < 0 { None } else { self.drying[clock].latest_start(t, need) }
+    }
+
+    fn hands(&self, i: usize) -> Option<&Hands> {
+        self.hands.get(self.steps[i].hands)
+    }
+
+    /// First minute from `t` on at which step `i` might begin; `FREE` for never.
+    pub fn may_begin(&self, i: usize, t: i64) -> i64 {
+        let s = &self.steps[i];
+        let mut t = t.max(s.earliest).max(0);
+        for _ in 0..4000 {
+            if t >= FREE {
+                return FREE;
+            }
+            let was = t;
+            if let Some(hands) = self.hands(i) {
+                let Ok(on) = hands.clock.next_on(t) else { return FREE };
+                t = on;
+                if let Body::Labor { pieces, .. } = &s.body
+                    && let Some(&first) = pieces.first()
+                {
+                    match hands.fit_from(t, first) {
+                        Some(u) => t = u,
+                        None => return FREE,
+                    }
+                }
+            }
+            t = self.gate_open(i, t);
+            if t == was {
+                return t;
+            }
+        }
+        FREE
+    }
+
+    fn weekday(&self, day: i64) -> usize {
+        (self.setting.first_weekday + day).rem_euclid(7) as usize
+    }
+
+    fn gate_open(&self, i: usize, t: i64) -> i64 {
+        let Some(g) = &self.steps[i].gates else { return t };
+        let mut best = g.dates.iter().filter(|d| d.1 > t).map(|d| d.0.max(t)).min().unwrap_or(FREE);
+        for day in t.div_euclid(DAY)..=t.div_euclid(DAY) + 7 {
+            if let Some(w) = g.days[self.weekday(day)].iter().find(|w| day * DAY + w.1 > t) {
+                best = best.min((day * DAY + w.0).max(t));
+                break;
+            }
+        }
+        best
+    }
+
+    /// Last minute up to `t` at which the gates of step `i` are open.
+    fn gate_before(&self, i: usize, t: i64) -> Option<i64> {
+        if t < self.steps[i].earliest.max(0) {
+            return None;
+        }
+        let Some(g) = &self.steps[i].gates else { return Some(t) };
+        if t >= FREE {
+            return Some(t);
+        }
+        let mut best = g.dates.iter().filter(|d| d.0 <= t).map(|d| (d.1 - 1).min(t)).max();
+        for day in (t.div_euclid(DAY) - 7..=t.div_euclid(DAY)).rev() {
+            if let Some(w) = g.days[self.weekday(day)].iter().rev().find(|w| day * DAY + w.0 <= t) {
+                best = best.max(Some((day * DAY + w.1 - 1).min(t)));
+                break;
+            }
+        }
+        best.filter(|&b| b >= self.steps[i].earliest.max(0))
+    }
+
+    /// Earliest end of step `i` begun at `t` (itself a minute it may begin at).
+    pub fn end_from(&self, i: usize, t: i64) -> i64 {
+        if t >= FREE {
+            return FREE;
+        }
+        match &self.steps[i].body {
+            Body::Elapsed(d) => self.elapsed.reach(t, d * UNIT).unwrap_or(FREE),
+            Body::Business(x) => self.setting.business.reach(t, *x).unwrap_or(FREE),
+            Body::At(at) => t.max(*at),
+            Body::Labor { total, pieces } => {
+                let Some(hands) = self.hands(i) else { return FREE };
+                let mut u = t;
+                for &p in pieces {
+                    let from = hands.fit_from(u, p);
+                    u = from.and_then(|f| hands.clock.reach(f, p).ok()).unwrap_or(FREE);
+                    if u >= FREE {
+                        return FREE;
+                    }
+                }
+                hands.clock.reach(t, *total).unwrap_or(FREE).max(u)
+            }
+        }
+    }
+
+    /// Latest begin of step `i` that may end by `end`; `None` when there is none.
+    pub fn begin_by(&self, i: usize, end: i64) -> Option<i64> {
+        if end >= FREE {
+            return Some(FREE);
+        }
+        if end < 0 {
+            return None;
+        }
+        let t = match &self.steps[i].body {
+            Body::Elapsed(d) => Some(end - d),
+            Body::Business(x) => self.setting.business.latest_start(end, *x),
+            Body::At(at) => (*at <= end).then_some(end),
+            Body::Labor { total, pieces } => {
+                let hands = self.hands(i)?;
+                let mut u = end;
+                for &p in pieces.iter().rev() {
+                    u = hands.fit_before(u, p)?;
+                }
+                hands.clock.latest_start(end, *total).map(|v| v.min(u))
+            }
+        }?;
+        self.gate_before(i, t)
+    }
+}
+
+/// Topological order of the relaxed steps; every link leads forward in it.
+fn forward_order(into: &[Vec<usize>], out_of: &[Vec<usize>], ties: &[Tie]) -> Vec<usize> {
+    let mut open: Vec<usize> = into.iter().map(Vec::len).collect();
+    let mut order: Vec<usize> = (0..into.len()).filter(|&i| open[i] == 0).collect();
+    let mut k = 0;
+    while k < order.len() {
+        for &t in &out_of[order[k]] {
+            open[ties[t].to] -= 1;
+            if open[ties[t].to] == 0 {
+                order.push(ties[t].to);
+            }
+        }
+        k += 1;
+    }
+    order
+}

@@ -1,0 +1,235 @@
+//! Exhaustive search over small jobs: at each instant any startable step with any method
+//! and any people is started, or the next instant awaited. Slow, plain, and the judge of
+//! bounds and of dispatched plans.
+
+use std::collections::HashSet;
+use std::hash::{DefaultHasher, Hash, Hasher};
+
+use roomback::clock::{Clock, Law, UNIT};
+use roomback::schedule::{FaultKind, Plan, Run, Setting, verify};
+use roomback::search::bound;
+use roomback::trade::Stage;
+use roomback::work::{Ask, WorkGraph};
+
+use crate::random::{Draws, Size, how_many, random};
+use crate::simulator::{NEVER, Simulator, State, Status};
+use crate::verify::drawn_plan;
+
+/// The best plan found and whether everything was looked at.
+pub struct Best {
+    pub plan: Plan,
+    pub whole: bool,
+}
+
+struct Search<'a> {
+    sim: Simulator<'a>,
+    /// Per step: hours in which anybody eligible is on shift, and the most they do a minute.
+    hands: Vec<(Clock, i64)>,
+    /// The same for everybody.
+    all: (Clock, i64),
+    best: i64,
+    plan: Option<Plan>,
+    seen: HashSet<u64>,
+    nodes: usize,
+    most: usize,
+}
+
+fn union_clock(setting: &Setting, who: &[usize]) -> Clock {
+    let weeks = who.iter().map(|&w| setting.workers[w].shifts.weeks()).max().unwrap_or(1);
+    Clock::compile(weeks, |d, out| {
+        let mut spans: Vec<(i64, i64)> = Vec::new();
+        for &w in who {
+            spans.extend(
+                setting.workers[w].shifts.day(d).stretches().iter().map(|&(a, b)| (i64::from(a), i64::from(b))),
+            );
+        }
+        spans.sort_unstable();
+        for (a, b) in spans {
+            out.push((a, b, UNIT));
+        }
+    })
+}
+
+impl Search<'_> {
+    /// No completion of this state ends sooner: needs, drying and hands, each by itself.
+    fn least(&self, s: &State) -> i64 {
+        let sim = &self.sim;
+        let mut ends = vec![0; s.steps.len()];
+        let mut begins = vec![0; s.steps.len()];
+        let (mut least, mut labor) = (0, 0);
+        for i in 0..s.steps.len() {
+            if !sim.planned(i) {
+                continue;
+            }
+            let x = &s.steps[i];
+            begins[i] = if x.status == Status::Waiting { s.t } else { x.begin };
+            if x.status == Status::Waiting {
+                for l in &sim.into[i] {
+                    let (b, e) = (begins[l.from], ends[l.from]);
+                    let a = match l.ask {
+                        Ask::Begun => b + l.lag,
+                        Ask::Done => e + l.lag,
+                        Ask::Dry(stage) => self.dry_after(s, l.from, stage, e) + l.lag,
+                        _ => 0,
+                    };
+                    begins[i] = begins[i].max(a);
+                }
+            }
+            ends[i] = match x.status {
+                Status::Done => x.end,
+                _ if sim.worked(i) => {
+                    let left = sim.remaining(s, i);
+                    labor += left;
+                    let (clock, rate) = &self.hands[i];
+                    let end = clock.reach(begins[i].max(s.t), (left + rate - 1) / rate * UNIT).unwrap_or(NEVER);
+                    least = least.max(end);
+                    end
+                }
+                _ => begins[i].max(s.t),
+            };
+        }
+        let rate = self.all.1;
+        least.max(if labor > 0 { self.all.0.reach(s.t, (labor + rate - 1) / rate * UNIT).unwrap_or(NEVER) } else { 0 })
+    }
+
+    fn dry_after(&self, s: &State, i: usize, stage: Stage, end: i64) -> i64 {
+        let step = &self.sim.graph.steps[i];
+        let (Some(c), Some(p)) = (step.coat, step.place) else { return end };
+        let product = &self.sim.graph.products[c.product];
+        // Damp air quickens what hardens by moisture.
+        let (Some(h), false) = (product.hours.hours(stage), product.law == Law::MoistureCuring) else { return end };
+        if s.steps[i].status == Status::Done {
+            let clock = self.sim.setting.dry(c.product, p).expect("compiled").of(stage);
+            return clock.reach(end, ((h * 60.0 * c.thick).round() as i64).max(1) * UNIT).unwrap_or(NEVER);
+        }
+        let clock = self.sim.setting.dry(c.product, p).expect("compiled").of(stage);
+        clock.reach(end, ((h * 60.0 * c.thick).round() as i64).max(1) * UNIT).unwrap_or(NEVER)
+    }
+
+    fn visit(&mut self, mut s: State, mut runs: Vec<Run>) {
+        loop {
+            self.nodes += 1;
+            if self.nodes > self.most {
+                return;
+            }
+            let labor_done = (0..s.steps.len())
+                .all(|i| !self.sim.planned(i) || !self.sim.worked(i) || s.steps[i].status == Status::Done);
+            if self.sim.finished(&s) || labor_done && self.sim.finish(&s, &runs) >= self.best {
+                let end = self.sim.finish(&s, &runs);
+                if end < self.best {
+                    self.best = end;
+                    self.plan = Some(self.sim.plan(&s, runs));
+                }
+                return;
+            }
+            if !labor_done && self.least(&s) >= self.best {
+                return;
+            }
+            let options = self.sim.options(&s);
+            // A gate that fills no place is never better begun later.
+            let gate = options.iter().find(|o| o.people == 0 && self.sim.graph.steps[o.step].place.is_none());
+            if let Some(&g) = gate {
+                self.sim.begin(&mut s, g, &mut runs);
+                continue;
+            }
+            if !options.is_empty() {
+                let mut hash = DefaultHasher::new();
+                s.hash(&mut hash);
+                if !self.seen.insert(hash.finish()) {
+                    return;
+                }
+                for o in options {
+                    let (mut next, mut more) = (s.clone(), runs.clone());
+                    if self.sim.begin(&mut next, o, &mut more) {
+                        self.visit(next, more);
+                    }
+                }
+            }
+            if !self.sim.advance(&mut s, &mut runs) || s.t > self.best {
+                return;
+            }
+        }
+    }
+}
+
+/// Searches a small job; `None` when it has no plan.
+pub fn exhaust(graph: &WorkGraph, setting: &Setting, most: usize) -> Option<Best> {
+    let mut out: Option<(i64, Plan)> = None;
+    let mut whole = true;
+    let options = |c: usize| match graph.choices[c].fixed {
+        Some(f) => vec![f],
+        None => (0..graph.choices[c].options.len()).collect(),
+    };
+    let mut all = vec![Vec::new()];
+    for c in 0..graph.choices.len() {
+        all = all
+            .iter()
+            .flat_map(|m: &Vec<usize>| options(c).into_iter().map(|o| [m.clone(), vec![o]].concat()))
+            .collect();
+    }
+    for methods in all {
+        let everybody: Vec<usize> = (0..setting.workers.len()).collect();
+        let hands = graph.steps.iter().map(|s| {
+            let mut rates: Vec<i64> = s.crew.who.iter().map(|&w| setting.workers[w].rate).collect();
+            rates.sort_unstable_by(|a, b| b.cmp(a));
+            let most = s.crew.most.max(s.crew.fewest).max(1);
+            (union_clock(setting, &s.crew.who), rates.iter().take(most).sum::<i64>().max(1))
+        });
+        let mut search = Search {
+            hands: hands.collect(),
+            all: (union_clock(setting, &everybody), setting.workers.iter().map(|w| w.rate).sum()),
+            sim: Simulator::new(graph, setting, methods, false),
+            best: out.as_ref().map_or(NEVER / 2, |o| o.0),
+            plan: None,
+            seen: HashSet::new(),
+            nodes: 0,
+            most,
+        };
+        let s = search.sim.start();
+        search.visit(s, Vec::new());
+        whole &= search.nodes <= search.most;
+        if let Some(p) = search.plan {
+            out = Some((search.best, p));
+        }
+    }
+    Some(Best { plan: out?.1, whole })
+}
+
+#[test]
+fn no_exhaustive_search_beats_the_bound() {
+    let (mut whole, mut tight, mut found) = (0, 0, 0);
+    let jobs = how_many(500);
+    for seed in 0..jobs {
+        let (job, graph) = random(seed, Size::Small);
+        let setting = Setting::new(&job, &graph);
+        let bound = bound(&graph, &setting);
+        let Some(best) = exhaust(&graph, &setting, 6_000) else { continue };
+        found += 1;
+        whole += u64::from(best.whole);
+        tight += u64::from(best.whole && best.plan.finish == bound.at);
+        assert!(bound.at <= best.plan.finish, "job {seed}: bound {:?}, found {:?}", bound, best.plan.finish);
+        // The search waives the rules of prudence; nothing else may be wrong with its plan.
+        let faults: Vec<_> = verify(&graph, &setting, &best.plan)
+            .into_iter()
+            .filter(|f| !matches!(f.kind, FaultKind::LateStart | FaultKind::Trip))
+            .collect();
+        assert!(faults.is_empty(), "job {seed}: {faults:#?}");
+    }
+    println!("{jobs} jobs: {found} with a plan, {whole} searched wholly, bound reached in {tight}");
+    assert!(found * 100 >= jobs * 95 && whole * 2 >= jobs && tight * 2 >= whole);
+}
+
+#[test]
+fn no_plan_beats_the_bound() {
+    for seed in 0..how_many(150) {
+        let (job, graph) = random(seed, Size::Normal);
+        let setting = Setting::new(&job, &graph);
+        let bound = bound(&graph, &setting);
+        for round in 0..4 {
+            let mut d = Draws::new(seed * 10 + round);
+            let methods = graph.choices.iter().map(|c| c.fixed.unwrap_or(d.int(0, 1) as usize)).collect();
+            let Some(plan) = drawn_plan(&graph, &setting, methods, &mut d) else { continue };
+            assert!(bound.at <= plan.finish, "job {seed}: {bound:?}, a plan ends {:?}", plan.finish);
+        }
+    }
+}
