@@ -44,8 +44,8 @@ impl Forecast {
     /// Date-time of the `p` quantile (order statistic), and its 95 % interval.
     pub fn quantile(&self, p: f64) -> (At, Interval<At>) {
         let q = stats::quantile(&self.sorted, p).unwrap_or(0);
-        let i = stats::quantile_interval(&self.sorted, p).unwrap_or(Interval { low: q, high: q });
-        (At(q), Interval { low: At(i.low), high: At(i.high) })
+        let i = stats::quantile_interval(&self.sorted, p).unwrap_or(Interval { value: q, low: q, high: q });
+        (At(q), Interval { value: At(q), low: At(i.low), high: At(i.high) })
     }
 
     /// The day (number) by whose midnight the share `p` of trials is done.
