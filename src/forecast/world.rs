@@ -234,6 +234,25 @@ impl Block {
     }
 }
 
+impl Block {
+    /// Scores at which everything is typical: medians, no redo, nothing found, nothing late.
+    pub fn typical(m: &Model, net: &Net) -> Block {
+        let z = || vec![0.0; BLOCK];
+        let u = || vec![1.0; BLOCK];
+        Block {
+            first: 0,
+            pace: z(),
+            house: z(),
+            trades: m.trades.iter().map(|_| z()).collect(),
+            own: (0..net.present.len()).map(|_| z()).collect(),
+            season: m.places.iter().map(|_| z()).collect(),
+            product: m.products.iter().map(|_| z()).collect(),
+            chance: (0..net.present.len()).map(|_| u()).collect(),
+            before: z(),
+        }
+    }
+}
+
 /// The world of one trial; buffers are kept from trial to trial.
 #[derive(Clone, Debug)]
 pub struct Drawn<'a> {
