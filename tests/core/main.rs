@@ -3,6 +3,7 @@ mod calendars;
 mod dispatch;
 mod job_file;
 mod job_file_doc;
+mod layering;
 mod net;
 mod networks;
 mod oracle;
