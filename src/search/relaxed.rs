@@ -1,9 +1,12 @@
 //! The work as the bound sees it: every step with the most favourable people, air and
 //! minutes any plan could give it.
 //!
-//! Left out on purpose, because leaving it out only lets things happen sooner: dust and
-//! closed places, racks, trips, picking up, the slower rate beside a helper, scuff-sanding,
-//! damp from wet skim coats (for moisture-curing products, which damp air helps, the faster
+//! Dust on wet coats, closed places and hands that cannot be in two steps at once stay as
+//! pairs of steps that must stand apart, in whichever order is easier.
+//!
+//! Left out on purpose, because leaving it out only lets things happen sooner: racks,
+//! trips, picking up, the slower rate beside a helper, scuff-sanding, damp from wet skim
+//! coats (for moisture-curing products, which damp air helps, the faster
 //! of both airs is taken instead), too little left of a shift, reservation.
 //!
 //! Labor is counted in thousandths of a labor minute times 1,000, the micro-minutes of a
@@ -11,8 +14,11 @@
 
 use crate::clock::{Clock, DAY, UNIT, WEEK, skim_damp};
 use crate::schedule::{LONG_PAUSE, Setting};
+use crate::trade::Stage;
 use crate::work::{Ask, Kind, Step, WorkGraph};
 
+/// Most steps among which pairs that must stand apart are looked for.
+const MOST_APART: usize = 300;
 /// Nothing binds.
 pub(super) const FREE: i64 = i64::MAX / 4;
 
@@ -65,11 +71,19 @@ pub(super) enum TieAsk {
     BeginEnd,
 }
 
+/// Two steps of which one must be out of the way before the other begins.
+pub(super) struct Apart {
+    pub pair: [usize; 2],
+    /// What the second must wait for when the first goes first, and the other way round.
+    pub wait: [(TieAsk, i64); 2],
+}
+
 /// The relaxed work under one choice of methods.
 pub(super) struct Relaxed<'a> {
     setting: &'a Setting,
     pub steps: Vec<Easy>,
     pub ties: Vec<Tie>,
+    pub apart: Vec<Apart>,
     /// Ties grouped by their later and by their earlier step.
     pub into: Vec<Vec<usize>>,
     pub out_of: Vec<Vec<usize>>,
@@ -298,42 +312,28 @@ impl<'a> Relaxed<'a> {
                 labor: if worked { total } else { 0 },
             });
         }
-        let mut drying: Vec<Clock> = Vec::new();
-        let mut dried: Vec<(usize, usize, usize)> = Vec::new();
+        let mut drying = Drying { clocks: Vec::new(), known: Vec::new() };
         let mut ties = Vec::new();
         for (k, l) in graph.links.iter().enumerate() {
             let (from, to) = (index[l.from], index[l.to]);
             if from == usize::MAX || to == usize::MAX || !tied(k) {
                 continue;
             }
-            let a = &graph.steps[l.from];
             let ask = match l.ask {
                 Ask::Done => TieAsk::Done,
                 Ask::Begun => TieAsk::Begun,
                 Ask::EndAfterEnd => TieAsk::EndEnd,
                 Ask::EndAfterBegin => TieAsk::BeginEnd,
-                Ask::Dry(stage) => match (a.coat, a.place) {
-                    (Some(c), Some(p)) if graph.products[c.product].hours.hours(stage).is_some() => {
-                        let product = &graph.products[c.product];
-                        let key = (c.product, p, stage as usize);
-                        let at = dried.iter().position(|d| *d == key).unwrap_or_else(|| {
-                            drying.push(setting.spots[p].week.clock(setting.first_weekday, |air| {
-                                let plain = product.speed(stage, air);
-                                let damp = product.speed(stage, skim_damp(air));
-                                // Damp slows every law but one.
-                                if setting.spots[p].fan { plain } else { plain.max(damp) }
-                            }));
-                            dried.push(key);
-                            dried.len() - 1
-                        });
-                        let hours = product.hours.hours(stage).unwrap_or(0.0);
-                        let need = (libm::round(hours * 60.0 * c.thick) as i64).max(1) * UNIT;
-                        TieAsk::Dry(at, need)
-                    }
-                    _ => TieAsk::Done,
-                },
+                Ask::Dry(stage) => drying.ask(graph, setting, l.from, stage),
             };
             ties.push(Tie { from, to, ask, lag: l.lag });
+        }
+        let kept: Vec<usize> = (0..n).filter(|&i| index[i] != usize::MAX).collect();
+        let mut apart = Vec::new();
+        for (x, &i) in kept.iter().enumerate().take_while(|_| kept.len() <= MOST_APART) {
+            for &j in &kept[x + 1..] {
+                apart_pair(graph, setting, &mut drying, [i, j], &index, &mut apart);
+            }
         }
         let mut into = vec![Vec::new(); steps.len()];
         let mut out_of = vec![Vec::new(); steps.len()];
@@ -342,7 +342,18 @@ impl<'a> Relaxed<'a> {
             out_of[t.from].push(k);
         }
         let order = forward_order(&into, &out_of, &ties);
-        Relaxed { setting, steps, ties, into, out_of, order, hands, drying, elapsed: Clock::elapsed() }
+        Relaxed {
+            setting,
+            steps,
+            ties,
+            apart,
+            into,
+            out_of,
+            order,
+            hands,
+            drying: drying.clocks,
+            elapsed: Clock::elapsed(),
+        }
     }
 
     /// When a tie lets the later step begin, the earlier ending at `end`; `FREE` for never.
@@ -469,6 +480,84 @@ impl<'a> Relaxed<'a> {
             }
         }?;
         self.gate_before(i, t)
+    }
+}
+
+/// Drying clocks in use: the faster of plain and damp air for every minute.
+struct Drying {
+    clocks: Vec<Clock>,
+    known: Vec<(usize, usize, Stage)>,
+}
+
+impl Drying {
+    /// What waiting for a stage of a step's coat asks; its end where it has none.
+    fn ask(&mut self, graph: &WorkGraph, setting: &Setting, step: usize, stage: Stage) -> TieAsk {
+        let s = &graph.steps[step];
+        let (Some(c), Some(p)) = (s.coat, s.place) else { return TieAsk::Done };
+        let product = &graph.products[c.product];
+        let Some(hours) = product.hours.hours(stage) else { return TieAsk::Done };
+        let key = (c.product, p, stage);
+        let at = self.known.iter().position(|d| *d == key).unwrap_or_else(|| {
+            self.clocks.push(setting.spots[p].week.clock(setting.first_weekday, |air| {
+                let plain = product.speed(stage, air);
+                // Damp slows every law but one.
+                if setting.spots[p].fan { plain } else { plain.max(product.speed(stage, skim_damp(air))) }
+            }));
+            self.known.push(key);
+            self.known.len() - 1
+        });
+        TieAsk::Dry(at, (libm::round(hours * 60.0 * c.thick) as i64).max(1) * UNIT)
+    }
+}
+
+/// Why two steps must stand apart, if they must.
+fn apart_pair(
+    graph: &WorkGraph,
+    setting: &Setting,
+    drying: &mut Drying,
+    pair: [usize; 2],
+    index: &[usize],
+    out: &mut Vec<Apart>,
+) {
+    let [i, j] = pair;
+    let (a, b) = (&graph.steps[i], &graph.steps[j]);
+    let at = [index[i], index[j]];
+    let lasts = |s: &Step| match &s.kind {
+        Kind::Labor => s.labor.typical() > 0,
+        Kind::Elapsed(d) => d.typical() > 0,
+        Kind::Business { minutes, .. } => *minutes > 0,
+        Kind::Decision { .. } => false,
+    };
+    if !lasts(a) || !lasts(b) {
+        return;
+    }
+    // Hands that stay from begin to end, too few for both.
+    let solid =
+        |s: &Step| matches!(s.kind, Kind::Labor) && s.pieces.len() == 1 && (s.flags.one_go || !s.flags.set_down);
+    if solid(a) && solid(b) {
+        let mut who = [a.crew.who.clone(), b.crew.who.clone()].concat();
+        who.sort_unstable();
+        who.dedup();
+        if a.crew.fewest.max(1) + b.crew.fewest.max(1) > who.len() {
+            out.push(Apart { pair: at, wait: [(TieAsk::Done, 0), (TieAsk::Done, 0)] });
+        }
+    }
+    let (Some(p), Some(q)) = (a.place, b.place) else { return };
+    let mut free = |s: usize| drying.ask(graph, setting, s, Stage::DustFree);
+    if p == q && (a.flags.closes || b.flags.closes) {
+        let mut until = |s: usize| if graph.steps[s].flags.closes { free(s) } else { TieAsk::Done };
+        out.push(Apart { pair: at, wait: [(until(i), 0), (until(j), 0)] });
+    }
+    let wet = |s: &Step| s.coat.is_some_and(|c| graph.products[c.product].wet_to_dust);
+    if setting.spots[p].air == setting.spots[q].air {
+        for (dusty, open, from, to) in [(a, b, 0, 1), (b, a, 1, 0)] {
+            if dusty.flags.dusty && wet(open) {
+                let mut wait = [(TieAsk::Done, 0), (TieAsk::Done, 0)];
+                wait[from] = (TieAsk::Done, setting.spots[[p, q][from]].settle);
+                wait[to] = (free(pair[to]), 0);
+                out.push(Apart { pair: at, wait });
+            }
+        }
     }
 }
 
