@@ -13,7 +13,8 @@
 //! than [`MOST_METHODS`] combinations of methods, the choices past them are relaxed: their
 //! steps and links are left out.
 
-use super::relaxed::{FREE, Relaxed, TieAsk, pool_clock};
+use super::hands::pool_clock;
+use super::relaxed::{FREE, Relaxed, TieAsk};
 use crate::clock::{At, Clock, UNIT};
 use crate::schedule::Setting;
 use crate::work::WorkGraph;

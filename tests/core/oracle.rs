@@ -207,25 +207,6 @@ fn no_exhaustive_search_beats_the_bound() {
         found += 1;
         whole += u64::from(best.whole);
         tight += u64::from(best.whole && best.plan.finish == bound.at);
-        if best.whole && best.plan.finish > bound.at && std::env::var("SHOW").is_ok() {
-            let trip: i64 = best.plan.runs.iter().map(|r| r.trip_min).sum();
-            let helper = job.crew.iter().any(|p| p.helper);
-            let dust = graph.steps.iter().any(|s| s.flags.dusty);
-            let wet = graph.steps.iter().any(|s| s.coat.is_some_and(|c| graph.products[c.product].wet_to_dust));
-            let closes = graph.steps.iter().any(|s| s.flags.closes);
-            let damp =
-                graph.steps.iter().filter(|s| s.coat.is_some_and(|c| graph.products[c.product].damps_room)).count();
-            let pick: i64 = best.plan.runs.iter().map(|r| r.pickup_min).sum();
-            println!(
-                "GAP job {seed} {} min (bound {} plan {}) trip {trip} helper {helper} dustwet {} closes {closes} damp {damp} pick {pick} crew {} steps {}",
-                best.plan.finish.0 - bound.at.0,
-                bound.at.0,
-                best.plan.finish.0,
-                dust && wet,
-                job.crew.len(),
-                graph.steps.len()
-            );
-        }
         assert!(bound.at <= best.plan.finish, "job {seed}: bound {:?}, found {:?}", bound, best.plan.finish);
         // The search waives the rules of prudence; nothing else may be wrong with its plan.
         let faults: Vec<_> = verify(&graph, &setting, &best.plan)
@@ -234,8 +215,10 @@ fn no_exhaustive_search_beats_the_bound() {
             .collect();
         assert!(faults.is_empty(), "job {seed}: {faults:#?}");
     }
-    println!("{jobs} jobs: {found} with a plan, {whole} searched wholly, bound reached in {tight}");
-    assert!(found * 100 >= jobs * 95 && whole * 2 >= jobs && tight * 2 >= whole);
+    assert!(found * 100 >= jobs * 95, "{found} of {jobs} have a plan");
+    assert!(whole * 10 >= jobs * 7, "{whole} of {jobs} searched wholly");
+    // Trips, picking up and a helper's slowing are left out of the bound on purpose.
+    assert!(tight * 5 >= whole * 2, "reached in {tight} of {whole}");
 }
 
 #[test]
