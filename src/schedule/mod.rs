@@ -6,8 +6,10 @@
 
 pub mod plan;
 pub mod setting;
+pub mod sound;
 pub mod verify;
 
 pub use plan::*;
 pub use setting::*;
+pub use sound::sound;
 pub use verify::{Fault, FaultKind, verify};

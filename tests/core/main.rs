@@ -1,5 +1,7 @@
+mod by_hand;
 mod oracle;
 mod planted;
 mod random;
 mod simulator;
+mod sound;
 mod verify;
