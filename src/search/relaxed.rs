@@ -46,6 +46,10 @@ enum Body {
     At(i64),
 }
 
+/// People, how many of them where any will do, whether house and noise hours bind, whether
+/// in a place.
+type HandsKey = (Vec<usize>, Option<(usize, usize)>, bool, bool, bool);
+
 /// One step.
 pub(super) struct Easy {
     body: Body,
@@ -160,7 +164,7 @@ impl<'a> Relaxed<'a> {
     ) -> Relaxed<'a> {
         let n = graph.steps.len();
         let mut hands: Vec<Hands> = Vec::new();
-        let mut known: Vec<(Vec<usize>, Option<(usize, usize)>, bool, bool, bool)> = Vec::new();
+        let mut known: Vec<HandsKey> = Vec::new();
         let mut index = vec![usize::MAX; n];
         let mut steps = Vec::new();
         for (i, s) in graph.steps.iter().enumerate() {
