@@ -16,6 +16,8 @@ pub struct Sound {
     pub setting: Setting,
     /// The kept order of the file, if it has one.
     pub kept: Option<crate::schedule::Order>,
+    /// Holds of the job.
+    pub holds: Vec<crate::schedule::PlanHold>,
 }
 
 /// A job file read and judged: all problems, and the sound job where there are none.
@@ -60,14 +62,15 @@ fn against(job: &Job, said: &[Problem]) -> Result<Sound, Vec<Problem>> {
         never.retain(|n| !problems.iter().chain(said).any(|p| p.path.starts_with(&n.path)));
         problems.extend(never);
     }
-    let kept = match search::kept(job, &graph) {
+    let kept = match search::kept(job, &graph, &setting) {
         Ok(k) => k,
         Err(p) => {
             problems.extend(p);
             None
         }
     };
-    if problems.is_empty() { Ok(Sound { job: job.clone(), graph, setting, kept }) } else { Err(problems) }
+    let holds = search::holds(job, &graph).unwrap_or_default();
+    if problems.is_empty() { Ok(Sound { job: job.clone(), graph, setting, kept, holds }) } else { Err(problems) }
 }
 
 impl Sound {
@@ -78,7 +81,7 @@ impl Sound {
     /// When no order can be carried out.
     pub fn plan(&self, improve: bool) -> Result<Found, crate::schedule::Stuck> {
         let improve = improve || self.kept.is_none();
-        search::search(&self.graph, &self.setting, self.kept.as_ref(), improve, &|| false)
+        search::search(&self.graph, &self.setting, self.kept.as_ref(), &self.holds, improve, &|| false)
     }
 
     /// The net of a plan's methods.

@@ -1,4 +1,5 @@
 mod broken;
+mod by_hand;
 mod calendars;
 mod dispatch;
 mod job_file;
