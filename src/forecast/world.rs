@@ -2,8 +2,6 @@
 //!
 //! Every draw is keyed by (seed, id, event, trial), so an edit elsewhere redraws nothing and
 //! two forecasts of one job are paired. Units: minutes; drying factors in millionths.
-//!
-//! One file because all draws of a trial share its streams and its state.
 
 use super::acting::{Acting, CauseKind};
 use super::chain::Chain;
