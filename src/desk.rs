@@ -16,6 +16,8 @@ pub struct Sound {
     pub setting: Setting,
     /// The kept order of the file, if it has one.
     pub kept: Option<crate::schedule::Order>,
+    /// Holds of the job.
+    pub holds: Vec<crate::schedule::PlanHold>,
 }
 
 /// A job file read and judged: all problems, and the sound job where there are none.
@@ -49,14 +51,15 @@ pub fn judge(job: &Job) -> Result<Sound, Vec<Problem>> {
     let graph = crate::work::build::build(job)?;
     let setting = Setting::new(job, &graph);
     let mut problems = sound(job, &graph, &setting);
-    let kept = match search::kept(job, &graph) {
+    let kept = match search::kept(job, &graph, &setting) {
         Ok(k) => k,
         Err(p) => {
             problems.extend(p);
             None
         }
     };
-    if problems.is_empty() { Ok(Sound { job: job.clone(), graph, setting, kept }) } else { Err(problems) }
+    let holds = search::holds(job, &graph).unwrap_or_default();
+    if problems.is_empty() { Ok(Sound { job: job.clone(), graph, setting, kept, holds }) } else { Err(problems) }
 }
 
 impl Sound {
@@ -67,7 +70,7 @@ impl Sound {
     /// When no order can be carried out.
     pub fn plan(&self, improve: bool) -> Result<Found, crate::schedule::Stuck> {
         let improve = improve || self.kept.is_none();
-        search::search(&self.graph, &self.setting, self.kept.as_ref(), improve, &|| false)
+        search::search(&self.graph, &self.setting, self.kept.as_ref(), &self.holds, improve, &|| false)
     }
 
     /// The net of a plan's methods.

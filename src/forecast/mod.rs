@@ -13,6 +13,7 @@ pub mod quantile;
 pub mod stats;
 mod answers;
 mod trial;
+pub mod world;
 
 pub use answers::{Cause, Forecast, last_day};
 pub use trial::{Options, forecast};

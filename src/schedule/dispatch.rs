@@ -98,7 +98,7 @@ pub fn collect<W: World>(net: &Net, order: &Order, w: &mut W, st: &mut State) ->
         let mut ready = Vec::new();
         if net.graph.steps[s].coat.is_some() {
             for stage in Stage::ALL {
-                if stage != Stage::Full && net.stage_min[s][super::stage_ix(stage)] >= 0 {
+                if net.stage_min[s][super::stage_ix(stage)] >= 0 {
                     let at = st.stage_at(net, w, s, stage);
                     if at < NEVER {
                         ready.push((stage, At(at)));

@@ -19,8 +19,6 @@ pub trait World {
     fn open(&mut self, day: i64) -> bool;
     /// Drying speed of a step's coat on a day, millionths; `None` where always [`PAR`].
     fn drying(&mut self, step: usize, day: i64) -> Option<i64>;
-    /// Workday spells: whether the worker is lost that day (for a partner's long absence).
-    fn lost(&mut self, set: &Setting, worker: usize, day: i64) -> bool;
 }
 
 /// Everything as planned.
@@ -42,8 +40,5 @@ impl World for Typical<'_> {
     }
     fn drying(&mut self, _step: usize, _day: i64) -> Option<i64> {
         None
-    }
-    fn lost(&mut self, _set: &Setting, _worker: usize, _day: i64) -> bool {
-        false
     }
 }

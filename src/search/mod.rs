@@ -6,5 +6,5 @@ mod keep;
 mod relaxed;
 
 pub use bound::{Bound, bound};
-pub use improve::{Found, Proven, search};
-pub use keep::{keep, kept};
+pub use improve::{Found, Proven, gap, search};
+pub use keep::{holds, keep, kept};
