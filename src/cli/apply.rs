@@ -57,7 +57,7 @@ impl Applied {
 /// In words: the file cannot be written, or the new text would not read back to this plan.
 pub fn apply(file: &Path, old: &str, sound: &Sound, found: &Found) -> Result<Applied, String> {
     let mut job = sound.job.clone();
-    job.kept = Some(search::keep(&job, &sound.graph, &found.plan.order));
+    job.kept = Some(search::keep(&sound.graph, &sound.setting, &found.plan.order, &job));
     let text = jobfile::write(&job);
     let back = desk::open(&text).ok().and_then(|o| o.sound).and_then(|s| s.plan(false).ok());
     if back.is_none_or(|f| f.plan.finish != found.plan.finish) {

@@ -104,7 +104,11 @@ fn row(q: &Quantity, style: Style) -> TakeoffRow {
     let (parts, total) = if below_nothing || values.is_empty() {
         (Vec::new(), print(&[q.value], q.unit, style).1)
     } else {
-        let part = |(s, a): (&Share, String)| (s.what.clone(), product(s, style), a);
+        let part = |(s, a): (&Share, String)| {
+            // A single number is its own amount.
+            let plain = matches!(s.factors.as_slice(), [Factor::Number(_)]);
+            (s.what.clone(), if plain { String::new() } else { product(s, style) }, a)
+        };
         (q.formula.iter().zip(amounts).map(part).collect(), sum)
     };
     let figure = Figure { value: q.value, unit: unit(q.unit), why: formula.join(" ") };
@@ -135,29 +139,31 @@ pub fn takeoff_text(job: &Job, rows: &[RoomRows]) -> String {
     if rows.is_empty() {
         return out + "no measured rooms; the steps are the job's own\n";
     }
-    for r in rows {
-        if r.rows.is_empty() {
-            continue;
-        }
+    for r in rows.iter().filter(|r| !r.rows.is_empty()) {
         let name = job.rooms.iter().find(|x| x.id == r.room).map_or(r.room.as_str(), |x| x.name.as_str());
         out += &if r.surface.is_empty() {
             format!("\n{name}  (measures from line {})\n", r.source.1)
         } else {
-            format!("\n  {name}, {}  (line {})\n", r.surface, r.source.1)
+            format!("\n{name}, {}  (line {})\n", r.surface, r.source.1)
         };
-        let pad = if r.surface.is_empty() { "  " } else { "    " };
         for q in &r.rows {
-            out += &format!("{pad}{:<44} {:>14}", q.name, q.total);
+            out += &format!("  {:<62} {:>12}", q.name, q.total);
             match q.parts.as_slice() {
                 [] => out += "\n",
-                [(what, factors, amount)] if factors == amount || factors.is_empty() => out += &format!("   {what}\n"),
-                [(what, factors, _)] => out += &format!("   {factors} ({what})\n"),
+                [(what, factors, _)] => {
+                    let same = *what == q.name;
+                    out += &match (factors.is_empty(), same) {
+                        (true, true) => String::new(),
+                        (true, false) => format!("   {what}"),
+                        (false, true) => format!("   {factors}"),
+                        (false, false) => format!("   {factors} ({what})"),
+                    };
+                    out += "\n";
+                }
                 many => {
                     out += "\n";
                     for (what, factors, amount) in many {
-                        let factors = if factors == amount { "" } else { factors.as_str() };
-                        out += format!("{pad}  {what:<22} {factors:<20} {amount:>14}").trim_end();
-                        out += "\n";
+                        out += &format!("    {what:<34} {factors:<25} {amount:>12}\n");
                     }
                 }
             }

@@ -1,5 +1,6 @@
 mod broken;
 mod calendars;
+mod commands;
 mod dispatch;
 mod job_file;
 mod job_file_doc;
