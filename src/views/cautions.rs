@@ -46,7 +46,52 @@ pub fn cautions_text(list: &[&Caution]) -> String {
     }
     let mut out = "\nCautions\n".to_string();
     for c in list {
-        out += &format!("  {}: {} ({})\n", c.name, c.text, c.rule);
+        out += &wrapped(&format!("{}: {} ({})", c.name, c.text, c.rule));
     }
     out + "  These are prompts, not permissions: local code and licensed practice win.\n"
+}
+
+/// Lines of at most 100 characters, indented.
+fn wrapped(text: &str) -> String {
+    let (mut out, mut width) = ("  ".to_string(), 2);
+    for word in text.split(' ') {
+        let n = word.chars().count();
+        if width + n + 1 > 100 {
+            out += "\n     ";
+            width = 5;
+        } else if width > 2 {
+            out.push(' ');
+            width += 1;
+        }
+        out += word;
+        width += n;
+    }
+    out + "\n"
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(text: &str) -> Vec<&'static str> {
+        let opened = crate::desk::open(text).unwrap();
+        cautions(&opened.sound.expect("sound")).iter().map(|c| c.id.as_str()).collect()
+    }
+
+    #[test]
+    fn old_houses_and_the_steps_of_the_job_decide() {
+        let study = include_str!("../../sample-jobs/study.ron");
+        assert!(study.contains("year_built: 1994") && study.contains("(\"by\", \"spray\")"));
+        let new = names(study);
+        assert!(new.contains(&"spraying") && new.contains(&"silica") && new.contains(&"lifting"));
+        assert!(!new.contains(&"lead") && !new.contains(&"asbestos"));
+        let old = names(&study.replacen("year_built: 1994", "year_built: 1950", 1));
+        assert!(old.contains(&"lead") && old.contains(&"asbestos"));
+        let middle = names(&study.replacen("year_built: 1994", "year_built: 1984", 1));
+        assert!(!middle.contains(&"lead") && middle.contains(&"asbestos"));
+        let unknown = names(&study.replacen("house: (year_built: 1994),", "", 1));
+        assert!(unknown.contains(&"lead"));
+        let brushed = names(&study.replacen("(\"by\", \"spray\")", "(\"by\", \"brush\")", 1));
+        assert!(!brushed.contains(&"airless") || brushed.len() < new.len());
+    }
 }

@@ -131,9 +131,10 @@ fn causes(f: &Forecast) -> String {
         let days = if c.days.abs() < 0.05 && c.error < 0.05 {
             "none".to_string()
         } else {
-            format!("{:>5.1} +- {:.1} days", c.days, c.error)
+            // Adding 0 turns a rounded -0.0 into 0.0; an error is never rounded to nothing.
+            format!("{:.1} +- {:.1} days", (c.days * 10.0).round() / 10.0 + 0.0, (c.error * 10.0).ceil() / 10.0)
         };
-        out += &format!("  {:<36} {days:>16}\n", causes_words(&c.cause));
+        out += &format!("  {:<36} {days:>18}\n", causes_words(&c.cause));
     }
     out
 }
@@ -145,7 +146,7 @@ fn on_date(sound: &Sound, view: &ForecastView, trials: usize) -> String {
     let mut out = "\nSteps that hold the date most often\n".to_string();
     for &(s, share) in view.on_date.iter().take(STEPS) {
         let s = &sound.graph.steps[s];
-        out += &format!("  {:<52} {:>12}\n", format!("{} ({})", s.name, s.id), chance_words(share, trials));
+        out += &format!("  {:>12}  {} ({})\n", chance_words(share, trials), s.name, s.id);
     }
     out
 }

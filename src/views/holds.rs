@@ -88,6 +88,49 @@ fn people(sound: &Sound, plan: &Plan, step: usize) -> String {
     if names.is_empty() { "the hands".into() } else { names.join(" and ") }
 }
 
+/// What a clock keeps a step from: its own windows, its first day, or the hours of work.
+fn clock_words(sound: &Sound, step: usize) -> &'static str {
+    let s = &sound.graph.steps[step];
+    if !s.windows.is_empty() {
+        "its appointment"
+    } else if s.earliest.is_some() {
+        "its first day or working hours"
+    } else {
+        "working hours"
+    }
+}
+
+enum Since {
+    Stage(Stage),
+    Done,
+}
+
+/// What of the earlier step happened when the constraint was released.
+fn since(plan: &Plan, by: usize, held: &Held) -> Option<Since> {
+    let t = plan.timed(by)?;
+    let stage = t.ready.iter().find(|(_, at)| *at == held.released).map(|(s, _)| Since::Stage(*s));
+    stage.or((t.end == held.released).then_some(Since::Done))
+}
+
+/// Why a place was not free: what the earlier step does to it.
+fn place_words(sound: &Sound, plan: &Plan, step: usize, by: usize, name: &str) -> String {
+    let earlier = &sound.graph.steps[by];
+    let place = sound.graph.steps[step].place.and_then(|p| sound.job.places.get(p));
+    let place = place.map_or("its place".to_string(), |p| format!("the {}", p.name));
+    let done = plan.timed(by).is_some_and(|t| t.end < plan.timed(step).map_or(t.end, |s| s.begin));
+    if done && earlier.flags.dusty {
+        format!("waits until the dust of {name} has settled in {place}")
+    } else if earlier.flags.closes {
+        format!("waits for {place}, closed by {name}")
+    } else if sound.graph.steps[step].racks > 0 && earlier.racks > 0 {
+        format!("waits for racks in {place}, full of {name}")
+    } else if sound.graph.steps[step].flags.dusty {
+        format!("waits until no dust can spoil {name} in {place}")
+    } else {
+        format!("waits until {name} has left {place} free")
+    }
+}
+
 /// The clause that says why `step` began when it did.
 pub fn why(sound: &Sound, plan: &Plan, step: usize, held: &Held) -> Why {
     let by = held.by.map(|b| sound.graph.steps[b].name.as_str());
@@ -100,11 +143,12 @@ pub fn why(sound: &Sound, plan: &Plan, step: usize, held: &Held) -> Why {
             _ => format!("follows {n}"),
         },
         (Reason::Done, ..) => "follows the step before".into(),
+        (Reason::Place, Some(b), Some(n)) => place_words(sound, plan, step, b, n),
         (Reason::Place, _, by) => {
             let place = sound.graph.steps[step].place.and_then(|p| sound.job.places.get(p));
             let place = place.map_or("its place".to_string(), |p| format!("the {}", p.name));
             match by {
-                Some(n) => format!("waits until {n} has left {place} free: wet, dusty, closed or no rack"),
+                Some(n) => format!("waits until {n} has left {place} free"),
                 None => format!("waits until {place} is free"),
             }
         }
@@ -117,7 +161,15 @@ pub fn why(sound: &Sound, plan: &Plan, step: usize, held: &Held) -> Why {
         (Reason::Hold, _, Some(n)) => format!("is held back behind {n}"),
         (Reason::Hold, ..) => format!("is held back until {at}"),
         (Reason::Clock, ..) if held.released.0 <= sound.setting.origin => "begins with the job".into(),
-        (Reason::Clock, ..) => format!("may begin only from {at}: closed hours, a window or its first day"),
+        (Reason::Clock, Some(b), Some(n)) => {
+            let since = match since(plan, b, held) {
+                Some(Since::Stage(s)) => format!("{n} was {} {at}", stage_words(s).trim_start_matches("to be ")),
+                Some(Since::Done) => format!("{n} was done {at}"),
+                None => format!("free {at}"),
+            };
+            format!("waits for {}; {since}", clock_words(sound, step))
+        }
+        (Reason::Clock, ..) => format!("waits for {}; free {at}", clock_words(sound, step)),
     };
     Why { reason: reason_word(held.reason), by: held.by, sentence }
 }

@@ -81,7 +81,10 @@ fn days(sound: &Sound, found: &Found, view: &PlanView) -> String {
         out += &format!("\n{}", a.day(day));
         let labor: i64 = list.iter().map(|p| (p.minutes - p.trip) * p.people.len() as i64).sum();
         out += &if labor > 0 { format!("  {}\n", LaborHours(labor)) } else { "\n".to_string() };
-        for p in list {
+        for e in events.remove(&day).unwrap_or_default() {
+            out += &format!("  {e}\n");
+        }
+        for p in &joined(list) {
             out += &line(sound, p);
             if !p.goes_on {
                 let stages = asked.get(&p.step);
@@ -92,8 +95,25 @@ fn days(sound: &Sound, found: &Found, view: &PlanView) -> String {
                 }
             }
         }
-        for e in events.remove(&day).unwrap_or_default() {
-            out += &format!("  {e}\n");
+    }
+    out
+}
+
+/// Pieces of one step by the same people, one right after the other, as one portion; a pause
+/// of theirs in between (lunch) does not part them.
+fn joined(list: &[Portion]) -> Vec<Portion> {
+    let mut out: Vec<Portion> = Vec::new();
+    for p in list {
+        // Whatever else these people did since would stand between the two in the list.
+        let last = out.iter_mut().rev().find(|o| o.people.iter().any(|w| p.people.contains(w)));
+        match last {
+            Some(o) if o.step == p.step && o.people == p.people && p.trip == 0 && p.begin.0 - o.end.0 <= 60 => {
+                o.end = p.end;
+                o.minutes += p.minutes;
+                o.overtime += p.overtime;
+                o.goes_on = p.goes_on;
+            }
+            _ => out.push(p.clone()),
         }
     }
     out
@@ -117,7 +137,7 @@ fn line(sound: &Sound, p: &Portion) -> String {
         format!("{} ({})", s.name, s.surface)
     };
     out +=
-        &format!("  {:>5}  {name:<46} {:<12} {:<14} {labor:>7}", a.time(begin), place(sound, p.step), who.join(", "));
+        &format!("  {:>5}  {name:<58} {:<12} {:<14} {labor:>7}", a.time(begin), place(sound, p.step), who.join(", "));
     if p.goes_on {
         out += "  goes on";
     }
@@ -134,7 +154,9 @@ fn events(sound: &Sound, view: &PlanView) -> BTreeMap<i64, Vec<String>> {
     for r in &view.steps {
         let s = &sound.graph.steps[r.step];
         let mut put = |at: crate::clock::At, day: i64, what: &str| {
-            list.push((day, at, format!("{:>5}  {}: {what}", a.time(at), s.name)));
+            // A supplier's day has no hour.
+            let time = if matches!(s.kind, Kind::Business { .. }) { String::new() } else { a.time(at) };
+            list.push((day, at, format!("{time:>5}  {}: {what}", s.name)));
         };
         match s.kind {
             Kind::Labor => {}
@@ -178,7 +200,7 @@ fn waits(sound: &Sound, view: &PlanView) -> String {
         } else {
             hours(f)
         };
-        out += &format!("  {:<46} {days}\n", format!("{}, {}", s.name, s.id.split('/').next().unwrap_or("")));
+        out += &format!("  {days:<18} {} ({})\n", s.name, s.id);
     }
     out
 }

@@ -178,7 +178,18 @@ fn plan_has_its_stable_names() {
     has(&v, &["clean_run", "bound", "proven", "gap", "holds_date", "steps", "problems"]);
     let steps = v["steps"].as_array().unwrap();
     let wanted = [
-        "id", "name", "room", "surface", "place", "who", "start", "end", "labor_h", "float_minutes", "held_by", "ready",
+        "id",
+        "name",
+        "room",
+        "surface",
+        "place",
+        "who",
+        "start",
+        "end",
+        "labor_h",
+        "float_minutes",
+        "held_by",
+        "ready",
     ];
     for s in steps {
         assert_eq!(names(s), wanted);
@@ -205,10 +216,29 @@ fn forecast_has_its_stable_names_and_reads_its_own_trials_right() {
     has(
         &v,
         &[
-            "clean_run", "likely_day", "safe_day", "confidence", "target", "chance_of_target", "chance_error",
-            "finish_p50", "finish_p80", "finish_p90", "finish_p50_interval", "finish_p80_interval",
-            "finish_p90_interval", "finish_mean_elapsed_h", "finish_mean_elapsed_h_interval", "finish_sd_elapsed_h",
-            "finish_sd_elapsed_h_interval", "labor_mean_h", "labor_p80_h", "by_day", "causes", "on_date", "seed",
+            "clean_run",
+            "likely_day",
+            "safe_day",
+            "confidence",
+            "target",
+            "chance_of_target",
+            "chance_error",
+            "finish_p50",
+            "finish_p80",
+            "finish_p90",
+            "finish_p50_interval",
+            "finish_p80_interval",
+            "finish_p90_interval",
+            "finish_mean_elapsed_h",
+            "finish_mean_elapsed_h_interval",
+            "finish_sd_elapsed_h",
+            "finish_sd_elapsed_h_interval",
+            "labor_mean_h",
+            "labor_p80_h",
+            "by_day",
+            "causes",
+            "on_date",
+            "seed",
         ],
     );
     assert!(v["finish_p80"].as_str().unwrap().starts_with(v["safe_day"].as_str().unwrap()));
@@ -232,8 +262,15 @@ fn forecast_reads_in_the_words_of_the_trade() {
     let out = call(&["forecast", &sample("powder"), "--trials", "500"]);
     assert_eq!(out.code, 0, "{}", out.text);
     for part in [
-        "Likely", "Safe to promise", "Clean run", "Days in hand", "What is eating the date", "Labor: ", "500 trials",
-        "about ", "local code and licensed practice win",
+        "Likely",
+        "Safe to promise",
+        "Clean run",
+        "Days in hand",
+        "What is eating the date",
+        "Labor: ",
+        "500 trials",
+        "about ",
+        "local code and licensed practice win",
     ] {
         assert!(out.text.contains(part), "no {part:?} in\n{}", out.text);
     }
