@@ -4,6 +4,9 @@
 //! from the top, the first step that may start is started, and the scan begins anew until
 //! none may. Only what is known at that minute is used, and every may-start test uses
 //! expected hours. The start rules stand in `start.rs`.
+//!
+//! One file because every method moves the same state of one instant; the rules of what may
+//! begin stand apart already.
 
 use super::state::{NEVER, Running, State, is_end_rule};
 use super::{Gang, Net, Order, PICK_UP, Plan, Run, RunLog, Timed, Typical, World, bits};

@@ -36,7 +36,7 @@ pub fn sound(job: &Job, graph: &WorkGraph, setting: &Setting) -> Vec<Problem> {
     out
 }
 
-const WINDOW: &str = "Give it a time that is open on a day from the job's first day on";
+const WINDOW: &str = "give it a time that is open on a day from the job's first day on";
 
 fn quoted(s: &Step) -> String {
     format!("\"{}\"", if s.name.is_empty() { &s.id } else { &s.name })
@@ -129,17 +129,17 @@ impl Look<'_> {
         let (who, fewest) = (&s.crew.who, s.crew.fewest);
         if who.is_empty() {
             let what = format!("nobody on the crew may do {}", quoted(s));
-            out.push(Problem::new(&s.origin, what, "Name a person or a skill that somebody on the crew has"));
+            out.push(Problem::new(&s.origin, what, "name a person or a skill that somebody on the crew has"));
             return false;
         }
         if who.iter().all(|&w| self.setting.workers[w].rate <= 0) {
             let what = format!("{} would take for ever: nobody who may do it has a pace above 0", quoted(s));
-            out.push(Problem::new(&s.origin, what, "Give one of them a pace, 1 where the rates fit as they stand"));
+            out.push(Problem::new(&s.origin, what, "give one of them a pace, 1 where the rates fit as they stand"));
             return false;
         }
         if who.len() < fewest {
             let what = format!("{} needs {fewest} pairs of hands, and only {} may do it", quoted(s), self.names(who));
-            out.push(Problem::new(&s.origin, what, "Let more people do it, or ask for fewer hands"));
+            out.push(Problem::new(&s.origin, what, "let more people do it, or ask for fewer hands"));
             return false;
         }
         if !self.days(s).any(|d| !self.shared(s, who, fewest, d).is_empty()) {
@@ -150,12 +150,12 @@ impl Look<'_> {
                         quoted(s),
                         self.names(who)
                     ),
-                    "Give them hours in common, or ask for fewer hands",
+                    "give them hours in common, or ask for fewer hands",
                 )
             } else {
                 (
                     format!("{} is never at work when {} may be done", self.names(who), quoted(s)),
-                    "Give hours on a day the house is open, or change the hours noisy work is allowed",
+                    "give hours on a day the house is open, or change the hours noisy work is allowed",
                 )
             };
             out.push(Problem::new(&s.origin, what, remedy));
@@ -194,9 +194,9 @@ impl Look<'_> {
                 hours(most)
             ));
         }
-        let piece = if s.pieces.len() > 1 { "The largest piece of " } else { "" };
+        let piece = if s.pieces.len() > 1 { "the largest piece of " } else { "" };
         let what = format!("{piece}{} must be done in one go and never can be: {}", quoted(s), said.join("; "));
-        let remedy = "Split it into more pieces, give more hands, or plan a longer day for it";
+        let remedy = "split it into more pieces, give more hands, or plan a longer day for it";
         out.push(Problem::new(&s.origin, what, remedy));
     }
 
@@ -212,7 +212,7 @@ impl Look<'_> {
             if !met {
                 let what =
                     format!("the time {} may begin never falls into a shift of {}", quoted(s), self.names(&s.crew.who));
-                out.push(Problem::new(&s.origin, what, "Move the time into working hours, or give hours that day"));
+                out.push(Problem::new(&s.origin, what, "move the time into working hours, or give hours that day"));
             }
         }
         let Some(p) = s.place else { return };
@@ -286,8 +286,7 @@ impl Look<'_> {
         } else {
             format!("choose {}", others.join(" or "))
         });
-        let text = ways.join(", or ");
-        text[..1].to_uppercase() + &text[1..]
+        ways.join(", or ")
     }
 
     /// A coat must dry where it is, a humidity gate must open.
@@ -324,7 +323,7 @@ impl Look<'_> {
                 week.work.rh() * 100.0,
                 week.off.rh() * 100.0
             );
-            let remedy = format!("Heat or dehumidify {}, or take the wait out", self.place(p));
+            let remedy = format!("heat or dehumidify {}, or take the wait out", self.place(p));
             out.push(Problem::new(&s.origin, what, remedy));
         }
     }
@@ -333,7 +332,7 @@ impl Look<'_> {
         let Some((p, have)) = s.place.and_then(|p| Some((p, self.setting.spots[p].racks?))) else { return };
         if s.racks > have && !matches!(s.role, Role::Redo { .. }) {
             let what = format!("{} needs {} drying racks and {} has {have}", quoted(s), s.racks, self.place(p));
-            out.push(Problem::new(&s.origin, what, "Set up more racks, or do the work in two lots"));
+            out.push(Problem::new(&s.origin, what, "set up more racks, or do the work in two lots"));
         }
     }
 }

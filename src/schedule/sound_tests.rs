@@ -124,7 +124,7 @@ fn cold_or_damp_air_is_told_with_a_way_out() {
     j.places[1].off_air = Air { temp_f: 38.0, dew_f: 36.0 };
     let coat = Some(Coat { product: 0, thick: 1.0 });
     let cold = Step { coat, place: Some(1), ..step("coat", 60.0) };
-    one(&j, cold.clone(), &["46 F in work hours", "at least 50 F", "Heat the barn", "the study"]);
+    one(&j, cold.clone(), &["46 F in work hours", "at least 50 F", "heat the barn", "the study"]);
     j.places[1].work_air = Air::from_rh(60.0, 0.9);
     j.places[1].off_air = Air::from_rh(60.0, 0.95);
     one(&j, cold.clone(), &["90 % humidity", "at most 85 %"]);

@@ -13,8 +13,9 @@
 //! than [`MOST_METHODS`] combinations of methods, the choices past them are relaxed: their
 //! steps and links are left out.
 
-use super::relaxed::{FREE, Relaxed, TieAsk, pool_clock};
-use crate::clock::{At, Clock};
+use super::hands::pool_clock;
+use super::relaxed::{FREE, Relaxed, TieAsk};
+use crate::clock::{At, Clock, UNIT};
 use crate::schedule::Setting;
 use crate::work::WorkGraph;
 
@@ -86,6 +87,8 @@ pub fn bound(graph: &WorkGraph, setting: &Setting) -> Bound {
 struct Machine {
     clock: Clock,
     jobs: Vec<usize>,
+    /// Labor of each job. One person's work fills whole minutes of his.
+    labor: Vec<i64>,
 }
 
 /// The four dates of every step for one target.
@@ -119,9 +122,14 @@ impl<'a> Test<'a> {
         let machines: Vec<Machine> = sets
             .into_iter()
             .filter(|&w| w != 0)
-            .map(|who| Machine {
-                clock: pool_clock(setting, who),
-                jobs: (0..n).filter(|&i| work.steps[i].labor > 0 && work.steps[i].who & !who == 0).collect(),
+            .map(|who| {
+                let jobs: Vec<usize> =
+                    (0..n).filter(|&i| work.steps[i].labor > 0 && work.steps[i].who & !who == 0).collect();
+                let alone = (who.count_ones() == 1 && setting.workers.len() <= 64)
+                    .then(|| setting.workers[who.trailing_zeros() as usize].rate * UNIT / 1000);
+                let whole = |x: i64| alone.filter(|&r| r > 0).map_or(x, |r| (x + r - 1) / r * r);
+                let labor = jobs.iter().map(|&j| whole(work.steps[j].labor)).collect();
+                Machine { clock: pool_clock(setting, who), jobs, labor }
             })
             .collect();
         // Steps that end before another begins, through links of that kind only.
@@ -204,6 +212,9 @@ impl<'a> Test<'a> {
             if (0..d.begin.len()).any(|i| d.begin[i] > d.last_begin[i] || d.end[i] > d.last_end[i]) {
                 return true;
             }
+            if !self.stand_apart(&mut d) {
+                return true;
+            }
             for k in 0..self.machines.len() {
                 if !self.feasible(k, &d) {
                     return true;
@@ -270,12 +281,46 @@ impl<'a> Test<'a> {
         true
     }
 
+    /// Pairs of which only one order is left follow it; `false` where neither is.
+    fn stand_apart(&self, d: &mut Dates) -> bool {
+        for pair in &self.work.apart {
+            let clear = |d: &Dates, first: usize| {
+                let (ask, lag) = &pair.wait[first];
+                let end = d.end[pair.pair[first]];
+                match ask {
+                    _ if end >= FREE => FREE,
+                    TieAsk::Dry(clock, need) => self.work.dry_at(*clock, *need, end),
+                    _ => end + lag,
+                }
+            };
+            let may = [0, 1].map(|first| clear(d, first) <= d.last_begin[pair.pair[1 - first]]);
+            let first = match may {
+                [false, false] => return false,
+                [true, true] => continue,
+                [yes, _] => usize::from(!yes),
+            };
+            let (i, j) = (pair.pair[first], pair.pair[1 - first]);
+            d.begin[j] = d.begin[j].max(clear(d, first));
+            let by = d.last_begin[j];
+            if by < FREE {
+                let (ask, lag) = &pair.wait[first];
+                let end = match ask {
+                    TieAsk::Dry(clock, need) => self.work.dry_before(*clock, *need, by),
+                    _ => Some(by - lag),
+                };
+                let Some(end) = end else { return false };
+                d.last_end[i] = d.last_end[i].min(end);
+            }
+        }
+        true
+    }
+
     /// Preemptive earliest-deadline-first on one machine: whether all jobs meet their
     /// deadlines. A job not yet released lets later deadlines go first.
     fn feasible(&self, k: usize, d: &Dates) -> bool {
         let m = &self.machines[k];
         let mut jobs: Vec<(i64, i64, i64)> =
-            m.jobs.iter().map(|&j| (d.begin[j], d.last_end[j], self.work.steps[j].labor)).collect();
+            m.jobs.iter().zip(&m.labor).map(|(&j, &l)| (d.begin[j], d.last_end[j], l)).collect();
         jobs.sort_unstable();
         edf(&m.clock, &jobs)
     }
@@ -328,9 +373,10 @@ impl<'a> Test<'a> {
             let mut jobs: Vec<(i64, i64, i64)> = m
                 .jobs
                 .iter()
-                .map(|&i| {
+                .zip(&m.labor)
+                .map(|(&i, &l)| {
                     let (b, e) = if i == j { (begin, end) } else { (d.begin[i], d.last_end[i]) };
-                    (b, e, self.work.steps[i].labor)
+                    (b, e, l)
                 })
                 .collect();
             jobs.sort_unstable();

@@ -1,6 +1,7 @@
 //! Orders tried by dispatch: a short honest order, and how much shorter any could be.
 
 pub mod bound;
+mod hands;
 mod improve;
 mod keep;
 mod relaxed;

@@ -1,18 +1,27 @@
 //! The work as the bound sees it: every step with the most favourable people, air and
 //! minutes any plan could give it.
 //!
-//! Left out on purpose, because leaving it out only lets things happen sooner: dust and
-//! closed places, racks, trips, picking up, the slower rate beside a helper, scuff-sanding,
-//! damp from wet skim coats (for moisture-curing products, which damp air helps, the faster
+//! Dust on wet coats, closed places and hands that cannot be in two steps at once stay as
+//! pairs of steps that must stand apart, in whichever order is easier.
+//!
+//! Left out on purpose, because leaving it out only lets things happen sooner: racks,
+//! trips, picking up, the slower rate beside a helper, scuff-sanding, damp from wet skim
+//! coats (for moisture-curing products, which damp air helps, the faster
 //! of both airs is taken instead), too little left of a shift, reservation.
 //!
 //! Labor is counted in thousandths of a labor minute times 1,000, the micro-minutes of a
 //! clock whose speed is the summed rate of those on shift.
 
-use crate::clock::{Clock, DAY, UNIT, WEEK, skim_damp};
-use crate::schedule::{LONG_PAUSE, Setting};
+use super::hands::Hands;
+use crate::clock::{Clock, DAY, UNIT, skim_damp};
+use crate::schedule::Setting;
+use crate::trade::Stage;
 use crate::work::{Ask, Kind, Step, WorkGraph};
 
+/// Most steps among which pairs that must stand apart are looked for.
+const MOST_APART: usize = 300;
+/// Most people of a step whose sets are looked at one by one.
+const MOST_TOGETHER: usize = 4;
 /// Nothing binds.
 pub(super) const FREE: i64 = i64::MAX / 4;
 
@@ -37,10 +46,17 @@ enum Body {
     At(i64),
 }
 
+/// People, how many of them where any will do, whether house and noise hours bind, whether
+/// in a place.
+type HandsKey = (Vec<usize>, Option<(usize, usize)>, bool, bool, bool);
+
 /// One step.
 pub(super) struct Easy {
     body: Body,
-    hands: usize,
+    /// Those it may have at first minute by minute; then, where hands stay, each set of people.
+    hands: Vec<usize>,
+    /// Whoever is fastest in every minute.
+    anybody: usize,
     earliest: i64,
     gates: Option<Gates>,
     /// Who might do it, as a bit set.
@@ -65,11 +81,19 @@ pub(super) enum TieAsk {
     BeginEnd,
 }
 
+/// Two steps of which one must be out of the way before the other begins.
+pub(super) struct Apart {
+    pub pair: [usize; 2],
+    /// What the second must wait for when the first goes first, and the other way round.
+    pub wait: [(TieAsk, i64); 2],
+}
+
 /// The relaxed work under one choice of methods.
 pub(super) struct Relaxed<'a> {
     setting: &'a Setting,
     pub steps: Vec<Easy>,
     pub ties: Vec<Tie>,
+    pub apart: Vec<Apart>,
     /// Ties grouped by their later and by their earlier step.
     pub into: Vec<Vec<usize>>,
     pub out_of: Vec<Vec<usize>>,
@@ -78,117 +102,6 @@ pub(super) struct Relaxed<'a> {
     hands: Vec<Hands>,
     drying: Vec<Clock>,
     elapsed: Clock,
-}
-
-/// The hands a step may count on: in each minute the summed rates of the fastest `most`
-/// people on shift, nothing where fewer than `fewest` are.
-struct Hands {
-    clock: Clock,
-    /// Stretches of work, pauses of up to an hour bridged, over the compiled weeks and two
-    /// plain ones more.
-    stretches: Vec<(i64, i64)>,
-    /// Compiled weeks and one more, minutes; instants after it fold back by weeks.
-    fold: i64,
-}
-
-impl Hands {
-    fn new(setting: &Setting, who: &[usize], fewest: usize, most: usize, place: Option<usize>, noisy: bool) -> Hands {
-        let weeks = who.iter().map(|&w| setting.workers[w].shifts.weeks()).max().unwrap_or(1);
-        let closed = setting.house_closed.last().map_or(0, |d| d.div_euclid(7) + 2);
-        let weeks = weeks.max(closed);
-        let day = |d: i64, out: &mut Vec<(i64, i64, i64)>| {
-            let shifts: Vec<_> = who.iter().map(|&w| (w, setting.hours(w, place, noisy, d))).collect();
-            let mut edges: Vec<i64> = Vec::new();
-            for (_, s) in &shifts {
-                edges.extend(s.stretches().iter().flat_map(|&(a, b)| [i64::from(a), i64::from(b)]));
-            }
-            edges.sort_unstable();
-            edges.dedup();
-            for e in edges.windows(2) {
-                let works = |s: &crate::clock::DayShift| {
-                    s.stretches().iter().any(|&(a, b)| i64::from(a) <= e[0] && e[1] <= i64::from(b))
-                };
-                let mut rates: Vec<i64> =
-                    shifts.iter().filter(|(_, s)| works(s)).map(|&(w, _)| setting.workers[w].rate).collect();
-                rates.sort_unstable_by(|a, b| b.cmp(a));
-                if rates.len() >= fewest.max(1) {
-                    let sum: i64 = rates.iter().take(most.max(fewest).max(1)).sum();
-                    out.push((e[0], e[1], sum * UNIT / 1000));
-                }
-            }
-        };
-        let mut stretches: Vec<(i64, i64)> = Vec::new();
-        let mut buf = Vec::new();
-        for d in 0..(weeks + 2) * 7 {
-            buf.clear();
-            day(d, &mut buf);
-            for &(a, b, speed) in &buf {
-                let (a, b) = (d * DAY + a, d * DAY + b);
-                match stretches.last_mut() {
-                    Some(last) if a - last.1 <= LONG_PAUSE => last.1 = b,
-                    _ if speed > 0 => stretches.push((a, b)),
-                    _ => {}
-                }
-            }
-        }
-        // One that runs past what is compiled has no known end.
-        if let Some(last) = stretches.last_mut()
-            && last.1 > (weeks + 2) * WEEK - LONG_PAUSE
-        {
-            last.1 = FREE;
-        }
-        Hands { clock: Clock::compile(weeks, day), stretches, fold: (weeks + 1) * WEEK }
-    }
-
-    /// The stretch of work `t` lies in or before, with the minutes it was folded back.
-    fn stretch_after(&self, t: i64) -> Option<(i64, i64)> {
-        let back = if t < self.fold { 0 } else { ((t - self.fold) / WEEK + 1) * WEEK };
-        let k = self.stretches.partition_point(|s| s.1 <= t - back);
-        self.stretches.get(k).map(|s| (s.0 + back, if s.1 >= FREE { FREE } else { s.1 + back }))
-    }
-
-    /// The last stretch of work begun before `t`.
-    fn stretch_before(&self, t: i64) -> Option<(i64, i64)> {
-        let back = if t < self.fold { 0 } else { ((t - self.fold) / WEEK + 1) * WEEK };
-        let k = self.stretches.partition_point(|s| s.0 < t - back);
-        let s = self.stretches.get(k.checked_sub(1)?)?;
-        Some((s.0 + back, if s.1 >= FREE { FREE } else { s.1 + back }))
-    }
-
-    /// First minute from `t` on from which `x` is done within one stretch of work.
-    fn fit_from(&self, t: i64, x: i64) -> Option<i64> {
-        let mut t = self.clock.next_on(t).ok()?;
-        let give_up = t.max(self.fold) + 2 * WEEK;
-        while t <= give_up {
-            let end = self.clock.reach(t, x).ok()?;
-            let stretch = self.stretch_after(t)?;
-            if end <= stretch.1 {
-                return Some(t);
-            }
-            t = self.clock.next_on(stretch.1).ok()?;
-        }
-        None
-    }
-
-    /// Last minute from which `x` is done by `end` within one stretch of work.
-    fn fit_before(&self, end: i64, x: i64) -> Option<i64> {
-        let mut end = end;
-        while end > 0 {
-            let stretch = self.stretch_before(end)?;
-            let t = self.clock.latest_start(end.min(stretch.1), x)?;
-            if t >= stretch.0 {
-                return Some(t);
-            }
-            end = stretch.0;
-        }
-        None
-    }
-}
-
-/// The clock of several people's hands together.
-pub(super) fn pool_clock(setting: &Setting, who: u64) -> Clock {
-    let who: Vec<usize> = (0..setting.workers.len()).filter(|w| who >> (w % 64) & 1 == 1).collect();
-    Hands::new(setting, &who, 1, who.len(), None, false).clock
 }
 
 fn gates(graph: &WorkGraph, setting: &Setting, s: &Step) -> Option<Gates> {
@@ -251,7 +164,7 @@ impl<'a> Relaxed<'a> {
     ) -> Relaxed<'a> {
         let n = graph.steps.len();
         let mut hands: Vec<Hands> = Vec::new();
-        let mut known: Vec<(Vec<usize>, usize, usize, bool, bool)> = Vec::new();
+        let mut known: Vec<HandsKey> = Vec::new();
         let mut index = vec![usize::MAX; n];
         let mut steps = Vec::new();
         for (i, s) in graph.steps.iter().enumerate() {
@@ -278,62 +191,69 @@ impl<'a> Relaxed<'a> {
                 Kind::Business { minutes, .. } => Body::Business(minutes * UNIT),
                 Kind::Decision { at, .. } => Body::At(at.0),
             };
-            let mut its_hands = usize::MAX;
             let worked = matches!(body, Body::Labor { .. });
+            let (mut its_hands, mut anybody) = (Vec::new(), usize::MAX);
             if worked {
-                let key = (s.crew.who.clone(), s.crew.fewest, s.crew.most, house, s.flags.noisy && house);
-                its_hands = known.iter().position(|k| *k == key).unwrap_or_else(|| {
-                    let place = s.place.filter(|_| house);
-                    hands.push(Hands::new(setting, &key.0, key.1, key.2, place, key.4));
-                    known.push(key.clone());
-                    hands.len() - 1
-                });
+                let noisy = s.flags.noisy && house;
+                let mut find = |who: Vec<usize>, any: Option<(usize, usize)>| {
+                    let key = (who, any, house, noisy, s.place.is_some());
+                    known.iter().position(|k| *k == key).unwrap_or_else(|| {
+                        let place = s.place.filter(|_| house);
+                        hands.push(match any {
+                            Some(n) => Hands::of_any(setting, &key.0, n, place, noisy),
+                            None => Hands::of_all(setting, &key.0, place, noisy, key.4),
+                        });
+                        known.push(key);
+                        hands.len() - 1
+                    })
+                };
+                anybody = find(s.crew.who.clone(), Some((s.crew.fewest, s.crew.most)));
+                let n = s.crew.who.len();
+                // People stay with a piece, or with a step that may not be set down.
+                if n <= MOST_TOGETHER && (s.flags.one_go || !s.flags.set_down) {
+                    let (fewest, most) = (s.crew.fewest.max(1), s.crew.most.max(s.crew.fewest).max(1));
+                    for set in 1u32..1 << n {
+                        if (fewest..=most).contains(&(set.count_ones() as usize)) {
+                            let who = (0..n).filter(|k| set >> k & 1 == 1).map(|k| s.crew.who[k]).collect();
+                            its_hands.push(find(who, None));
+                        }
+                    }
+                } else {
+                    its_hands.push(anybody);
+                }
             }
             steps.push(Easy {
                 body,
                 hands: its_hands,
+                anybody,
                 earliest: s.earliest.map_or(0, |e| e.0),
                 gates: gates(graph, setting, s),
                 who: if worked { s.crew.who.iter().fold(0, |m, w| m | 1 << (w % 64)) } else { 0 },
                 labor: if worked { total } else { 0 },
             });
         }
-        let mut drying: Vec<Clock> = Vec::new();
-        let mut dried: Vec<(usize, usize, usize)> = Vec::new();
+        let mut drying = Drying { clocks: Vec::new(), known: Vec::new() };
         let mut ties = Vec::new();
         for (k, l) in graph.links.iter().enumerate() {
             let (from, to) = (index[l.from], index[l.to]);
             if from == usize::MAX || to == usize::MAX || !tied(k) {
                 continue;
             }
-            let a = &graph.steps[l.from];
             let ask = match l.ask {
                 Ask::Done => TieAsk::Done,
                 Ask::Begun => TieAsk::Begun,
                 Ask::EndAfterEnd => TieAsk::EndEnd,
                 Ask::EndAfterBegin => TieAsk::BeginEnd,
-                Ask::Dry(stage) => match (a.coat, a.place) {
-                    (Some(c), Some(p)) if graph.products[c.product].hours.hours(stage).is_some() => {
-                        let product = &graph.products[c.product];
-                        let key = (c.product, p, stage as usize);
-                        let at = dried.iter().position(|d| *d == key).unwrap_or_else(|| {
-                            drying.push(setting.spots[p].week.clock(setting.first_weekday, |air| {
-                                let plain = product.speed(stage, air);
-                                let damp = product.speed(stage, skim_damp(air));
-                                // Damp slows every law but one.
-                                if setting.spots[p].fan { plain } else { plain.max(damp) }
-                            }));
-                            dried.push(key);
-                            dried.len() - 1
-                        });
-                        let hours = product.hours.hours(stage).unwrap_or(0.0);
-                        let need = (libm::round(hours * 60.0 * c.thick) as i64).max(1) * UNIT;
-                        TieAsk::Dry(at, need)
-                    }
-                    _ => TieAsk::Done,
-                },
+                Ask::Dry(stage) => drying.ask(graph, setting, l.from, stage),
             };
             ties.push(Tie { from, to, ask, lag: l.lag });
+        }
+        let kept: Vec<usize> = (0..n).filter(|&i| index[i] != usize::MAX).collect();
+        let mut apart = Vec::new();
+        for (x, &i) in kept.iter().enumerate().take_while(|_| kept.len() <= MOST_APART) {
+            for &j in &kept[x + 1..] {
+                apart_pair(graph, setting, &mut drying, [i, j], &index, &mut apart);
+            }
         }
         let mut into = vec![Vec::new(); steps.len()];
         let mut out_of = vec![Vec::new(); steps.len()];
@@ -342,7 +262,18 @@ impl<'a> Relaxed<'a> {
             out_of[t.from].push(k);
         }
         let order = forward_order(&into, &out_of, &ties);
-        Relaxed { setting, steps, ties, into, out_of, order, hands, drying, elapsed: Clock::elapsed() }
+        Relaxed {
+            setting,
+            steps,
+            ties,
+            apart,
+            into,
+            out_of,
+            order,
+            hands,
+            drying: drying.clocks,
+            elapsed: Clock::elapsed(),
+        }
     }
 
     /// When a tie lets the later step begin, the earlier ending at `end`; `FREE` for never.
@@ -355,8 +286,8 @@ impl<'a> Relaxed<'a> {
         if t < 0 { None } else { self.drying[clock].latest_start(t, need) }
     }
 
-    fn hands(&self, i: usize) -> Option<&Hands> {
-        self.hands.get(self.steps[i].hands)
+    fn hands(&self, i: usize) -> impl Iterator<Item = &Hands> {
+        self.steps[i].hands.iter().map(|&h| &self.hands[h])
     }
 
     /// First minute from `t` on at which step `i` might begin; `FREE` for never.
@@ -368,17 +299,13 @@ impl<'a> Relaxed<'a> {
                 return FREE;
             }
             let was = t;
-            if let Some(hands) = self.hands(i) {
-                let Ok(on) = hands.clock.next_on(t) else { return FREE };
-                t = on;
-                if let Body::Labor { pieces, .. } = &s.body
-                    && let Some(&first) = pieces.first()
-                {
-                    match hands.fit_from(t, first) {
-                        Some(u) => t = u,
-                        None => return FREE,
-                    }
-                }
+            if let Body::Labor { pieces, .. } = &s.body {
+                let soonest = self.hands(i).filter_map(|h| match pieces.first() {
+                    Some(&first) => h.fit_from(t, first),
+                    None => h.clock.next_on(t).ok(),
+                });
+                let Some(soonest) = soonest.min() else { return FREE };
+                t = soonest;
             }
             t = self.gate_open(i, t);
             if t == was {
@@ -433,16 +360,18 @@ impl<'a> Relaxed<'a> {
             Body::Business(x) => self.setting.business.reach(t, *x).unwrap_or(FREE),
             Body::At(at) => t.max(*at),
             Body::Labor { total, pieces } => {
-                let Some(hands) = self.hands(i) else { return FREE };
                 let mut u = t;
                 for &p in pieces {
-                    let from = hands.fit_from(u, p);
-                    u = from.and_then(|f| hands.clock.reach(f, p).ok()).unwrap_or(FREE);
-                    if u >= FREE {
-                        return FREE;
-                    }
+                    let ends = self.hands(i).filter_map(|h| h.clock.reach(h.fit_from(u, p)?, p).ok());
+                    let Some(end) = ends.min() else { return FREE };
+                    u = end;
                 }
-                hands.clock.reach(t, *total).unwrap_or(FREE).max(u)
+                let all = match pieces.len() {
+                    0 | 1 => self.hands(i).filter_map(|h| h.clock.reach(t, *total).ok()).min(),
+                    // Other people may take the next piece.
+                    _ => self.hands[self.steps[i].anybody].clock.reach(t, *total).ok(),
+                };
+                all.map_or(FREE, |e| e.max(u))
             }
         }
     }
@@ -460,15 +389,96 @@ impl<'a> Relaxed<'a> {
             Body::Business(x) => self.setting.business.latest_start(end, *x),
             Body::At(at) => (*at <= end).then_some(end),
             Body::Labor { total, pieces } => {
-                let hands = self.hands(i)?;
                 let mut u = end;
                 for &p in pieces.iter().rev() {
-                    u = hands.fit_before(u, p)?;
+                    u = self.hands(i).filter_map(|h| h.fit_before(u, p)).max()?;
                 }
-                hands.clock.latest_start(end, *total).map(|v| v.min(u))
+                let all = match pieces.len() {
+                    0 | 1 => self.hands(i).filter_map(|h| h.clock.latest_start(end, *total)).max(),
+                    _ => self.hands[self.steps[i].anybody].clock.latest_start(end, *total),
+                };
+                all.map(|v| v.min(u))
             }
         }?;
         self.gate_before(i, t)
+    }
+}
+
+/// Drying clocks in use: the faster of plain and damp air for every minute.
+struct Drying {
+    clocks: Vec<Clock>,
+    known: Vec<(usize, usize, Stage)>,
+}
+
+impl Drying {
+    /// What waiting for a stage of a step's coat asks; its end where it has none.
+    fn ask(&mut self, graph: &WorkGraph, setting: &Setting, step: usize, stage: Stage) -> TieAsk {
+        let s = &graph.steps[step];
+        let (Some(c), Some(p)) = (s.coat, s.place) else { return TieAsk::Done };
+        let product = &graph.products[c.product];
+        let Some(hours) = product.hours.hours(stage) else { return TieAsk::Done };
+        let key = (c.product, p, stage);
+        let at = self.known.iter().position(|d| *d == key).unwrap_or_else(|| {
+            self.clocks.push(setting.spots[p].week.clock(setting.first_weekday, |air| {
+                let plain = product.speed(stage, air);
+                // Damp slows every law but one.
+                if setting.spots[p].fan { plain } else { plain.max(product.speed(stage, skim_damp(air))) }
+            }));
+            self.known.push(key);
+            self.known.len() - 1
+        });
+        TieAsk::Dry(at, (libm::round(hours * 60.0 * c.thick) as i64).max(1) * UNIT)
+    }
+}
+
+/// Why two steps must stand apart, if they must.
+fn apart_pair(
+    graph: &WorkGraph,
+    setting: &Setting,
+    drying: &mut Drying,
+    pair: [usize; 2],
+    index: &[usize],
+    out: &mut Vec<Apart>,
+) {
+    let [i, j] = pair;
+    let (a, b) = (&graph.steps[i], &graph.steps[j]);
+    let at = [index[i], index[j]];
+    let lasts = |s: &Step| match &s.kind {
+        Kind::Labor => s.labor.typical() > 0,
+        Kind::Elapsed(d) => d.typical() > 0,
+        Kind::Business { minutes, .. } => *minutes > 0,
+        Kind::Decision { .. } => false,
+    };
+    if !lasts(a) || !lasts(b) {
+        return;
+    }
+    // Hands that stay from begin to end, too few for both.
+    let solid =
+        |s: &Step| matches!(s.kind, Kind::Labor) && s.pieces.len() == 1 && (s.flags.one_go || !s.flags.set_down);
+    if solid(a) && solid(b) {
+        let mut who = [a.crew.who.clone(), b.crew.who.clone()].concat();
+        who.sort_unstable();
+        who.dedup();
+        if a.crew.fewest.max(1) + b.crew.fewest.max(1) > who.len() {
+            out.push(Apart { pair: at, wait: [(TieAsk::Done, 0), (TieAsk::Done, 0)] });
+        }
+    }
+    let (Some(p), Some(q)) = (a.place, b.place) else { return };
+    let mut free = |s: usize| drying.ask(graph, setting, s, Stage::DustFree);
+    if p == q && (a.flags.closes || b.flags.closes) {
+        let mut until = |s: usize| if graph.steps[s].flags.closes { free(s) } else { TieAsk::Done };
+        out.push(Apart { pair: at, wait: [(until(i), 0), (until(j), 0)] });
+    }
+    let wet = |s: &Step| s.coat.is_some_and(|c| graph.products[c.product].wet_to_dust);
+    if setting.spots[p].air == setting.spots[q].air {
+        for (dusty, open, from, to) in [(a, b, 0, 1), (b, a, 1, 0)] {
+            if dusty.flags.dusty && wet(open) {
+                let mut wait = [(TieAsk::Done, 0), (TieAsk::Done, 0)];
+                wait[from] = (TieAsk::Done, setting.spots[[p, q][from]].settle);
+                wait[to] = (free(pair[to]), 0);
+                out.push(Apart { pair: at, wait });
+            }
+        }
     }
 }
 

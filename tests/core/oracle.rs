@@ -203,7 +203,7 @@ fn no_exhaustive_search_beats_the_bound() {
         let (job, graph) = random(seed, Size::Small);
         let setting = Setting::new(&job, &graph);
         let bound = bound(&graph, &setting);
-        let Some(best) = exhaust(&graph, &setting, 6_000) else { continue };
+        let Some(best) = exhaust(&graph, &setting, 12_000) else { continue };
         found += 1;
         whole += u64::from(best.whole);
         tight += u64::from(best.whole && best.plan.finish == bound.at);
@@ -215,8 +215,10 @@ fn no_exhaustive_search_beats_the_bound() {
             .collect();
         assert!(faults.is_empty(), "job {seed}: {faults:#?}");
     }
-    println!("{jobs} jobs: {found} with a plan, {whole} searched wholly, bound reached in {tight}");
-    assert!(found * 100 >= jobs * 95 && whole * 2 >= jobs && tight * 2 >= whole);
+    assert!(found * 100 >= jobs * 95, "{found} of {jobs} have a plan");
+    assert!(whole * 10 >= jobs * 7, "{whole} of {jobs} searched wholly");
+    // Trips, picking up and a helper's slowing are left out of the bound on purpose.
+    assert!(tight * 5 >= whole * 2, "reached in {tight} of {whole}");
 }
 
 #[test]

@@ -12,11 +12,6 @@ use crate::trade::{Product, Stage};
 /// A half-open stretch of minutes.
 pub(super) type Span = (i64, i64);
 
-/// Length of all spans.
-pub(super) fn minutes(spans: &[Span]) -> i64 {
-    spans.iter().map(|s| s.1 - s.0).sum()
-}
-
 /// Where people work: the place and whether noise hours bind.
 #[derive(Clone, Copy)]
 pub(super) struct Where {

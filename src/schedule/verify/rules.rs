@@ -1,6 +1,6 @@
 //! Labor, gates, begins, needs, holds and recoat windows of one plan.
 
-use super::recount::{Drying, Span, left_before_pause, minutes, together};
+use super::recount::{Drying, Span, left_before_pause, together};
 use super::{FaultKind, Judge, clock_face};
 use crate::clock::{At, DAY, UNIT};
 use crate::schedule::{HELPED, HoldUntil, LEAST_LEFT, LONG_PAUSE, PICK_UP, Run, Timed};
@@ -25,6 +25,7 @@ impl<'a> Judge<'a> {
             }
         }
         // Where a helper works in the same place the others are slowed.
+        let helpers = self.setting.workers.iter().any(|w| w.helper);
         let place = self.step(r.step).place;
         let mut sum = 0;
         let mut last = 0;
@@ -33,7 +34,7 @@ impl<'a> Judge<'a> {
             let helped = rate * HELPED / 1000;
             let mut with: Vec<Span> = Vec::new();
             for h in self.plan.runs.iter().filter(|h| h.from < r.to && h.to > r.from) {
-                if place.is_none() || self.step(h.step).place != place {
+                if !helpers || place.is_none() || self.step(h.step).place != place {
                     continue;
                 }
                 for &p in h.people.iter().filter(|&&p| p != w && self.setting.workers[p].helper) {
@@ -430,6 +431,5 @@ fn joined(mut spans: Vec<Span>) -> Vec<Span> {
             _ => out.push((a, b)),
         }
     }
-    debug_assert!(minutes(&out) >= 0);
     out
 }

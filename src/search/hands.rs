@@ -1,0 +1,149 @@
+//! The hours and rates of the hands a step may count on, for bounds: never fewer minutes,
+//! never a slower rate than any plan could give it.
+//!
+//! Labor in micro-minutes: a clock's speed is the summed rate of those on shift.
+
+use super::relaxed::FREE;
+use crate::clock::{Clock, DAY, UNIT, WEEK};
+use crate::schedule::{HELPED, LONG_PAUSE, Setting};
+
+/// The hands a step may count on: in each minute the summed rates of the fastest `most`
+/// people on shift, nothing where fewer than `fewest` are.
+pub(super) struct Hands {
+    pub clock: Clock,
+    /// Stretches of work, pauses of up to an hour bridged, over the compiled weeks and two
+    /// plain ones more.
+    stretches: Vec<(i64, i64)>,
+    /// Compiled weeks and one more, minutes; instants after it fold back by weeks.
+    fold: i64,
+}
+
+impl Hands {
+    /// Of the fastest `most` on shift in each minute.
+    pub fn of_any(setting: &Setting, who: &[usize], hands: (usize, usize), place: Option<usize>, noisy: bool) -> Hands {
+        let (fewest, most) = (hands.0.max(1), hands.1.max(hands.0).max(1));
+        let rate = |there: &[usize]| {
+            let mut rates: Vec<i64> = there.iter().map(|&w| setting.workers[w].rate).collect();
+            rates.sort_unstable_by(|a, b| b.cmp(a));
+            if rates.len() >= fewest { rates.iter().take(most).sum() } else { 0 }
+        };
+        Hands::new(setting, who, place, noisy, rate)
+    }
+
+    /// Of these people and no others, together, slowed by a helper among them.
+    pub fn of_all(setting: &Setting, who: &[usize], place: Option<usize>, noisy: bool, in_place: bool) -> Hands {
+        let rate = |there: &[usize]| {
+            if there.len() < who.len() {
+                return 0;
+            }
+            let one = |&w: &usize| {
+                let slowed = in_place && who.iter().any(|&h| h != w && setting.workers[h].helper);
+                let rate = setting.workers[w].rate;
+                if slowed { rate * HELPED / 1000 } else { rate }
+            };
+            who.iter().map(one).sum()
+        };
+        Hands::new(setting, who, place, noisy, rate)
+    }
+
+    fn new(
+        setting: &Setting,
+        who: &[usize],
+        place: Option<usize>,
+        noisy: bool,
+        rate: impl Fn(&[usize]) -> i64,
+    ) -> Hands {
+        let weeks = who.iter().map(|&w| setting.workers[w].shifts.weeks()).max().unwrap_or(1);
+        let closed = setting.house_closed.last().map_or(0, |d| d.div_euclid(7) + 2);
+        let weeks = weeks.max(closed);
+        let day = |d: i64, out: &mut Vec<(i64, i64, i64)>| {
+            let shifts: Vec<_> = who.iter().map(|&w| (w, setting.hours(w, place, noisy, d))).collect();
+            let mut edges: Vec<i64> = Vec::new();
+            for (_, s) in &shifts {
+                edges.extend(s.stretches().iter().flat_map(|&(a, b)| [i64::from(a), i64::from(b)]));
+            }
+            edges.sort_unstable();
+            edges.dedup();
+            for e in edges.windows(2) {
+                let works = |s: &crate::clock::DayShift| {
+                    s.stretches().iter().any(|&(a, b)| i64::from(a) <= e[0] && e[1] <= i64::from(b))
+                };
+                let there: Vec<usize> = shifts.iter().filter(|(_, s)| works(s)).map(|&(w, _)| w).collect();
+                let sum = rate(&there);
+                if sum > 0 {
+                    out.push((e[0], e[1], sum * UNIT / 1000));
+                }
+            }
+        };
+        let mut stretches: Vec<(i64, i64)> = Vec::new();
+        let mut buf = Vec::new();
+        for d in 0..(weeks + 2) * 7 {
+            buf.clear();
+            day(d, &mut buf);
+            for &(a, b, _) in &buf {
+                let (a, b) = (d * DAY + a, d * DAY + b);
+                match stretches.last_mut() {
+                    Some(last) if a - last.1 <= LONG_PAUSE => last.1 = b,
+                    _ => stretches.push((a, b)),
+                }
+            }
+        }
+        // One that runs past what is compiled has no known end.
+        if let Some(last) = stretches.last_mut()
+            && last.1 > (weeks + 2) * WEEK - LONG_PAUSE
+        {
+            last.1 = FREE;
+        }
+        Hands { clock: Clock::compile(weeks, day), stretches, fold: (weeks + 1) * WEEK }
+    }
+
+    /// The stretch of work `t` lies in or before, with the minutes it was folded back.
+    fn stretch_after(&self, t: i64) -> Option<(i64, i64)> {
+        let back = if t < self.fold { 0 } else { ((t - self.fold) / WEEK + 1) * WEEK };
+        let k = self.stretches.partition_point(|s| s.1 <= t - back);
+        self.stretches.get(k).map(|s| (s.0 + back, if s.1 >= FREE { FREE } else { s.1 + back }))
+    }
+
+    /// The last stretch of work begun before `t`.
+    fn stretch_before(&self, t: i64) -> Option<(i64, i64)> {
+        let back = if t < self.fold { 0 } else { ((t - self.fold) / WEEK + 1) * WEEK };
+        let k = self.stretches.partition_point(|s| s.0 < t - back);
+        let s = self.stretches.get(k.checked_sub(1)?)?;
+        Some((s.0 + back, if s.1 >= FREE { FREE } else { s.1 + back }))
+    }
+
+    /// First minute from `t` on from which `x` is done within one stretch of work.
+    pub fn fit_from(&self, t: i64, x: i64) -> Option<i64> {
+        let mut t = self.clock.next_on(t).ok()?;
+        let give_up = t.max(self.fold) + 2 * WEEK;
+        while t <= give_up {
+            let end = self.clock.reach(t, x).ok()?;
+            let stretch = self.stretch_after(t)?;
+            if end <= stretch.1 {
+                return Some(t);
+            }
+            t = self.clock.next_on(stretch.1).ok()?;
+        }
+        None
+    }
+
+    /// Last minute from which `x` is done by `end` within one stretch of work.
+    pub fn fit_before(&self, end: i64, x: i64) -> Option<i64> {
+        let mut end = end;
+        while end > 0 {
+            let stretch = self.stretch_before(end)?;
+            let t = self.clock.latest_start(end.min(stretch.1), x)?;
+            if t >= stretch.0 {
+                return Some(t);
+            }
+            end = stretch.0;
+        }
+        None
+    }
+}
+
+/// The clock of several people's hands together.
+pub(super) fn pool_clock(setting: &Setting, who: u64) -> Clock {
+    let who: Vec<usize> = (0..setting.workers.len()).filter(|w| who >> (w % 64) & 1 == 1).collect();
+    Hands::of_any(setting, &who, (1, who.len()), None, false).clock
+}
