@@ -95,3 +95,39 @@ pub fn working_days(set: &Setting, a: At, b: At) -> f64 {
     let most = set.workers.iter().filter_map(of).fold(None, |m: Option<f64>, d| Some(m.map_or(d, |m| m.max(d))));
     most.unwrap_or((b.0 - a.0) as f64 / DAY as f64)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn portions_hold_every_minute_of_labor_and_no_night() {
+        let opened = crate::desk::open(include_str!("../../sample-jobs/study.ron")).unwrap();
+        let sound = opened.sound.expect("sound");
+        let found = sound.plan(false).unwrap();
+        let net = sound.net(&found);
+        let all = portions(&net, &found.plan);
+        for (day, list) in &all {
+            for p in list {
+                assert!(p.begin.day() == *day && last_day(p.end) == *day && p.minutes <= 440, "{p:?}");
+            }
+        }
+        // One person at the plain pace: minutes worked are labor minutes.
+        let worked: i64 = all.values().flatten().map(|p| (p.minutes - p.trip) * p.people.len() as i64).sum();
+        let runs: i64 = found.plan.runs.iter().map(|r| r.labor_milli).sum();
+        assert!((worked - runs / 1000).abs() <= found.plan.runs.len() as i64, "{worked} and {runs}");
+        let trips: i64 = all.values().flatten().map(|p| p.trip * p.people.len() as i64).sum();
+        assert_eq!(trips, trip_minutes(&found.plan));
+        assert!(trips > 0);
+    }
+
+    #[test]
+    fn a_working_day_is_a_mean_shift() {
+        let opened = crate::desk::open(include_str!("../../sample-jobs/study.ron")).unwrap();
+        let set = &opened.sound.expect("sound").setting;
+        // Monday 8:15 to the same hour a week later: five shifts.
+        let (a, b) = (At(495), At(495 + 7 * DAY));
+        assert!((working_days(set, a, b) - 5.0).abs() < 1e-9);
+        assert!((working_days(set, b, a) + 5.0).abs() < 1e-9);
+    }
+}

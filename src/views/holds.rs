@@ -45,6 +45,13 @@ pub(super) fn stage_words(s: Stage) -> &'static str {
     }
 }
 
+/// Name of a step, with its room where the job has more than one.
+pub(super) fn step_name(sound: &Sound, step: usize) -> String {
+    let s = &sound.graph.steps[step];
+    let room = sound.job.rooms.iter().find(|r| r.id == s.room).filter(|_| sound.job.rooms.len() > 1);
+    room.map_or_else(|| s.name.clone(), |r| format!("{} ({})", s.name, r.name))
+}
+
 /// Mean air of a place over a stretch, F and relative humidity: hourly.
 fn mean_air(sound: &Sound, place: usize, from: i64, to: i64) -> (f64, f64) {
     let week = &sound.setting.spots[place].week;
@@ -70,7 +77,7 @@ pub(super) fn hours(minutes: i64) -> String {
 
 fn drying(sound: &Sound, plan: &Plan, by: usize, stage: Stage) -> String {
     let step = &sound.graph.steps[by];
-    let mut out = format!("waits for {} {}", step.name, stage_words(stage));
+    let mut out = format!("waits for {} {}", step_name(sound, by), stage_words(stage));
     if let (Some(t), Some(place)) = (plan.timed(by), step.place) {
         if let Some((_, ready)) = t.ready.iter().find(|(s, _)| *s == stage) {
             let (temp, rh) = mean_air(sound, place, t.end.0, ready.0);
@@ -133,11 +140,12 @@ fn place_words(sound: &Sound, plan: &Plan, step: usize, by: usize, name: &str) -
 
 /// The clause that says why `step` began when it did.
 pub fn why(sound: &Sound, plan: &Plan, step: usize, held: &Held) -> Why {
-    let by = held.by.map(|b| sound.graph.steps[b].name.as_str());
+    let by = held.by.map(|b| step_name(sound, b));
     let at = Almanac(&sound.job).short(held.released);
-    let sentence = match (held.reason, held.by, by) {
+    let sentence = match (held.reason, held.by, by.as_deref()) {
         (Reason::Drying(stage), Some(b), _) => drying(sound, plan, b, stage),
         (Reason::Drying(stage), None, _) => format!("waits for a coat {}", stage_words(stage)),
+        (Reason::Hands | Reason::Done, Some(b), _) if b == step => "goes on, piece by piece".into(),
         (Reason::Done, Some(b), Some(n)) => match sound.graph.steps[b].kind {
             Kind::Elapsed(_) | Kind::Business { .. } => format!("waits for {n}, there {at}"),
             _ => format!("follows {n}"),
@@ -161,6 +169,7 @@ pub fn why(sound: &Sound, plan: &Plan, step: usize, held: &Held) -> Why {
         (Reason::Hold, _, Some(n)) => format!("is held back behind {n}"),
         (Reason::Hold, ..) => format!("is held back until {at}"),
         (Reason::Clock, ..) if held.released.0 <= sound.setting.origin => "begins with the job".into(),
+        (Reason::Clock, Some(b), _) if b == step => "goes on with the next working hours".into(),
         (Reason::Clock, Some(b), Some(n)) => {
             let since = match since(plan, b, held) {
                 Some(Since::Stage(s)) => format!("{n} was {} {at}", stage_words(s).trim_start_matches("to be ")),
@@ -176,7 +185,7 @@ pub fn why(sound: &Sound, plan: &Plan, step: usize, held: &Held) -> Why {
 
 /// `Skim coat 2 waits for ...`.
 pub fn sentence(sound: &Sound, plan: &Plan, s: &Stretch) -> String {
-    format!("{} {}", sound.graph.steps[s.step].name, why(sound, plan, s.step, &s.held).sentence)
+    format!("{} {}", step_name(sound, s.step), why(sound, plan, s.step, &s.held).sentence)
 }
 
 fn works_on(r: Reason) -> bool {
@@ -203,9 +212,9 @@ pub fn stretches_text(sound: &Sound, plan: &Plan, list: &[Stretch]) -> String {
         if k == i + 1 || !works_on(first.held.reason) {
             out += &sentence(sound, plan, first);
         } else {
-            let mut names: Vec<&str> = Vec::new();
+            let mut names: Vec<String> = Vec::new();
             for s in &list[i..k] {
-                let n = sound.graph.steps[s.step].name.as_str();
+                let n = step_name(sound, s.step);
                 if names.last() != Some(&n) {
                     names.push(n);
                 }
@@ -222,7 +231,11 @@ pub fn stretches_text(sound: &Sound, plan: &Plan, list: &[Stretch]) -> String {
             } else {
                 names.join(", ")
             };
-            out += &format!("one after the other until {}: {chain}", almanac.short(last.to));
+            let until = almanac.short(last.to);
+            out += &match names.len() {
+                1 => format!("{chain}, until {until}"),
+                _ => format!("one after the other until {until}: {chain}"),
+            };
         }
         out += "\n";
         i = k;

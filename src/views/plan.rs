@@ -20,8 +20,8 @@ pub struct StepRow {
     /// Working minutes its begin can move with the last finish unchanged.
     pub float: Option<i64>,
     pub held: Option<(Why, At)>,
-    /// People's names, in crew order.
-    pub who: Vec<String>,
+    /// People, indices into the job's crew.
+    pub who: Vec<usize>,
     pub ready: Vec<(Stage, At)>,
 }
 
@@ -54,7 +54,7 @@ impl PlanView {
                 labor_min: t.labor_min,
                 float: float.get(t.step).copied().flatten(),
                 held: h.map(|h| (why(sound, plan, t.step, &h), h.released)),
-                who: who.iter().filter_map(|&w| sound.job.crew.get(w)).map(|p| p.name.clone()).collect(),
+                who,
                 ready: t.ready.clone(),
             }
         };
@@ -119,13 +119,14 @@ pub fn plan_json(sound: &Sound, found: &Found, view: &PlanView) -> Value {
     let step = |r: &StepRow| {
         let s = &g.steps[r.step];
         let ready: Map<String, Value> = r.ready.iter().map(|&(s, at)| (stage(s), a.json(at))).collect();
+        let who: Vec<&str> = r.who.iter().filter_map(|&w| sound.job.crew.get(w)).map(|p| p.id.as_str()).collect();
         let held = r.held.as_ref().map(|(w, since)| {
             json!({"reason": w.reason, "step": w.by.map(id), "released": a.json(*since), "sentence": w.sentence})
         });
         json!({
             "id": s.id, "name": s.name, "room": s.room, "surface": s.surface,
             "place": s.place.and_then(|p| sound.job.places.get(p)).map(|p| p.id.as_str()),
-            "who": r.who, "start": a.json(r.begin), "end": a.json(r.end),
+            "who": who, "start": a.json(r.begin), "end": a.json(r.end),
             "labor_h": r.labor_min as f64 / 60.0, "float_minutes": r.float, "held_by": held, "ready": ready,
         })
     };

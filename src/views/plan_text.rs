@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::days::{Portion, portions, trip_minutes};
-use super::holds::{hours, stage_words, stretches_text};
+use super::holds::{hours, stage_words, step_name, stretches_text};
 use super::{Almanac, PlanView, StepRow};
 use crate::desk::Sound;
 use crate::forecast::last_day;
@@ -75,6 +75,15 @@ fn days(sound: &Sound, found: &Found, view: &PlanView) -> String {
     let row: BTreeMap<usize, &StepRow> = view.steps.iter().map(|r| (r.step, r)).collect();
     let mut all: BTreeSet<i64> = work.keys().copied().collect();
     all.extend(events.keys().copied());
+    // Columns as wide as this plan's longest names.
+    let names = |w: &Vec<usize>| {
+        let each = w.iter().filter_map(|&w| sound.job.crew.get(w)).map(|c| c.name.chars().count() + 2).sum::<usize>();
+        each.saturating_sub(2)
+    };
+    let wide = (
+        found.plan.runs.iter().map(|r| names(&r.people)).max().unwrap_or(0),
+        found.plan.runs.iter().map(|r| place(sound, r.step).chars().count()).max().unwrap_or(0),
+    );
     let mut out = String::new();
     for day in all {
         let list = work.get(&day).map_or(&[][..], Vec::as_slice);
@@ -85,13 +94,13 @@ fn days(sound: &Sound, found: &Found, view: &PlanView) -> String {
             out += &format!("  {e}\n");
         }
         for p in &joined(list) {
-            out += &line(sound, p);
+            out += &line(sound, p, wide);
             if !p.goes_on {
                 let stages = asked.get(&p.step);
                 let ready = row.get(&p.step).map_or(&[][..], |r| r.ready.as_slice());
                 for (s, at) in ready.iter().filter(|(s, _)| stages.is_some_and(|x| x.contains(s))) {
                     let what = stage_words(*s).trim_start_matches("to be ");
-                    out += &format!("         {what} {}\n", a.short(*at));
+                    out += &format!("{:>w$}{what} {}\n", "", a.short(*at), w = wide.0 + wide.1 + 22);
                 }
             }
         }
@@ -119,15 +128,14 @@ fn joined(list: &[Portion]) -> Vec<Portion> {
     out
 }
 
-fn line(sound: &Sound, p: &Portion) -> String {
+fn line(sound: &Sound, p: &Portion, wide: (usize, usize)) -> String {
     let a = Almanac(&sound.job);
     let s = &sound.graph.steps[p.step];
     let mut out = String::new();
     if p.trip > 0 {
-        out += &format!("  {:>5}  trip to the {}, {} min\n", a.time(p.begin), place(sound, p.step), p.trip);
+        out += &format!("  {:>5}          trip to the {}, {} min\n", a.time(p.begin), place(sound, p.step), p.trip);
     }
     let who: Vec<&str> = p.people.iter().filter_map(|&w| sound.job.crew.get(w)).map(|c| c.name.as_str()).collect();
-    let labor = LaborHours((p.minutes - p.trip) * p.people.len() as i64);
     let begin = crate::clock::At(p.begin.0 + p.trip);
     // A trip may end at lunch; the step's own time is then said by its end alone.
     let begin = if p.trip > 0 && begin >= p.end { p.begin } else { begin };
@@ -136,8 +144,18 @@ fn line(sound: &Sound, p: &Portion) -> String {
     } else {
         format!("{} ({})", s.name, s.surface)
     };
-    out +=
-        &format!("  {:>5}  {name:<58} {:<12} {:<14} {labor:>7}", a.time(begin), place(sound, p.step), who.join(", "));
+    let labor = match (p.minutes - p.trip) * p.people.len() as i64 {
+        m if m < 6 => format!("{m} min"),
+        m => LaborHours(m).to_string(),
+    };
+    let at = place(sound, p.step);
+    out += &format!(
+        "  {:>5} {labor:>7}  {:<w0$}  {at:<w1$}  {name}",
+        a.time(begin),
+        who.join(", "),
+        w0 = wide.0,
+        w1 = wide.1
+    );
     if p.goes_on {
         out += "  goes on";
     }
@@ -156,7 +174,7 @@ fn events(sound: &Sound, view: &PlanView) -> BTreeMap<i64, Vec<String>> {
         let mut put = |at: crate::clock::At, day: i64, what: &str| {
             // A supplier's day has no hour.
             let time = if matches!(s.kind, Kind::Business { .. }) { String::new() } else { a.time(at) };
-            list.push((day, at, format!("{time:>5}  {}: {what}", s.name)));
+            list.push((day, at, format!("{time:>5}          {}: {what}", step_name(sound, r.step))));
         };
         match s.kind {
             Kind::Labor => {}
