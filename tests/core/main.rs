@@ -1,6 +1,7 @@
 mod broken;
 mod by_hand;
 mod calendars;
+mod commands;
 mod dispatch;
 mod job_file;
 mod job_file_doc;
