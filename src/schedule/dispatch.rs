@@ -342,7 +342,7 @@ impl<W: World> Dispatch<'_, '_, W> {
             }
             for j in 0..self.net.followers[x].len() {
                 let f = self.net.followers[x][j];
-                if self.st.begun[f] == NEVER {
+                if self.st.begun[f] == NEVER && self.st.unmet[f] == 0 {
                     self.recount(f);
                 }
             }
@@ -407,9 +407,11 @@ impl<W: World> Dispatch<'_, '_, W> {
                 // A scuff-sand called in later was never counted among the needs.
                 let counted = self.st.unmet[f] > 0;
                 self.st.unmet[f] = self.st.unmet[f].saturating_sub(k);
-                self.recount(f);
-                if counted && self.st.unmet[f] == 0 && self.st.begun[f] == NEVER {
-                    self.st.enter(f);
+                if self.st.unmet[f] == 0 {
+                    self.recount(f);
+                    if counted && self.st.begun[f] == NEVER {
+                        self.st.enter(f);
+                    }
                 }
             }
             if begun {

@@ -7,7 +7,7 @@
 //! A trip between places never makes a step impossible, since a shift begins free of charge
 //! in the place of its first step.
 
-use super::{LONG_PAUSE, Setting};
+use super::{HELPED, LONG_PAUSE, Setting};
 use crate::clock::{Air, Clock, DAY};
 use crate::job::{Job, Problem};
 use crate::trade::Product;
@@ -36,6 +36,8 @@ pub fn sound(job: &Job, graph: &WorkGraph, setting: &Setting) -> Vec<Problem> {
     out
 }
 
+/// Most ways to staff a step that are looked at.
+const MOST_GANGS: usize = 4_000;
 const WINDOW: &str = "give it a time that is open on a day from the job's first day on";
 
 fn quoted(s: &Step) -> String {
@@ -164,6 +166,20 @@ impl Look<'_> {
         true
     }
 
+    /// Thousandths of labor a minute that a piece in one go is judged by: while a helper is on
+    /// the crew he may join the place, and the others then work at [`HELPED`].
+    fn one_go_rate(&self, who: &[usize]) -> i64 {
+        let helper = |w: usize| self.setting.workers[w].helper;
+        let inside = who.iter().any(|&w| helper(w));
+        let rate = |&w: &usize| {
+            let r = self.setting.workers[w].rate;
+            if inside && !helper(w) { r * HELPED / 1000 } else { r }
+        };
+        let alone: i64 = who.iter().map(rate).sum();
+        let may_join = (0..self.setting.workers.len()).any(|w| helper(w) && !who.contains(&w));
+        if may_join && who.iter().any(|&w| !helper(w)) { alone * HELPED / 1000 } else { alone }
+    }
+
     /// A piece done in one go must fit some stretch of work.
     fn pieces(&self, s: &Step, out: &mut Vec<Problem>) {
         let share = s.pieces.iter().copied().fold(0.0, f64::max);
@@ -171,19 +187,13 @@ impl Look<'_> {
         if !s.flags.one_go || labor <= 0 {
             return;
         }
-        // Every way to staff it: alone, or with the fewest hands at their quickest.
-        let crews: Vec<(Vec<usize>, i64)> = if s.crew.fewest == 1 && s.crew.most <= 1 {
-            s.crew.who.iter().map(|&w| (vec![w], self.setting.workers[w].rate)).collect()
-        } else {
-            let mut r: Vec<i64> = s.crew.who.iter().map(|&w| self.setting.workers[w].rate).collect();
-            r.sort_unstable_by(|a, b| b.cmp(a));
-            let hands = s.crew.most.max(s.crew.fewest);
-            vec![(s.crew.who.clone(), r.iter().take(hands).sum())]
-        };
+        // Every way to staff it with the fewest hands, as dispatch does.
+        let crews: Vec<(Vec<usize>, i64)> =
+            gangs(&s.crew.who, s.crew.fewest).into_iter().map(|who| (who.clone(), self.one_go_rate(&who))).collect();
         let mut said = Vec::new();
         for (who, rate) in crews.iter().filter(|c| c.1 > 0) {
             let need = (labor + rate - 1) / rate;
-            let most = self.days(s).map(|d| longest(&self.shared(s, who, s.crew.fewest, d))).max().unwrap_or(0);
+            let most = self.days(s).map(|d| longest(&self.shared(s, who, who.len(), d))).max().unwrap_or(0);
             if need <= most {
                 return;
             }
@@ -335,6 +345,22 @@ impl Look<'_> {
             out.push(Problem::new(&s.origin, what, "set up more racks, or do the work in two lots"));
         }
     }
+}
+
+/// Every choice of `k` of `who`, in order; the first few thousand.
+fn gangs(who: &[usize], k: usize) -> Vec<Vec<usize>> {
+    let mut out: Vec<Vec<usize>> = vec![vec![]];
+    for _ in 0..k {
+        out = out
+            .into_iter()
+            .flat_map(|g| {
+                let rest = g.last().map_or(0, |l| who.iter().position(|w| w == l).map_or(0, |i| i + 1));
+                who[rest..].iter().map(move |&w| [g.as_slice(), &[w]].concat()).collect::<Vec<_>>()
+            })
+            .take(MOST_GANGS)
+            .collect();
+    }
+    out
 }
 
 /// Whether a clock runs at some minute of a stretch of a day.

@@ -36,14 +36,16 @@ fn link(g: &mut WorkGraph, from: usize, to: usize, ask: Ask, lag: i64) -> bool {
 /// Two dated steps of one place (or air) that stand in it at once.
 fn together(g: &WorkGraph, s: &Setting, p: &Plan, air: bool) -> Option<(usize, usize)> {
     let place = |t: &Timed| g.steps[t.step].place.map(|p| if air { s.spots[p].air } else { p });
+    // An end held open by a link is no work.
+    let worked_out = |t: &Timed| p.runs.iter().filter(|r| r.step == t.step).map(|r| r.to.0).max().unwrap_or(i64::MIN);
     p.steps.iter().find_map(|a| {
         let b = p.steps.iter().find(|b| {
             b.step != a.step
                 && place(a).is_some()
                 && place(a) == place(b)
                 && g.steps[a.step].coat.is_some()
-                && a.begin < b.end
-                && b.begin < a.end
+                && a.begin.0 < worked_out(b)
+                && b.begin.0 < worked_out(a)
         })?;
         Some((a.step, b.step))
     })

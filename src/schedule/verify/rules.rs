@@ -71,9 +71,9 @@ impl<'a> Judge<'a> {
         let (Some(first), Some(last)) = (runs.first(), runs.last()) else {
             return self.say(i, FaultKind::Labor, "is never worked on".into());
         };
-        // An end-to-end link may hold the end open after the last labor.
-        let held = self.graph.links.iter().any(|l| l.to == i && matches!(l.ask, Ask::EndAfterEnd | Ask::EndAfterBegin));
-        if first.from != t.begin || last.to > t.end || last.to < t.end && !held {
+        // A link on the ends may hold the end open after the last labor, to the minute.
+        let end = self.held_end(i, last.to.0);
+        if first.from != t.begin || t.end.0 != end {
             self.say(i, FaultKind::Shape, "its dates are not those of its runs".into());
         }
         let mut left: i64 = runs.iter().map(|r| r.labor_milli - r.pickup_min * 1000).sum();
@@ -184,6 +184,17 @@ impl<'a> Judge<'a> {
         }
     }
 
+    /// When a step ends whose own time is over at `own`: then, or when the links to its end
+    /// let it.
+    fn held_end(&self, i: usize, own: i64) -> i64 {
+        let held = self.links_to(i).filter_map(|(l, from)| match l.ask {
+            Ask::EndAfterEnd => Some(from.end.0 + l.lag),
+            Ask::EndAfterBegin => Some(from.begin.0 + l.lag),
+            _ => None,
+        });
+        held.fold(own, i64::max)
+    }
+
     /// A step nobody works on ends when its own time is over, or when the links to its end
     /// let it.
     fn gate(&mut self, i: usize, t: &Timed) {
@@ -194,12 +205,7 @@ impl<'a> Judge<'a> {
             Kind::Decision { at, .. } => at.0.max(t.begin.0),
             Kind::Business { minutes, .. } => self.business_end(t.begin.0, *minutes),
         };
-        let held = self.links_to(i).filter_map(|(l, from)| match l.ask {
-            Ask::EndAfterEnd => Some(from.end.0 + l.lag),
-            Ask::EndAfterBegin => Some(from.begin.0 + l.lag),
-            _ => None,
-        });
-        let end = held.fold(own, i64::max);
+        let end = self.held_end(i, own);
         if t.end.0 != end {
             let what = format!("ends {}, not {}", clock_face(t.end.0), clock_face(end));
             self.say(i, FaultKind::Gate, what);

@@ -145,8 +145,9 @@ pub fn named_behind<'a>(bare: &'a str, root: &str) -> Vec<(usize, &'a str)> {
 /// Whether `word` stands at `at` by itself, not as the tail of a longer name.
 pub fn stands_alone(bare: &str, at: usize, word: &str) -> bool {
     let name = |x: char| x.is_alphanumeric() || x == '_';
-    !(word.starts_with(name) && bare[..at].ends_with(name))
-        && !(word.ends_with(name) && bare[at + word.len()..].starts_with(name))
+    let tail = word.starts_with(name) && bare[..at].ends_with(name);
+    let head = word.ends_with(name) && bare[at + word.len()..].starts_with(name);
+    !tail && !head
 }
 
 #[test]
