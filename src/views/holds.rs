@@ -78,11 +78,11 @@ pub(super) fn hours(minutes: i64) -> String {
 fn drying(sound: &Sound, plan: &Plan, by: usize, stage: Stage) -> String {
     let step = &sound.graph.steps[by];
     let mut out = format!("waits for {} {}", step_name(sound, by), stage_words(stage));
-    if let (Some(t), Some(place)) = (plan.timed(by), step.place) {
-        if let Some((_, ready)) = t.ready.iter().find(|(s, _)| *s == stage) {
-            let (temp, rh) = mean_air(sound, place, t.end.0, ready.0);
-            out += &format!(": {} at {temp:.0} F, {:.0} % RH", hours(ready.0 - t.end.0), rh * 100.0);
-        }
+    if let (Some(t), Some(place)) = (plan.timed(by), step.place)
+        && let Some((_, ready)) = t.ready.iter().find(|(s, _)| *s == stage)
+    {
+        let (temp, rh) = mean_air(sound, place, t.end.0, ready.0);
+        out += &format!(": {} at {temp:.0} F, {:.0} % RH", hours(ready.0 - t.end.0), rh * 100.0);
     }
     out
 }
