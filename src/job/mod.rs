@@ -32,6 +32,16 @@ pub enum Units {
     Metric,
 }
 
+impl Units {
+    /// The style lengths print in.
+    pub fn style(self) -> crate::measure::Style {
+        match self {
+            Units::FeetInches => crate::measure::Style::FeetInches,
+            Units::Metric => crate::measure::Style::Metric,
+        }
+    }
+}
+
 /// The client's day.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Target {
@@ -150,6 +160,8 @@ impl Job {
 pub struct House {
     /// Year built, if known; decides the lead and asbestos gates.
     pub year_built: Option<i32>,
+    /// Lead work practices in force; where left out, in a house built before 1978.
+    pub lead_practices: Option<bool>,
     /// People live in it (base of the rates); an empty house is x0.85.
     pub occupied: bool,
     /// Small children in the tradesman's household: more lost days.
@@ -166,6 +178,7 @@ impl Default for House {
     fn default() -> Self {
         House {
             year_built: None,
+            lead_practices: None,
             occupied: true,
             small_children: false,
             out_of_square: 1.0,

@@ -98,6 +98,8 @@ pub struct OwnStep {
     /// May begin only inside one of these.
     pub windows: Vec<Window>,
     pub needs: Vec<Need>,
+    /// Steps (ids) or milestones that wait for it to be done.
+    pub before: Vec<String>,
     /// Variants of the step: each replaces hours, hands, product or needs. The search picks.
     pub methods: Vec<OwnMethod>,
     /// Trade group for the shared cause; rows of one trade run long together.

@@ -4,12 +4,30 @@
 //! Every minute here is an instant from midnight of the job's first day, or labor minutes
 //! where a name says labor.
 
-pub mod plan;
-pub mod setting;
-pub mod sound;
+mod chalk;
+mod dispatch;
+mod drying;
+mod float;
+mod hours;
+mod net;
+mod plan;
+mod setting;
+mod sound;
+mod start;
+mod state;
 pub mod verify;
+mod world;
 
+pub use chalk::*;
+pub use dispatch::*;
+pub use drying::ready_at;
+pub use float::floats;
+pub use hours::*;
+pub use net::*;
 pub use plan::*;
 pub use setting::*;
 pub use sound::sound;
+pub use start::window_open;
+pub use state::*;
 pub use verify::{Fault, FaultKind, verify};
+pub use world::*;

@@ -189,8 +189,12 @@ impl Product {
 
 mod recipe;
 mod risks;
+mod tables;
+mod tables_type;
 mod words;
 
 pub use recipe::*;
 pub use risks::*;
+pub use tables::*;
+pub use tables_type::Tables;
 pub use words::*;

@@ -14,6 +14,9 @@ pub struct Recipe {
     pub parts: Vec<Part>,
     /// Choices the search makes, each with its options, the usual one first.
     pub choices: Vec<RecipeChoice>,
+    /// Recipes whose choices and rows come first, in this order; none left once expanded.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub includes: Vec<String>,
     pub steps: Vec<Row>,
     pub note: String,
 }
@@ -25,6 +28,8 @@ pub struct RecipeChoice {
     pub id: String,
     pub name: String,
     pub options: Vec<String>,
+    /// Open only where a step of the room gives this milestone; else the usual option stands.
+    pub only_with: String,
 }
 
 /// One row of a recipe.
@@ -54,7 +59,8 @@ pub struct Row {
     pub business_days: Option<f64>,
     /// Racks held a piece until it may be handled.
     pub racks: Racks,
-    /// Waits for earlier rows of this recipe; the row before it when empty.
+    /// Waits for earlier rows of this recipe; the row before it when empty (then dry to
+    /// recoat, else to handle, where that row leaves a product with the stage).
     pub needs: Vec<RowNeed>,
     /// First of its recipe: waits for nothing of its own recipe.
     pub first: bool,
@@ -70,6 +76,12 @@ pub struct Row {
     pub fit_up: bool,
     /// Redo key in the risks table.
     pub redo: Option<String>,
+    /// Quantity that counts the independent chances of the redo; one where empty.
+    pub redo_per: String,
+    /// Disturbs old paint or compound: half as long again under lead work practices.
+    pub disturbs: bool,
+    /// Only in a house built before this year; a house of unknown age counts as old.
+    pub built_before: Option<i32>,
     pub tag: Tag,
     pub note: String,
 }
@@ -82,7 +94,7 @@ pub struct Term {
     pub of: String,
     /// Rate row id.
     pub rate: String,
-    /// Plain factor (a share of a row, two coats ...).
+    /// Plain factor (a share of a row, two coats ...); 0 = not said = 1.
     pub times: f64,
     /// The row carries its own ladder factor: take no second one.
     pub own_ladder: bool,

@@ -52,7 +52,7 @@ pub struct Flags {
 pub struct Leaves {
     /// Product id.
     pub product: String,
-    /// Thickness against the product's reference coat; its times scale with it.
+    /// Thickness against the product's reference coat; its times scale with it; 0 = not said = 1.
     pub thick: f64,
 }
 

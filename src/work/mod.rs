@@ -33,6 +33,21 @@ impl Spread {
         Spread { scheme: Scheme::Fixed, low: minutes, typ: minutes, high: minutes }
     }
 
+    /// Low / typical / high as a split lognormal reads them.
+    pub fn split(low: f64, typ: f64, high: f64) -> Spread {
+        Spread { scheme: Scheme::Split, low, typ, high }
+    }
+
+    /// Every value times `k`.
+    pub fn scaled(&self, k: f64) -> Spread {
+        Spread { scheme: self.scheme, low: self.low * k, typ: self.typ * k, high: self.high * k }
+    }
+
+    /// Every value later by `minutes`.
+    pub fn plus(&self, minutes: f64) -> Spread {
+        Spread { scheme: self.scheme, low: self.low + minutes, typ: self.typ + minutes, high: self.high + minutes }
+    }
+
     /// The value of a plan, whole minutes: `typ` rounded (the median of a split lognormal,
     /// the mode of the bounded schemes); 0 stays 0, anything else is at least 1.
     pub fn typical(&self) -> i64 {

@@ -1,7 +1,15 @@
+mod broken;
 mod by_hand;
+mod calendars;
+mod dispatch;
+mod job_file;
+mod job_file_doc;
+mod net;
+mod networks;
 mod oracle;
 mod planted;
 mod random;
 mod simulator;
-mod sound;
+mod statistics;
+mod trade;
 mod verify;

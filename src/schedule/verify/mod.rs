@@ -177,6 +177,13 @@ fn misfits(graph: &WorkGraph, setting: &Setting, plan: &Plan) -> Vec<Fault> {
     out
 }
 
+impl Judge<'_> {
+    /// When the last labor of a step was done; its end where nobody worked on it.
+    fn laid(&self, t: &Timed) -> i64 {
+        self.runs[t.step].last().map_or(t.end.0, |r| r.to.0)
+    }
+}
+
 impl<'a> Judge<'a> {
     fn open(graph: &'a WorkGraph, setting: &'a Setting, plan: &'a Plan) -> Judge<'a> {
         let n = graph.steps.len();

@@ -28,20 +28,21 @@ impl Judge<'_> {
         let mut out = Vec::new();
         for t in &self.plan.steps {
             let s = self.step(t.step);
-            let Some(place) = s.place.filter(|_| t.end > t.begin) else { continue };
+            // Gates rest in a place without filling it.
+            let Some(place) = s.place.filter(|_| t.end > t.begin && self.worked(t.step)) else { continue };
             // Dust-free, or its end where its product has no such stage.
             let free = match t.ready.iter().find(|r| r.0 == Stage::DustFree) {
                 Some(r) => r.1.0,
                 None if self.has_stage(t.step, Stage::DustFree) => i64::MAX / 2,
-                None => t.end.0,
+                None => self.laid(t),
             };
             let wet = s.coat.is_some_and(|c| self.graph.products[c.product].wet_to_dust);
             out.push(Stay {
                 step: t.step,
                 place,
                 from: t.begin.0,
-                end: t.end.0,
-                dust: s.flags.dusty.then(|| t.end.0 + self.setting.spots[place].settle),
+                end: self.laid(t),
+                dust: s.flags.dusty.then(|| self.laid(t) + self.setting.spots[place].settle),
                 wet: wet.then_some(free),
                 alone: s.flags.closes.then_some(free),
             });
@@ -85,7 +86,7 @@ impl Judge<'_> {
             let until = match t.ready.iter().find(|r| r.0 == Stage::Handle) {
                 Some(r) => r.1.0,
                 None if self.has_stage(t.step, Stage::Handle) => i64::MAX / 2,
-                None => t.end.0,
+                None => self.laid(t),
             };
             moves[place].push((t.begin.0, i64::from(s.racks), t.step));
             moves[place].push((until, -i64::from(s.racks), t.step));
@@ -153,7 +154,11 @@ impl Judge<'_> {
     /// Waits of up to the rule's length are not searched through: only what could begin at
     /// this very minute counts against it.
     fn second_change(&mut self, w: usize, left: usize, r: &Run) {
-        let found = (0..self.graph.steps.len()).find(|&x| x != r.step && self.could_begin(x, w, left, r.from.0));
+        let found = (0..self.graph.steps.len()).find(|&x| {
+            x != r.step
+                && !matches!(self.step(x).role, crate::work::Role::Scuff { .. })
+                && self.could_begin(x, w, left, r.from.0)
+        });
         if let Some(x) = found {
             let what = format!("second change of place in a day while {} could begin", self.step(x).id);
             self.say(r.step, FaultKind::Trip, what);

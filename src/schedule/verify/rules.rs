@@ -71,7 +71,8 @@ impl<'a> Judge<'a> {
         let (Some(first), Some(last)) = (runs.first(), runs.last()) else {
             return self.say(i, FaultKind::Labor, "is never worked on".into());
         };
-        if first.from != t.begin || last.to != t.end {
+        // A link to its end may hold it open after the last labor.
+        if first.from != t.begin || t.end.0 != self.held_end(i, last.to.0) {
             self.say(i, FaultKind::Shape, "its dates are not those of its runs".into());
         }
         let mut left: i64 = runs.iter().map(|r| r.labor_milli - r.pickup_min * 1000).sum();
@@ -192,16 +193,21 @@ impl<'a> Judge<'a> {
             Kind::Decision { at, .. } => at.0.max(t.begin.0),
             Kind::Business { minutes, .. } => self.business_end(t.begin.0, *minutes),
         };
+        let end = self.held_end(i, own);
+        if t.end.0 != end {
+            let what = format!("ends {}, not {}", clock_face(t.end.0), clock_face(end));
+            self.say(i, FaultKind::Gate, what);
+        }
+    }
+
+    /// The end of a step whose own time or labor is over at `own`.
+    fn held_end(&self, i: usize, own: i64) -> i64 {
         let held = self.links_to(i).filter_map(|(l, from)| match l.ask {
             Ask::EndAfterEnd => Some(from.end.0 + l.lag),
             Ask::EndAfterBegin => Some(from.begin.0 + l.lag),
             _ => None,
         });
-        let end = held.fold(own, i64::max);
-        if t.end.0 != end {
-            let what = format!("ends {}, not {}", clock_face(t.end.0), clock_face(end));
-            self.say(i, FaultKind::Gate, what);
-        }
+        held.fold(own, i64::max)
     }
 
     /// Business minutes counted day by day; each day is business or is not.
@@ -291,7 +297,7 @@ impl<'a> Judge<'a> {
         };
         for stage in Stage::ALL {
             let said: Vec<At> = t.ready.iter().filter(|r| r.0 == stage).map(|r| r.1).collect();
-            let real = drying.reached(stage, c.thick, t.end.0);
+            let real = drying.reached(stage, c.thick, self.laid(t));
             if said != real.map(At).into_iter().collect::<Vec<At>>() {
                 let face = |t: Option<i64>| t.map_or("never".into(), clock_face);
                 let what = format!("{stage:?} said {}, is {}", face(said.first().map(|a| a.0)), face(real));

@@ -1,0 +1,88 @@
+//! The whole chain for one job: text or job in, plan and forecast out.
+
+use crate::forecast::{Forecast, Options};
+use crate::job::{Job, Problem};
+use crate::jobfile::{self, Read, SyntaxError};
+use crate::schedule::{Net, Setting, sound};
+use crate::search::{self, Found};
+use crate::trade::tables;
+use crate::work::WorkGraph;
+
+/// A job that can be planned.
+#[derive(Clone, Debug)]
+pub struct Sound {
+    pub job: Job,
+    pub graph: WorkGraph,
+    pub setting: Setting,
+    /// The kept order of the file, if it has one.
+    pub kept: Option<crate::schedule::Order>,
+    /// Holds of the job.
+    pub holds: Vec<crate::schedule::PlanHold>,
+}
+
+/// A job file read and judged: all problems, and the sound job where there are none.
+#[derive(Clone, Debug)]
+pub struct Opened {
+    pub read: Read,
+    pub sound: Option<Sound>,
+}
+
+/// Reads a job file and says everything that is wrong with it.
+///
+/// # Errors
+/// A text that is no job file at all: line, column and what was expected.
+pub fn open(text: &str) -> Result<Opened, SyntaxError> {
+    let mut read = jobfile::read(text, tables())?;
+    match judge(&read.job) {
+        Ok(sound) if read.problems.is_empty() => Ok(Opened { read, sound: Some(sound) }),
+        Ok(_) => Ok(Opened { read, sound: None }),
+        Err(later) => {
+            read.add(later);
+            Ok(Opened { read, sound: None })
+        }
+    }
+}
+
+/// Builds graph and surroundings of a job.
+///
+/// # Errors
+/// Everything that stands against a plan.
+pub fn judge(job: &Job) -> Result<Sound, Vec<Problem>> {
+    let graph = crate::work::build::build(job)?;
+    let setting = Setting::new(job, &graph);
+    let mut problems = sound(job, &graph, &setting);
+    let kept = match search::kept(job, &graph, &setting) {
+        Ok(k) => k,
+        Err(p) => {
+            problems.extend(p);
+            None
+        }
+    };
+    let holds = search::holds(job, &graph).unwrap_or_default();
+    if problems.is_empty() { Ok(Sound { job: job.clone(), graph, setting, kept, holds }) } else { Err(problems) }
+}
+
+impl Sound {
+    /// The plan: the kept order as it stands, or the result of the search. With `improve` a
+    /// kept order is searched on from.
+    ///
+    /// # Errors
+    /// When no order can be carried out.
+    pub fn plan(&self, improve: bool) -> Result<Found, crate::schedule::Stuck> {
+        let improve = improve || self.kept.is_none();
+        search::search(&self.graph, &self.setting, self.kept.as_ref(), &self.holds, improve, &|| false)
+    }
+
+    /// The net of a plan's methods.
+    pub fn net(&self, found: &Found) -> Net<'_> {
+        Net::new(&self.graph, &self.setting, &found.plan.order.methods)
+    }
+
+    /// Samples a plan's order.
+    ///
+    /// # Errors
+    /// When the order cannot be carried out.
+    pub fn forecast(&self, found: &Found, o: Options) -> Result<Forecast, crate::schedule::Stuck> {
+        crate::forecast::forecast(&self.job, &self.net(found), &found.plan.order, o, &|| false)
+    }
+}

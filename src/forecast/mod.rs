@@ -1,0 +1,19 @@
+//! What chance has made of the plan: spread of durations, streams of chance, lost days,
+//! precision of what is counted.
+//!
+//! Everything here is a function of (seed, id, event, trial): the same answer for any number
+//! of threads, for any number of trials after it, on any machine (`exp`, `ln`, `pow` through
+//! `libm`). Methods and sources: `docs/methods.md`.
+
+mod beta;
+pub mod chain;
+pub mod draws;
+pub mod normal;
+pub mod quantile;
+pub mod stats;
+mod answers;
+mod trial;
+pub mod world;
+
+pub use answers::{Cause, Forecast, last_day};
+pub use trial::{Options, forecast};

@@ -1,0 +1,205 @@
+//! Trials of the kept order through the same dispatch, in blocks of 500.
+//!
+//! Block `k` never depends on how many follow, so 2,000 trials are the first four blocks of
+//! 10,000; blocks may run on any number of threads, the answer is the same.
+
+use rayon::prelude::*;
+
+use super::answers::{Cause, Forecast};
+use super::draws::BLOCK;
+use super::stats;
+use super::world::{Acting, Block, CauseKind, Drawn, Model, crew_clock};
+use crate::clock::UNIT;
+use crate::job::Job;
+use crate::schedule::{Net, Order, State, Stuck, Typical, finish, run};
+
+/// What to sample.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Options {
+    /// Rounded up to whole blocks of 500.
+    pub trials: usize,
+    pub seed: u64,
+    /// Trials for the removal of causes, at most `trials`; 0 = leave causes out.
+    pub cause_trials: usize,
+}
+
+/// What a block of trials gives.
+#[derive(Clone, Debug, Default)]
+struct Sampled {
+    finish: Vec<i64>,
+    labor: Vec<i64>,
+    on_date: Vec<u32>,
+}
+
+/// Samples the order in `o.trials` drawn worlds.
+///
+/// A cancelled forecast holds the blocks finished in order before the first unfinished one.
+///
+/// # Errors
+/// [`Stuck`] when the order cannot be carried out in some world: no trial is dropped.
+pub fn forecast(
+    job: &Job,
+    net: &Net,
+    order: &Order,
+    o: Options,
+    cancel: &(dyn Fn() -> bool + Sync),
+) -> Result<Forecast, Stuck> {
+    let blocks = o.trials.div_ceil(BLOCK).max(1);
+    let cause_blocks = o.cause_trials.div_ceil(BLOCK).min(blocks);
+    let model = Model::new(job, net, o.seed);
+    let acting = Acting::of(job);
+    let mut st = State::default();
+    run(net, order, &mut Typical(net), &mut st)?;
+    let clean_run = crate::clock::At(finish(net, &st));
+    let all: Vec<Option<Result<Sampled, Stuck>>> = (0..blocks)
+        .into_par_iter()
+        .map(|k| {
+            if cancel() {
+                return None;
+            }
+            let b = Block::new(&model, net, k as u32);
+            Some(sample(net, order, &model, &b, acting, true))
+        })
+        .collect();
+    let mut base: Vec<Sampled> = Vec::new();
+    for r in all.into_iter().map_while(|x| x) {
+        base.push(r?);
+    }
+    let trials = base.len() * BLOCK;
+    let finish: Vec<i64> = base.iter().flat_map(|s| s.finish.iter().copied()).collect();
+    let labor: Vec<i64> = base.iter().flat_map(|s| s.labor.iter().copied()).collect();
+    let mut sorted = finish.clone();
+    sorted.sort_unstable();
+    let on_date = (0..net.present.len())
+        .map(|s| base.iter().map(|b| f64::from(b.on_date[s])).sum::<f64>() / trials.max(1) as f64)
+        .collect();
+    let causes = causes(net, order, &model, acting, &base[..cause_blocks.min(base.len())], cancel)?;
+    Ok(Forecast {
+        seed: o.seed,
+        trials,
+        clean_run,
+        finish,
+        sorted,
+        labor,
+        causes,
+        on_date,
+        origin: net.set.origin,
+        failed: 0,
+    })
+}
+
+fn sample(net: &Net, order: &Order, m: &Model, b: &Block, acting: Acting, trace: bool) -> Result<Sampled, Stuck> {
+    let mut w = Drawn::new(m, net, acting);
+    let mut st = State::default();
+    let mut out = Sampled { on_date: vec![0; net.present.len()], ..Sampled::default() };
+    let mut seen = vec![false; net.present.len()];
+    for i in 0..BLOCK {
+        w.set(net, b, i);
+        run(net, order, &mut w, &mut st)?;
+        out.finish.push(finish(net, &st));
+        out.labor.push(st.labor_min);
+        if trace {
+            seen.iter_mut().for_each(|s| *s = false);
+            trace_back(net, &st, &mut seen);
+            seen.iter().enumerate().filter(|s| *s.1).for_each(|(s, _)| out.on_date[s] += 1);
+        }
+    }
+    Ok(out)
+}
+
+/// Marks the steps on the chain that led to the finish.
+fn trace_back(net: &Net, st: &State, seen: &mut [bool]) {
+    let last = st.runs.iter().max_by_key(|r| (r.to, std::cmp::Reverse(r.step)));
+    let Some(mut run) = last.copied() else {
+        // No labor at all: walk the network by its latest need.
+        let mut s =
+            (0..net.present.len()).filter(|&s| st.active[s]).max_by_key(|&s| (st.ended[s], std::cmp::Reverse(s)));
+        while let Some(x) = s {
+            if std::mem::replace(&mut seen[x], true) {
+                break;
+            }
+            s = st.ready_by[x];
+        }
+        return;
+    };
+    for _ in 0..4 * (st.runs.len() + net.present.len()) {
+        seen[run.step] = true;
+        let mut next = run.after;
+        // Gates have no run: go on from what they waited for.
+        while let Some(x) = next {
+            if net.labor(x) && st.runs.iter().any(|r| r.step == x) {
+                break;
+            }
+            seen[x] = true;
+            next = st.ready_by[x].filter(|&y| y != x);
+        }
+        let Some(x) = next else { return };
+        let before = st.runs.iter().filter(|r| r.step == x && r.from < run.from).max_by_key(|r| r.from);
+        match before {
+            Some(r) => run = *r,
+            None => return,
+        }
+    }
+}
+
+/// Paired removal of each cause at the unrounded 80 % date, in working days.
+fn causes(
+    net: &Net,
+    order: &Order,
+    m: &Model,
+    acting: Acting,
+    base: &[Sampled],
+    cancel: &(dyn Fn() -> bool + Sync),
+) -> Result<Vec<Cause>, Stuck> {
+    if base.is_empty() {
+        return Ok(Vec::new());
+    }
+    let (clock, day) = crew_clock(net.set);
+    let days = |t: i64| clock.at(t) as f64 / UNIT as f64 / day;
+    let p80 = |v: &[i64]| {
+        let mut v: Vec<f64> = v.iter().map(|&t| days(t)).collect();
+        v.sort_by(f64::total_cmp);
+        stats::quantile(&v, 0.8).unwrap_or(0.0)
+    };
+    let kinds: Vec<(String, Acting)> = CauseKind::ALL
+        .iter()
+        .filter(|k| acting.has(**k))
+        .map(|k| (k.key().to_string(), acting.without(*k)))
+        .chain([("together".to_string(), Acting::none())])
+        .collect();
+    let tasks: Vec<(usize, usize)> = (0..kinds.len()).flat_map(|k| (0..base.len()).map(move |b| (k, b))).collect();
+    let drawn: Vec<Block> = (0..base.len()).into_par_iter().map(|b| Block::new(m, net, b as u32)).collect();
+    let runs: Vec<Option<Result<Vec<i64>, Stuck>>> = tasks
+        .par_iter()
+        .map(|&(k, b)| {
+            if cancel() {
+                return None;
+            }
+            Some(sample(net, order, m, &drawn[b], kinds[k].1, false).map(|s| s.finish))
+        })
+        .collect();
+    let mut by_kind: Vec<Vec<Vec<i64>>> = vec![Vec::new(); kinds.len()];
+    for ((k, _), r) in tasks.iter().zip(runs) {
+        match r {
+            Some(r) => by_kind[*k].push(r?),
+            None => return Ok(Vec::new()),
+        }
+    }
+    let whole: Vec<i64> = base.iter().flat_map(|s| s.finish.iter().copied()).collect();
+    let base_p80 = p80(&whole);
+    let mut out: Vec<Cause> = kinds
+        .iter()
+        .zip(&by_kind)
+        .map(|((key, _), blocks)| {
+            let without: Vec<i64> = blocks.iter().flatten().copied().collect();
+            // The spread between blocks gives the error; they are alike by construction.
+            let each = blocks.iter().zip(base).map(|(w, b)| p80(&b.finish) - p80(w));
+            let moments = stats::Moments::of(each);
+            Cause { cause: key.clone(), days: base_p80 - p80(&without), error: moments.error() }
+        })
+        .collect();
+    let together = out.pop();
+    out.sort_by(|a, b| b.days.total_cmp(&a.days).then_with(|| a.cause.cmp(&b.cause)));
+    out.extend(together);
+    Ok(out)
+}

@@ -1,0 +1,165 @@
+//! The records of the job itself, its people, calendar and places.
+
+use super::reader::{record, words};
+use crate::job::{
+    Calendar, DateHours, Day, Decision, Delivery, Hold, Hours, House, Job, KeptOrder, LogEntry, Person, Place,
+    PlaceKind, Study, Target, TargetKind, Units, Visit, Week,
+};
+use crate::trade::Switch;
+
+record!(Job, "the job", Job::default(), {
+    format required [1 to 1],
+    name,
+    client,
+    units,
+    start kept,
+    target,
+    confidence [0.5 to 0.99],
+    seed,
+    house,
+    crew,
+    calendar,
+    places,
+    rooms,
+    steps,
+    deliveries,
+    decisions,
+    visits,
+    holds,
+    risks,
+    study,
+    kept,
+    log,
+    rates,
+    products,
+    recipes,
+});
+
+words!(Units, "a way to write lengths", { "feet_inches" => FeetInches, "metric" => Metric });
+words!(TargetKind, "a kind of target", { "asked" => Asked, "promised" => Promised });
+words!(Day, "a weekday", {
+    "mon" => Mon, "tue" => Tue, "wed" => Wed, "thu" => Thu, "fri" => Fri, "sat" => Sat, "sun" => Sun,
+});
+words!(PlaceKind, "a kind of place", { "room" => Room, "shop" => Shop, "booth" => Booth });
+words!(Switch, "a switch", { "on" => On, "off" => Off });
+
+record!(Target, "a target", Target { kind: TargetKind::Asked, day: Job::default().start }, { kind, day required });
+
+record!(House, "the house", House::default(), {
+    year_built [1600 to 2200],
+    lead_practices,
+    occupied,
+    small_children,
+    out_of_square [1.0 to 1.4],
+    ladder [1.0 to 1.6],
+    longest_stock_ft [1 to 100],
+});
+
+record!(Hours, "a stretch of hours", Hours { from: crate::job::Hm(480), to: crate::job::Hm(990) }, {
+    from required,
+    to required,
+});
+
+record!(Week, "a week", Week::default(), {
+    days,
+    open,
+    close,
+    opening [0 to 240],
+    closing [0 to 240],
+    lunch,
+});
+
+record!(Calendar, "the calendar", Calendar::default(), { week, holidays, house_closed, noise });
+
+record!(Person, "a person", Person::default(), {
+    id,
+    name,
+    cost [0 to 1000],
+    pace [0.05 to 5],
+    helper,
+    skills,
+    week,
+    days_off,
+    dates,
+});
+
+record!(DateHours, "the hours of a date", DateHours { day: Job::default().start, hours: Vec::new() }, {
+    day required,
+    hours required,
+});
+
+record!(Place, "a place", Place::default(), {
+    id,
+    name,
+    kind,
+    work_air,
+    off_air,
+    air_days,
+    air_hours,
+    fan,
+    open_to,
+    racks [0 to 10000],
+    away_min [0 to 600],
+    beside,
+    dust_control,
+});
+
+record!(Delivery, "a delivery", Delivery::default(), {
+    id,
+    name,
+    lead_days [0 to 1000],
+    late,
+    ordered,
+    needs,
+    before,
+});
+
+record!(
+    Decision,
+    "a decision",
+    Decision { id: String::new(), name: String::new(), by: Job::default().start, late: None, before: Vec::new() },
+    { id, name, by required, late, before }
+);
+
+record!(Visit, "a visit", Visit::default(), {
+    id,
+    name,
+    place,
+    hours [0 to 10000],
+    business_days [0 to 1000],
+    windows,
+    late,
+    needs,
+    before,
+});
+
+record!(
+    Hold,
+    "a hold",
+    Hold { step: String::new(), until: crate::job::Until::Done(String::new()), wait: None },
+    { step required, until required, wait [0 to 1000000] }
+);
+
+record!(KeptOrder, "the kept order", KeptOrder::default(), { order, methods, people, holds });
+
+record!(Study, "a study", Study::default(), {
+    unit_minutes [1 to 1000000],
+    pace,
+    widening [0 to 10],
+    cap,
+    common [0 to 1],
+});
+
+record!(
+    LogEntry,
+    "an entry of the log",
+    LogEntry {
+        day: Job::default().start,
+        step: String::new(),
+        hours: 0.0,
+        who: String::new(),
+        done: false,
+        note: String::new(),
+    },
+    { day required, step, hours [0 to 24], who, done, note }
+);

@@ -1,0 +1,49 @@
+//! When a coat reaches a stage, in the air of its place, damped by skim coats beside it.
+
+use super::{DAMP, Net, PAR, World, stage_ix};
+use crate::clock::{DAY, UNIT};
+use crate::trade::Stage;
+
+/// No coat is followed further than this, days.
+const FAR: i64 = 400;
+
+/// The instant at which the coat of `step`, finished at `from`, reaches `stage`. `damps` are
+/// the ends of the other skim coats in its air. `None`: it never does.
+pub fn ready_at(net: &Net, w: &mut impl World, step: usize, stage: Stage, from: i64, damps: &[i64]) -> Option<i64> {
+    let x = net.stage_min[step][stage_ix(stage)];
+    let s = &net.graph.steps[step];
+    let (Some(coat), Some(place)) = (s.coat, s.place) else { return Some(from) };
+    let clocks = net.set.dry(coat.product, place)?;
+    let dry = clocks.of(stage);
+    let mut left = x * UNIT;
+    let touched = damps.iter().any(|&d| d + DAMP > from);
+    if !touched && w.drying(step, from.div_euclid(DAY)).is_none() {
+        return dry.reach(from, left).ok();
+    }
+    let damp = clocks.damp(stage);
+    let mut t = from;
+    while t < from + FAR * DAY {
+        let day = t.div_euclid(DAY);
+        let mut to = (day + 1) * DAY;
+        let mut is_damp = false;
+        for &d in damps {
+            if d <= t && t < d + DAMP {
+                is_damp = true;
+                to = to.min(d + DAMP);
+            } else if d > t {
+                to = to.min(d);
+            }
+        }
+        let clock = if is_damp { damp } else { dry };
+        let f = w.drying(step, day).unwrap_or(PAR);
+        let scaled = |p: i64| (i128::from(p) * i128::from(f) / i128::from(PAR)) as i64;
+        let p = scaled(clock.progress(t, to));
+        if p >= left {
+            let need = ((i128::from(left) * i128::from(PAR) + i128::from(f) - 1) / i128::from(f)) as i64;
+            return clock.reach(t, need).ok().map(|u| u.min(to));
+        }
+        left -= p;
+        t = to;
+    }
+    None
+}

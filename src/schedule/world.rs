@@ -1,0 +1,44 @@
+//! What a plan and a trial differ in: how long things take and which hours are lost.
+
+use super::{Net, Setting};
+use crate::clock::DayShift;
+
+/// Drying factors are in millionths.
+pub const PAR: i64 = 1_000_000;
+
+/// One way the job may go. Everything is asked at the minute it becomes known.
+pub trait World {
+    /// Labor minutes of a step (elapsed minutes of a gate, business minutes of a delivery,
+    /// the instant of a decision), as it turns out.
+    fn takes(&self, step: usize) -> i64;
+    /// Whether an unplanned step (redo, surprise) is needed.
+    fn needed(&self, step: usize) -> bool;
+    /// The shift of a worker on a day, lost time out.
+    fn shift(&mut self, set: &Setting, worker: usize, day: i64) -> DayShift;
+    /// Whether the house is open to work on a day it is not closed by plan.
+    fn open(&mut self, day: i64) -> bool;
+    /// Drying speed of a step's coat on a day, millionths; `None` where always [`PAR`].
+    fn drying(&mut self, step: usize, day: i64) -> Option<i64>;
+}
+
+/// Everything as planned.
+#[derive(Clone, Debug)]
+pub struct Typical<'a>(pub &'a Net<'a>);
+
+impl World for Typical<'_> {
+    fn takes(&self, step: usize) -> i64 {
+        self.0.typical[step]
+    }
+    fn needed(&self, _step: usize) -> bool {
+        false
+    }
+    fn shift(&mut self, set: &Setting, worker: usize, day: i64) -> DayShift {
+        set.workers[worker].shifts.day(day)
+    }
+    fn open(&mut self, _day: i64) -> bool {
+        true
+    }
+    fn drying(&mut self, _step: usize, _day: i64) -> Option<i64> {
+        None
+    }
+}
