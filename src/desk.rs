@@ -33,24 +33,35 @@ pub struct Opened {
 /// A text that is no job file at all: line, column and what was expected.
 pub fn open(text: &str) -> Result<Opened, SyntaxError> {
     let mut read = jobfile::read(text, tables())?;
-    match judge(&read.job) {
-        Ok(sound) if read.problems.is_empty() => Ok(Opened { read, sound: Some(sound) }),
-        Ok(_) => Ok(Opened { read, sound: None }),
+    let sound = match against(&read.job, &read.problems) {
+        Ok(sound) if read.problems.is_empty() => Some(sound),
+        Ok(_) => None,
         Err(later) => {
             read.add(later);
-            Ok(Opened { read, sound: None })
+            None
         }
-    }
+    };
+    Ok(Opened { read, sound })
 }
 
 /// Builds graph and surroundings of a job.
 ///
 /// # Errors
-/// Everything that stands against a plan.
+/// Everything that stands against a plan. What could never be done is said only of entries
+/// in which nothing else is wrong.
 pub fn judge(job: &Job) -> Result<Sound, Vec<Problem>> {
-    let graph = crate::work::build::build(job)?;
+    against(job, &[])
+}
+
+/// [`judge`] beside what is said of the job already.
+fn against(job: &Job, said: &[Problem]) -> Result<Sound, Vec<Problem>> {
+    let (graph, mut problems) = crate::work::build::attempt(job);
     let setting = Setting::new(job, &graph);
-    let mut problems = sound(job, &graph, &setting);
+    if !job.crew.is_empty() {
+        let mut never = sound(job, &graph, &setting);
+        never.retain(|n| !problems.iter().chain(said).any(|p| p.path.starts_with(&n.path)));
+        problems.extend(never);
+    }
     let kept = match search::kept(job, &graph, &setting) {
         Ok(k) => k,
         Err(p) => {

@@ -8,33 +8,33 @@
 //! shorter finish ([`search`]). [`desk`] is the whole chain for one job; [`views`] turns its
 //! answers into figures and text.
 
-/// Lengths, areas, counts: newtypes that read and write themselves.
+// Lengths, areas, counts: newtypes that read and write themselves.
 pub mod measure;
-/// Elapsed time to progress and back: a crew's hours, a coat's drying, business days.
+// Elapsed time to progress and back: a crew's hours, a coat's drying, business days.
 pub mod clock;
-/// Recipes, labor rates, products and their stages, causes of lateness, cautions.
+// Recipes, labor rates, products and their stages, causes of lateness, cautions.
 pub mod trade;
-/// The job as plain data.
+// The job as plain data.
 pub mod job;
-/// Text to job and back; every problem with its place.
+// Text to job and back; every problem with its place.
 pub mod jobfile;
-/// Rooms to quantities, each with its formula as data.
+// Rooms to quantities, each with its formula as data.
 pub mod takeoff;
-/// Quantities times recipes: the work graph; CPM.
+// Quantities times recipes: the work graph; CPM.
 pub mod work;
-/// Where each step and coat stands at an instant.
+// Where each step and coat stands at an instant.
 pub mod standing;
-/// Graph, standing, clocks, crew and places to a plan.
+// Graph, standing, clocks, crew and places to a plan.
 pub mod schedule;
-/// Sampled trials of the same dispatch: odds, causes, precision.
+// Sampled trials of the same dispatch: odds, causes, precision.
 pub mod forecast;
-/// Orders tried by dispatch: a short honest order, and how much shorter any could be.
+// Orders tried by dispatch: a short honest order, and how much shorter any could be.
 pub mod search;
-/// The whole chain for one job.
+// The whole chain for one job.
 pub mod desk;
-/// Figures, rows and texts for screens and papers.
+// Figures, rows and texts for screens and papers.
 pub mod views;
-/// Bytes on disk, kept safe; today's date.
+// Bytes on disk, kept safe; today's date.
 pub mod store;
-/// Text commands.
+// Text commands.
 pub mod cli;

@@ -17,7 +17,7 @@ impl DayShift {
     pub const OFF: DayShift = DayShift { len: 0, seg: [(0, 0); MOST] };
 
     /// From stretches in any order; overlapping or touching ones are joined, empty ones
-    /// dropped; more than [`MOST`] are cut off at the end of the day.
+    /// dropped; more than `MOST` are cut off at the end of the day.
     pub fn new(stretches: &[(i64, i64)]) -> DayShift {
         let mut v: Vec<(i64, i64)> =
             stretches.iter().map(|&(a, b)| (a.clamp(0, DAY), b.clamp(0, DAY))).filter(|&(a, b)| b > a).collect();

@@ -11,9 +11,11 @@ pub mod draws;
 pub mod normal;
 pub mod quantile;
 pub mod stats;
+mod acting;
 mod answers;
 mod trial;
 pub mod world;
 
+pub use acting::{Acting, CauseKind};
 pub use answers::{Cause, Forecast, last_day};
 pub use trial::{Options, forecast};

@@ -5,10 +5,11 @@
 
 use rayon::prelude::*;
 
+use super::acting::{Acting, CauseKind};
 use super::answers::{Cause, Forecast};
 use super::draws::BLOCK;
 use super::stats;
-use super::world::{Acting, Block, CauseKind, Drawn, Model, crew_clock};
+use super::world::{Block, Drawn, Model, crew_clock};
 use crate::clock::UNIT;
 use crate::job::Job;
 use crate::schedule::{Net, Order, State, Stuck, Typical, finish, run};

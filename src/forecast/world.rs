@@ -3,6 +3,7 @@
 //! Every draw is keyed by (seed, id, event, trial), so an edit elsewhere redraws nothing and
 //! two forecasts of one job are paired. Units: minutes; drying factors in millionths.
 
+use super::acting::{Acting, CauseKind};
 use super::chain::Chain;
 use super::draws::{self, BLOCK};
 use super::normal;
@@ -12,95 +13,6 @@ use crate::job::{Job, Switch};
 use crate::schedule::{Net, PAR, Setting, World};
 use crate::trade::Risks;
 use crate::work::{Kind, Role};
-
-/// A cause that may be taken out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum CauseKind {
-    Hours,
-    Drying,
-    LostDays,
-    Holes,
-    Unavailable,
-    JobBefore,
-    Redo,
-    Surprises,
-    Late,
-    Unlisted,
-}
-
-impl CauseKind {
-    pub const ALL: [CauseKind; 10] = [
-        CauseKind::Hours,
-        CauseKind::Drying,
-        CauseKind::LostDays,
-        CauseKind::Holes,
-        CauseKind::Unavailable,
-        CauseKind::JobBefore,
-        CauseKind::Redo,
-        CauseKind::Surprises,
-        CauseKind::Late,
-        CauseKind::Unlisted,
-    ];
-
-    /// Stable key for files and JSON.
-    pub fn key(self) -> &'static str {
-        match self {
-            CauseKind::Hours => "hours",
-            CauseKind::Drying => "drying",
-            CauseKind::LostDays => "lost_days",
-            CauseKind::Holes => "holes",
-            CauseKind::Unavailable => "unavailable",
-            CauseKind::JobBefore => "job_before",
-            CauseKind::Redo => "redo",
-            CauseKind::Surprises => "surprises",
-            CauseKind::Late => "late",
-            CauseKind::Unlisted => "unlisted",
-        }
-    }
-
-    fn bit(self) -> u16 {
-        1 << self as u16
-    }
-}
-
-/// Which causes act.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Acting(u16);
-
-impl Acting {
-    /// As the job's switches say; none in a study but its durations.
-    pub fn of(job: &Job) -> Acting {
-        let r = &job.risks;
-        let on = |s: Switch, k: CauseKind| if s == Switch::On { k.bit() } else { 0 };
-        if job.study.is_some() {
-            return Acting(CauseKind::Hours.bit());
-        }
-        Acting(
-            on(r.hours, CauseKind::Hours)
-                | on(r.drying, CauseKind::Drying)
-                | on(r.lost_days, CauseKind::LostDays)
-                | on(r.holes, CauseKind::Holes)
-                | on(r.unavailable, CauseKind::Unavailable)
-                | on(r.job_before, CauseKind::JobBefore)
-                | on(r.redo, CauseKind::Redo)
-                | on(r.surprises, CauseKind::Surprises)
-                | on(r.late, CauseKind::Late)
-                | on(r.unlisted, CauseKind::Unlisted),
-        )
-    }
-    /// Without one.
-    pub fn without(self, k: CauseKind) -> Acting {
-        Acting(self.0 & !k.bit())
-    }
-    /// Nothing acts.
-    pub fn none() -> Acting {
-        Acting(0)
-    }
-    /// Whether a cause acts.
-    pub fn has(self, k: CauseKind) -> bool {
-        self.0 & k.bit() != 0
-    }
-}
 
 /// What of a job does not change from trial to trial.
 #[derive(Clone, Debug)]
@@ -230,6 +142,25 @@ impl Block {
                 .map(|s| if net.present[s] && chancy(s) { u(m.ids[s] ^ 0x5bd1_e995) } else { Vec::new() })
                 .collect(),
             before: u(draws::id("the job before")),
+        }
+    }
+}
+
+impl Block {
+    /// Scores at which everything is typical: medians, no redo, nothing found, nothing late.
+    pub fn typical(m: &Model, net: &Net) -> Block {
+        let z = || vec![0.0; BLOCK];
+        let u = || vec![1.0; BLOCK];
+        Block {
+            first: 0,
+            pace: z(),
+            house: z(),
+            trades: m.trades.iter().map(|_| z()).collect(),
+            own: (0..net.present.len()).map(|_| z()).collect(),
+            season: m.places.iter().map(|_| z()).collect(),
+            product: m.products.iter().map(|_| z()).collect(),
+            chance: (0..net.present.len()).map(|_| u()).collect(),
+            before: z(),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The job as plain data, and nothing else: what was measured, who works when and where,
 //! what was chosen, the kept order. A [`Job`] may be wrong; `jobfile` and `work` say so.
 //!
-//! Lengths are [`Length`]; hours are labor hours of one person; dates are local days.
+//! Lengths are [`Length`](crate::measure::Length); hours are labor hours of one person; dates are local days.
 //! Everything here is written to and read from the job file (see `docs/job-file.md`).
 
 mod calendar;

@@ -3,7 +3,7 @@
 //! [`read`] refuses a text that is not RON with the first fault of syntax. Anything that
 //! parses gives a job, as good as it can be made, and **all** problems that can be seen
 //! without the work graph, each at its field path; the [`SourceMap`] turns paths into lines
-//! and columns, also for problems found by later modules. [`write`] gives the text back in
+//! and columns, also for problems found by later modules. [`write()`] gives the text back in
 //! a fixed order with everything equal to its default left out.
 //!
 //! It refuses to know the disk, the graph of steps and the meaning of any recipe. Fields,

@@ -4,6 +4,9 @@
 //! from the top, the first step that may start is started, and the scan begins anew until
 //! none may. Only what is known at that minute is used, and every may-start test uses
 //! expected hours. The start rules stand in `start.rs`.
+//!
+//! One file because every method moves the same state of one instant; the rules of what may
+//! begin stand apart already.
 
 use super::state::{NEVER, Running, State, is_end_rule};
 use super::{Gang, Net, Order, PICK_UP, Plan, Run, RunLog, Timed, Typical, World, bits};
@@ -98,7 +101,7 @@ pub fn collect<W: World>(net: &Net, order: &Order, w: &mut W, st: &mut State) ->
         let mut ready = Vec::new();
         if net.graph.steps[s].coat.is_some() {
             for stage in Stage::ALL {
-                if stage != Stage::Full && net.stage_min[s][super::stage_ix(stage)] >= 0 {
+                if net.stage_min[s][super::stage_ix(stage)] >= 0 {
                     let at = st.stage_at(net, w, s, stage);
                     if at < NEVER {
                         ready.push((stage, At(at)));
@@ -339,7 +342,7 @@ impl<W: World> Dispatch<'_, '_, W> {
             }
             for j in 0..self.net.followers[x].len() {
                 let f = self.net.followers[x][j];
-                if self.st.begun[f] == NEVER {
+                if self.st.begun[f] == NEVER && self.st.unmet[f] == 0 {
                     self.recount(f);
                 }
             }
@@ -404,9 +407,11 @@ impl<W: World> Dispatch<'_, '_, W> {
                 // A scuff-sand called in later was never counted among the needs.
                 let counted = self.st.unmet[f] > 0;
                 self.st.unmet[f] = self.st.unmet[f].saturating_sub(k);
-                self.recount(f);
-                if counted && self.st.unmet[f] == 0 && self.st.begun[f] == NEVER {
-                    self.st.enter(f);
+                if self.st.unmet[f] == 0 {
+                    self.recount(f);
+                    if counted && self.st.begun[f] == NEVER {
+                        self.st.enter(f);
+                    }
                 }
             }
             if begun {

@@ -7,7 +7,7 @@
 //! A trip between places never makes a step impossible, since a shift begins free of charge
 //! in the place of its first step.
 
-use super::{LONG_PAUSE, Setting};
+use super::{HELPED, LONG_PAUSE, Setting};
 use crate::clock::{Air, Clock, DAY};
 use crate::job::{Job, Problem};
 use crate::trade::Product;
@@ -36,7 +36,9 @@ pub fn sound(job: &Job, graph: &WorkGraph, setting: &Setting) -> Vec<Problem> {
     out
 }
 
-const WINDOW: &str = "Give it a time that is open on a day from the job's first day on";
+/// Most ways to staff a step that are looked at.
+const MOST_GANGS: usize = 4_000;
+const WINDOW: &str = "give it a time that is open on a day from the job's first day on";
 
 fn quoted(s: &Step) -> String {
     format!("\"{}\"", if s.name.is_empty() { &s.id } else { &s.name })
@@ -129,17 +131,17 @@ impl Look<'_> {
         let (who, fewest) = (&s.crew.who, s.crew.fewest);
         if who.is_empty() {
             let what = format!("nobody on the crew may do {}", quoted(s));
-            out.push(Problem::new(&s.origin, what, "Name a person or a skill that somebody on the crew has"));
+            out.push(Problem::new(&s.origin, what, "name a person or a skill that somebody on the crew has"));
             return false;
         }
         if who.iter().all(|&w| self.setting.workers[w].rate <= 0) {
             let what = format!("{} would take for ever: nobody who may do it has a pace above 0", quoted(s));
-            out.push(Problem::new(&s.origin, what, "Give one of them a pace, 1 where the rates fit as they stand"));
+            out.push(Problem::new(&s.origin, what, "give one of them a pace, 1 where the rates fit as they stand"));
             return false;
         }
         if who.len() < fewest {
             let what = format!("{} needs {fewest} pairs of hands, and only {} may do it", quoted(s), self.names(who));
-            out.push(Problem::new(&s.origin, what, "Let more people do it, or ask for fewer hands"));
+            out.push(Problem::new(&s.origin, what, "let more people do it, or ask for fewer hands"));
             return false;
         }
         if !self.days(s).any(|d| !self.shared(s, who, fewest, d).is_empty()) {
@@ -150,18 +152,32 @@ impl Look<'_> {
                         quoted(s),
                         self.names(who)
                     ),
-                    "Give them hours in common, or ask for fewer hands",
+                    "give them hours in common, or ask for fewer hands",
                 )
             } else {
                 (
                     format!("{} is never at work when {} may be done", self.names(who), quoted(s)),
-                    "Give hours on a day the house is open, or change the hours noisy work is allowed",
+                    "give hours on a day the house is open, or change the hours noisy work is allowed",
                 )
             };
             out.push(Problem::new(&s.origin, what, remedy));
             return false;
         }
         true
+    }
+
+    /// Thousandths of labor a minute that a piece in one go is judged by: while a helper is on
+    /// the crew he may join the place, and the others then work at [`HELPED`].
+    fn one_go_rate(&self, who: &[usize]) -> i64 {
+        let helper = |w: usize| self.setting.workers[w].helper;
+        let inside = who.iter().any(|&w| helper(w));
+        let rate = |&w: &usize| {
+            let r = self.setting.workers[w].rate;
+            if inside && !helper(w) { r * HELPED / 1000 } else { r }
+        };
+        let alone: i64 = who.iter().map(rate).sum();
+        let may_join = (0..self.setting.workers.len()).any(|w| helper(w) && !who.contains(&w));
+        if may_join && who.iter().any(|&w| !helper(w)) { alone * HELPED / 1000 } else { alone }
     }
 
     /// A piece done in one go must fit some stretch of work.
@@ -171,19 +187,13 @@ impl Look<'_> {
         if !s.flags.one_go || labor <= 0 {
             return;
         }
-        // Every way to staff it: alone, or with the fewest hands at their quickest.
-        let crews: Vec<(Vec<usize>, i64)> = if s.crew.fewest == 1 && s.crew.most <= 1 {
-            s.crew.who.iter().map(|&w| (vec![w], self.setting.workers[w].rate)).collect()
-        } else {
-            let mut r: Vec<i64> = s.crew.who.iter().map(|&w| self.setting.workers[w].rate).collect();
-            r.sort_unstable_by(|a, b| b.cmp(a));
-            let hands = s.crew.most.max(s.crew.fewest);
-            vec![(s.crew.who.clone(), r.iter().take(hands).sum())]
-        };
+        // Every way to staff it with the fewest hands, as dispatch does.
+        let crews: Vec<(Vec<usize>, i64)> =
+            gangs(&s.crew.who, s.crew.fewest).into_iter().map(|who| (who.clone(), self.one_go_rate(&who))).collect();
         let mut said = Vec::new();
         for (who, rate) in crews.iter().filter(|c| c.1 > 0) {
             let need = (labor + rate - 1) / rate;
-            let most = self.days(s).map(|d| longest(&self.shared(s, who, s.crew.fewest, d))).max().unwrap_or(0);
+            let most = self.days(s).map(|d| longest(&self.shared(s, who, who.len(), d))).max().unwrap_or(0);
             if need <= most {
                 return;
             }
@@ -194,9 +204,9 @@ impl Look<'_> {
                 hours(most)
             ));
         }
-        let piece = if s.pieces.len() > 1 { "The largest piece of " } else { "" };
+        let piece = if s.pieces.len() > 1 { "the largest piece of " } else { "" };
         let what = format!("{piece}{} must be done in one go and never can be: {}", quoted(s), said.join("; "));
-        let remedy = "Split it into more pieces, give more hands, or plan a longer day for it";
+        let remedy = "split it into more pieces, give more hands, or plan a longer day for it";
         out.push(Problem::new(&s.origin, what, remedy));
     }
 
@@ -212,7 +222,7 @@ impl Look<'_> {
             if !met {
                 let what =
                     format!("the time {} may begin never falls into a shift of {}", quoted(s), self.names(&s.crew.who));
-                out.push(Problem::new(&s.origin, what, "Move the time into working hours, or give hours that day"));
+                out.push(Problem::new(&s.origin, what, "move the time into working hours, or give hours that day"));
             }
         }
         let Some(p) = s.place else { return };
@@ -286,8 +296,7 @@ impl Look<'_> {
         } else {
             format!("choose {}", others.join(" or "))
         });
-        let text = ways.join(", or ");
-        text[..1].to_uppercase() + &text[1..]
+        ways.join(", or ")
     }
 
     /// A coat must dry where it is, a humidity gate must open.
@@ -324,7 +333,7 @@ impl Look<'_> {
                 week.work.rh() * 100.0,
                 week.off.rh() * 100.0
             );
-            let remedy = format!("Heat or dehumidify {}, or take the wait out", self.place(p));
+            let remedy = format!("heat or dehumidify {}, or take the wait out", self.place(p));
             out.push(Problem::new(&s.origin, what, remedy));
         }
     }
@@ -333,9 +342,25 @@ impl Look<'_> {
         let Some((p, have)) = s.place.and_then(|p| Some((p, self.setting.spots[p].racks?))) else { return };
         if s.racks > have && !matches!(s.role, Role::Redo { .. }) {
             let what = format!("{} needs {} drying racks and {} has {have}", quoted(s), s.racks, self.place(p));
-            out.push(Problem::new(&s.origin, what, "Set up more racks, or do the work in two lots"));
+            out.push(Problem::new(&s.origin, what, "set up more racks, or do the work in two lots"));
         }
     }
+}
+
+/// Every choice of `k` of `who`, in order; the first few thousand.
+fn gangs(who: &[usize], k: usize) -> Vec<Vec<usize>> {
+    let mut out: Vec<Vec<usize>> = vec![vec![]];
+    for _ in 0..k {
+        out = out
+            .into_iter()
+            .flat_map(|g| {
+                let rest = g.last().map_or(0, |l| who.iter().position(|w| w == l).map_or(0, |i| i + 1));
+                who[rest..].iter().map(move |&w| [g.as_slice(), &[w]].concat()).collect::<Vec<_>>()
+            })
+            .take(MOST_GANGS)
+            .collect();
+    }
+    out
 }
 
 /// Whether a clock runs at some minute of a stretch of a day.

@@ -124,7 +124,7 @@ fn cold_or_damp_air_is_told_with_a_way_out() {
     j.places[1].off_air = Air { temp_f: 38.0, dew_f: 36.0 };
     let coat = Some(Coat { product: 0, thick: 1.0 });
     let cold = Step { coat, place: Some(1), ..step("coat", 60.0) };
-    one(&j, cold.clone(), &["46 F in work hours", "at least 50 F", "Heat the barn", "the study"]);
+    one(&j, cold.clone(), &["46 F in work hours", "at least 50 F", "heat the barn", "the study"]);
     j.places[1].work_air = Air::from_rh(60.0, 0.9);
     j.places[1].off_air = Air::from_rh(60.0, 0.95);
     one(&j, cold.clone(), &["90 % humidity", "at most 85 %"]);
@@ -160,4 +160,19 @@ fn racks_and_windows() {
         ..step("visit", 0.0)
     };
     one(&j, gate, &["never comes"]);
+}
+
+#[test]
+fn a_helper_on_the_crew_leaves_less_room_for_a_piece() {
+    let mut j = job();
+    j.crew[1] = Person { id: "bo".into(), name: "Bo".into(), pace: 0.6, helper: true, ..Person::default() };
+    let one_go = Flags { one_go: true, ..Flags::default() };
+    let s = |m: f64| Step { flags: one_go, ..step("glue-up", m) };
+    // 440 minutes of work without a long pause; he may join, and 0.9 of them is 396.
+    assert!(told(&j, vec![s(396.0)]).is_empty());
+    one(&j, s(397.0), &["Ada 7 h 22 min", "7 h 20 min"]);
+    // Both together: 0.9 and 0.6, and nobody is left to join.
+    let both = |m| Step { crew: Crew { fewest: 2, most: 2, who: vec![0, 1] }, ..s(m) };
+    assert!(told(&j, vec![both(660.0)]).is_empty());
+    one(&j, both(661.0), &["Ada and Bo 7 h 21 min", "is 7 h 20 min"]);
 }

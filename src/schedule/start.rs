@@ -1,4 +1,7 @@
 //! The start rules: which open step may begin at this instant, and with whose hands.
+//!
+//! One file because the rules are asked together, in one order, at every instant, and each
+//! may wake the others.
 
 use super::dispatch::Dispatch;
 use super::state::NEVER;

@@ -125,7 +125,7 @@ impl<'a> Search<'a> {
 
     fn budget(&self) -> usize {
         let n = self.graph.steps.iter().filter(|s| s.role.planned()).count().max(1);
-        (60_000 / n).clamp(150, 1_500)
+        (200_000 / n).clamp(300, 2_500)
     }
 
     /// Rules, justification, then insertion and swap.

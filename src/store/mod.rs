@@ -182,6 +182,16 @@ pub fn keep_commented(from: &Path, to: &Path) -> Result<PathBuf, StoreError> {
     unreachable!("numbers do not end")
 }
 
+/// Whether a name is taken, be it by a file, a folder or a link to nothing.
+pub fn taken(path: &Path) -> bool {
+    fs::symlink_metadata(path).is_ok()
+}
+
+/// The file a name stands for, links followed; the name itself where there is none.
+pub fn real(path: &Path) -> PathBuf {
+    fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf())
+}
+
 /// Today's date by the local clock.
 pub fn today() -> NaiveDate {
     chrono::Local::now().date_naive()

@@ -38,6 +38,14 @@ type Key = (usize, usize, usize);
 /// # Errors
 /// All problems found, each at its field path.
 pub fn build(job: &Job) -> Result<WorkGraph, Vec<Problem>> {
+    let (graph, problems) = attempt(job);
+    if problems.is_empty() { Ok(graph) } else { Err(problems) }
+}
+
+/// Builds as much of the graph as can be built, with everything that stands against it. With
+/// any problem the graph is good for looking for more of them and for nothing else: needs
+/// that name nothing are missing in it, and steps may wait for each other.
+pub fn attempt(job: &Job) -> (WorkGraph, Vec<Problem>) {
     let mut problems = Vec::new();
     let rooms = (0..job.rooms.len()).map(|i| takeoff::room(job, i, &mut problems)).collect();
     let mut b = Builder { job, rooms, problems, ..Builder::new(job) };
@@ -55,13 +63,10 @@ pub fn build(job: &Job) -> Result<WorkGraph, Vec<Problem>> {
     b.named_elsewhere();
     b.check();
     let Builder { mut problems, graph, keys, .. } = b;
-    if !problems.is_empty() {
-        // One fault, one line, in the order of the file's paths as met.
-        let mut seen = std::collections::BTreeSet::new();
-        problems.retain(|p| seen.insert((p.path.clone(), p.what.clone())));
-        return Err(problems);
-    }
-    Ok(sort::in_order(graph, &keys))
+    // One fault, one line, in the order of the file's paths as met.
+    let mut seen = std::collections::BTreeSet::new();
+    problems.retain(|p| seen.insert((p.path.clone(), p.what.clone())));
+    (sort::in_order(graph, &keys), problems)
 }
 
 /// A step made from a recipe's row, with what its links will be made of.

@@ -8,19 +8,17 @@
 
 use std::path::PathBuf;
 
-use roomback::jobfile;
-use roomback::trade::tables;
+use roomback::desk;
 
 /// Everything wrong with a text, as `roomback check` finds it.
 fn report(text: &str) -> String {
-    let mut read = match jobfile::read(text, tables()) {
-        Ok(read) => read,
-        Err(e) => return format!("{e}\n"),
-    };
-    if let Err(problems) = roomback::work::build::build(&read.job) {
-        read.add(problems);
+    match desk::open(text) {
+        Ok(opened) => {
+            assert_eq!(opened.sound.is_none(), !opened.read.problems.is_empty());
+            opened.read.report()
+        }
+        Err(e) => format!("{e}\n"),
     }
-    read.report()
 }
 
 fn folder() -> PathBuf {
@@ -80,6 +78,28 @@ fn every_report_line_has_a_place_a_fault_and_a_remedy() {
             assert!(!said.ends_with('.'), "{name}: {line}");
         }
     }
+}
+
+/// A line lost from a job, sound or broken, is judged like anything else.
+#[test]
+fn a_job_short_of_a_line_is_judged_without_panic() {
+    let samples = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("sample-jobs");
+    let mut texts: Vec<String> = cases().into_iter().map(|c| c.1).collect();
+    let samples = std::fs::read_dir(samples).unwrap().map(|e| std::fs::read_to_string(e.unwrap().path()).unwrap());
+    texts.extend(samples);
+    let (mut refused, mut judged) = (0, 0);
+    for text in texts {
+        let lines: Vec<&str> = text.lines().collect();
+        for k in 0..lines.len() {
+            let less = [&lines[..k], &lines[k + 1..]].concat().join("\n");
+            match desk::open(&less) {
+                Ok(o) if o.sound.is_none() => judged += 1,
+                Ok(_) => {}
+                Err(_) => refused += 1,
+            }
+        }
+    }
+    assert!(refused > 100 && judged > 100, "{refused} refused, {judged} judged");
 }
 
 /// A sound job mended from nothing: what the broken ones are made of.

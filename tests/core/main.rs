@@ -1,9 +1,11 @@
 mod broken;
 mod by_hand;
 mod calendars;
+mod commands;
 mod dispatch;
 mod job_file;
 mod job_file_doc;
+mod layering;
 mod net;
 mod networks;
 mod oracle;

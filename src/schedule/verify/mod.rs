@@ -197,7 +197,9 @@ impl<'a> Judge<'a> {
             if let (Some(c), Some(p)) = (s.coat, s.place)
                 && graph.products[c.product].damps_room
             {
-                damp[setting.spots[p].air].push((t.step, (t.end.0, t.end.0 + crate::schedule::DAMP)));
+                // From its last labor, also where a link holds its end open.
+                let laid = runs[t.step].last().map_or(t.end.0, |r| r.to.0);
+                damp[setting.spots[p].air].push((t.step, (laid, laid + crate::schedule::DAMP)));
             }
         }
         Judge { graph, setting, plan, timed, runs, damp, faults: Vec::new() }

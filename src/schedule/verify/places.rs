@@ -28,8 +28,7 @@ impl Judge<'_> {
         let mut out = Vec::new();
         for t in &self.plan.steps {
             let s = self.step(t.step);
-            // Gates rest in a place without filling it.
-            let Some(place) = s.place.filter(|_| t.end > t.begin && self.worked(t.step)) else { continue };
+            let Some(place) = s.place.filter(|_| t.end > t.begin) else { continue };
             // Dust-free, or its end where its product has no such stage.
             let free = match t.ready.iter().find(|r| r.0 == Stage::DustFree) {
                 Some(r) => r.1.0,
@@ -68,7 +67,9 @@ impl Judge<'_> {
     pub(super) fn closed(&mut self) {
         let stays = self.stays();
         for c in stays.iter().filter(|c| c.alone.is_some()) {
-            for o in stays.iter().filter(|o| o.step != c.step && o.place == c.place) {
+            // Gates rest in a place without filling it.
+            let others = stays.iter().filter(|o| o.step != c.step && o.place == c.place);
+            for o in others.filter(|o| self.timed[o.step].is_some() && self.worked(o.step)).collect::<Vec<_>>() {
                 if o.from < c.alone.unwrap_or(0) && c.from < o.end {
                     let what = format!("in a place closed by {}", self.step(c.step).id);
                     self.say(o.step, FaultKind::Closed, what);

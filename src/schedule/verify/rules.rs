@@ -71,8 +71,9 @@ impl<'a> Judge<'a> {
         let (Some(first), Some(last)) = (runs.first(), runs.last()) else {
             return self.say(i, FaultKind::Labor, "is never worked on".into());
         };
-        // A link to its end may hold it open after the last labor.
-        if first.from != t.begin || t.end.0 != self.held_end(i, last.to.0) {
+        // A link on the ends may hold the end open after the last labor, to the minute.
+        let end = self.held_end(i, last.to.0);
+        if first.from != t.begin || t.end.0 != end {
             self.say(i, FaultKind::Shape, "its dates are not those of its runs".into());
         }
         let mut left: i64 = runs.iter().map(|r| r.labor_milli - r.pickup_min * 1000).sum();
@@ -183,6 +184,17 @@ impl<'a> Judge<'a> {
         }
     }
 
+    /// When a step ends whose own time is over at `own`: then, or when the links to its end
+    /// let it.
+    fn held_end(&self, i: usize, own: i64) -> i64 {
+        let held = self.links_to(i).filter_map(|(l, from)| match l.ask {
+            Ask::EndAfterEnd => Some(from.end.0 + l.lag),
+            Ask::EndAfterBegin => Some(from.begin.0 + l.lag),
+            _ => None,
+        });
+        held.fold(own, i64::max)
+    }
+
     /// A step nobody works on ends when its own time is over, or when the links to its end
     /// let it.
     fn gate(&mut self, i: usize, t: &Timed) {
@@ -198,16 +210,6 @@ impl<'a> Judge<'a> {
             let what = format!("ends {}, not {}", clock_face(t.end.0), clock_face(end));
             self.say(i, FaultKind::Gate, what);
         }
-    }
-
-    /// The end of a step whose own time or labor is over at `own`.
-    fn held_end(&self, i: usize, own: i64) -> i64 {
-        let held = self.links_to(i).filter_map(|(l, from)| match l.ask {
-            Ask::EndAfterEnd => Some(from.end.0 + l.lag),
-            Ask::EndAfterBegin => Some(from.begin.0 + l.lag),
-            _ => None,
-        });
-        held.fold(own, i64::max)
     }
 
     /// Business minutes counted day by day; each day is business or is not.

@@ -1,6 +1,8 @@
 //! Random sound jobs: crews, places, calendars and work graphs of every kind the engine
 //! knows, acyclic because links only lead forward, with every piece short enough for the
 //! shortest shift. The same seed gives the same job.
+//!
+//! One file because what is drawn must fit together: steps, links, crew, places and order.
 
 mod around;
 

@@ -4,6 +4,8 @@
 //!
 //! *Strict* keeps every rule; otherwise the rules of prudence (too little left of the
 //! shift, a second change of place) are waived, so that no plan is missed.
+//!
+//! One file because it is a whole second program, kept from sharing code with the first.
 
 mod time;
 

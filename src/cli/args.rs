@@ -1,0 +1,83 @@
+//! What the commands take.
+
+use std::path::PathBuf;
+
+use clap::{Args as ClapArgs, Parser, Subcommand};
+
+/// The date a finish carpenter and painter can promise for a room, with its odds.
+///
+/// Without a command: the forecast of the bundled sample job.
+#[derive(Debug, Parser)]
+#[command(name = "roomback", version, disable_help_subcommand = true)]
+pub struct Args {
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Say everything that is wrong with a job file; exit code 1 if anything is.
+    Check(JobArg),
+    /// Quantities of every room with their formulas.
+    Takeoff(JobArg),
+    /// The clean run: every step with its day and hour, and what holds the date.
+    Plan(PlanArgs),
+    /// The odds of every finish day, and what is eating the date.
+    Forecast(ForecastArgs),
+    /// Write a commented job to begin with; print it where no file is named.
+    New {
+        /// A file that does not exist yet.
+        file: Option<PathBuf>,
+    },
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct JobArg {
+    /// The job file.
+    pub job: PathBuf,
+    /// Answer as JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct PlanArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// Look for a shorter order than the one the job keeps.
+    #[arg(long)]
+    pub search: bool,
+    /// Write the order into the job file.
+    #[arg(long)]
+    pub apply: bool,
+    /// A published network only: the chance of being done by so many of its units.
+    #[arg(long, value_name = "UNITS", value_parser = units)]
+    pub by: Option<f64>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct ForecastArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// Trials, rounded up to blocks of 500.
+    #[arg(long, default_value_t = 10_000, value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub trials: u32,
+    /// Start of the streams of chance; the job's own where left out.
+    #[arg(long)]
+    pub seed: Option<u64>,
+    /// Chance at which a day is safe to promise, 0.5 to 0.99; the job's own where left out.
+    #[arg(long, value_name = "P", value_parser = confidence)]
+    pub confidence: Option<f64>,
+    /// Write the order that was forecast into the job file, if it keeps none.
+    #[arg(long)]
+    pub apply: bool,
+}
+
+fn units(s: &str) -> Result<f64, String> {
+    s.parse::<f64>().ok().filter(|x| x.is_finite()).ok_or_else(|| "not a number of units".into())
+}
+
+fn confidence(s: &str) -> Result<f64, String> {
+    let p = s.parse::<f64>().map_err(|_| "not a chance such as 0.8".to_string())?;
+    if (0.5..=0.99).contains(&p) { Ok(p) } else { Err("a chance from 0.5 to 0.99, such as 0.8".into()) }
+}

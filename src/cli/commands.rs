@@ -1,0 +1,242 @@
+//! The commands.
+
+use std::path::Path;
+
+use serde_json::{Value, json};
+
+use super::Output;
+use super::apply::{Applied, apply};
+use super::args::{Args, Command, ForecastArgs, JobArg, PlanArgs};
+use crate::desk::{self, Opened, Sound};
+use crate::forecast::Options;
+use crate::search::Found;
+use crate::{jobfile, store, takeoff, views};
+
+/// The bundled sample.
+const SAMPLE: &str = include_str!("../../sample-jobs/study.ron");
+const SAMPLE_NAME: &str = "sample-jobs/study.ron";
+/// Trials behind the causes; their differences are paired and need fewer.
+const CAUSE_TRIALS: usize = 2_000;
+
+pub fn run(args: Args) -> Output {
+    let done = match args.command {
+        None => sample(),
+        Some(Command::Check(a)) => check(&a),
+        Some(Command::Takeoff(a)) => takeoff(&a),
+        Some(Command::Plan(a)) => plan(&a),
+        Some(Command::Forecast(a)) => forecast(&a),
+        Some(Command::New { file }) => new(file.as_deref()),
+    };
+    done.unwrap_or_else(|out| out)
+}
+
+/// An early end is an [`Output`] too.
+type Done = Result<Output, Output>;
+
+fn json_text(v: &Value) -> String {
+    format!("{v:#}\n")
+}
+
+/// Reads and judges a file that must at least be a job file.
+fn open(a: &JobArg) -> Result<(String, Opened), Output> {
+    let name = a.job.display().to_string();
+    let text = store::read(&a.job).map_err(Output::wrong)?;
+    let opened = desk::open(&text).map_err(|e| {
+        let json = || json_text(&json!({"problems": views::syntax_json(&e)}));
+        Output::problems(if a.json { json() } else { views::syntax_text(&name, &e) })
+    })?;
+    Ok((text, opened))
+}
+
+fn problems(a: &JobArg, opened: &Opened) -> Output {
+    Output::problems(if a.json {
+        json_text(&json!({"problems": views::problems_json(&opened.read)}))
+    } else {
+        views::problems_text(&a.job.display().to_string(), &opened.read)
+    })
+}
+
+/// A job that can be planned, with its text.
+fn open_sound(a: &JobArg) -> Result<(String, Sound), Output> {
+    let (text, opened) = open(a)?;
+    match opened.sound {
+        Some(sound) => Ok((text, sound)),
+        None => Err(problems(a, &opened)),
+    }
+}
+
+fn check(a: &JobArg) -> Done {
+    let (_, opened) = open(a)?;
+    let out = problems(a, &opened);
+    Ok(Output { code: u8::from(opened.sound.is_none()), ..out })
+}
+
+fn takeoff(a: &JobArg) -> Done {
+    let (_, mut opened) = open(a)?;
+    if opened.sound.is_none() {
+        return Err(problems(a, &opened));
+    }
+    let job = &opened.read.job;
+    match takeoff::takeoff(job) {
+        Ok(rooms) => {
+            let rows = views::takeoff_rows(job, &rooms, &opened.read.map);
+            Ok(Output::fine(if a.json {
+                json_text(&views::takeoff_json(job, &rows))
+            } else {
+                views::takeoff_text(job, &rows)
+            }))
+        }
+        Err(more) => {
+            opened.read.add(more);
+            Err(problems(a, &opened))
+        }
+    }
+}
+
+/// The plan of a sound job, or the sentence that there is none.
+fn found(a: &JobArg, sound: &Sound, improve: bool) -> Result<Found, Output> {
+    sound.plan(improve).map_err(|e| stuck(a, sound, &e))
+}
+
+fn stuck(a: &JobArg, sound: &Sound, e: &crate::schedule::Stuck) -> Output {
+    let left: Vec<&str> = match e {
+        crate::schedule::Stuck::NoStart(steps) => {
+            steps.iter().filter_map(|&s| sound.graph.steps.get(s)).map(|s| s.id.as_str()).collect()
+        }
+        crate::schedule::Stuck::TooMany => Vec::new(),
+    };
+    let what = if left.is_empty() {
+        "this order does not come to an end".to_string()
+    } else {
+        format!("in this order nothing more can start; left: {}", left.join(", "))
+    };
+    let remedy = "look at the holds, windows and kept order of these steps";
+    if a.json {
+        let row = json!({"line": 1, "col": 1, "path": "kept", "what": what, "remedy": remedy});
+        return Output::problems(json_text(&json!({"problems": [row]})));
+    }
+    Output::problems(format!("{}: {what}; {remedy}\n", a.job.display()))
+}
+
+fn plan(a: &PlanArgs) -> Done {
+    let (text, sound) = open_sound(&a.job)?;
+    if a.by.is_some() && sound.job.study.is_none() {
+        return Err(Output::wrong("--by is for a published network (a job with `study`); other jobs have a forecast"));
+    }
+    let mut shown = found(&a.job, &sound, false)?;
+    let mut offer = None;
+    if a.search && sound.kept.is_some() {
+        let better = found(&a.job, &sound, true)?;
+        if better.plan.finish < shown.plan.finish {
+            offer = Some(views::Offer::between(&sound, &shown, &better));
+            if a.apply {
+                shown = better;
+            }
+        } else {
+            // The same order, but more may be known of it now.
+            shown.proven = better.proven;
+            shown.bound = shown.bound.max(better.bound);
+        }
+    }
+    let applied = if a.apply { Some(keep(&a.job.job, &text, &sound, &shown, offer.is_some())?) } else { None };
+    let view = views::PlanView::new(&sound, &shown);
+    if a.job.json {
+        let mut v = views::plan_json(&sound, &shown, &view);
+        put_offer(&mut v, a.search, offer.as_ref());
+        if sound.job.study.is_some() {
+            v["cpm"] = views::cpm_json(&sound, &shown, a.by);
+        }
+        put_applied(&mut v, applied.as_ref());
+        return Ok(Output::fine(json_text(&v)));
+    }
+    let mut out = views::plan_text(&sound, &shown, &view);
+    if sound.job.study.is_some() {
+        out += &views::cpm_text(&sound, &shown, a.by);
+    }
+    if a.search && applied.is_none() {
+        out += &match &offer {
+            Some(o) => format!("\n{}; take it with --search --apply\n", o.words()),
+            None => "\nNo better order was found.\n".to_string(),
+        };
+    }
+    if let Some(done) = &applied {
+        out += &format!("\n{}", done.words());
+    }
+    Ok(Output::fine(out))
+}
+
+fn put_offer(v: &mut Value, searched: bool, offer: Option<&views::Offer>) {
+    if searched {
+        v["offer"] = offer.map_or(Value::Null, views::Offer::json);
+    }
+}
+
+fn put_applied(v: &mut Value, applied: Option<&Applied>) {
+    if let Some(done) = applied {
+        v["applied"] = done.json();
+    }
+}
+
+/// Writes the order shown into the job file, where that changes anything.
+fn keep(file: &Path, text: &str, sound: &Sound, shown: &Found, better: bool) -> Result<Applied, Output> {
+    if sound.kept.is_some() && !better {
+        return Ok(Applied::same(file));
+    }
+    apply(file, text, sound, shown).map_err(Output::wrong)
+}
+
+fn options(job: &crate::job::Job, trials: usize, seed: Option<u64>) -> Options {
+    let cause_trials = if job.study.is_some() { 0 } else { CAUSE_TRIALS.min(trials.div_ceil(500) * 500) };
+    Options { trials, seed: seed.unwrap_or(job.seed), cause_trials }
+}
+
+fn forecast(a: &ForecastArgs) -> Done {
+    let (text, sound) = open_sound(&a.job)?;
+    let found = found(&a.job, &sound, false)?;
+    let options = options(&sound.job, a.trials as usize, a.seed);
+    let f = sound.forecast(&found, options).map_err(|e| stuck(&a.job, &sound, &e))?;
+    let view = views::ForecastView::new(&sound, &f, a.confidence.unwrap_or(sound.job.confidence));
+    let applied = if a.apply { Some(keep(&a.job.job, &text, &sound, &found, false)?) } else { None };
+    if a.job.json {
+        let mut v = views::forecast_json(&sound, &f, &view);
+        put_applied(&mut v, applied.as_ref());
+        return Ok(Output::fine(json_text(&v)));
+    }
+    let mut out = views::forecast_text(&sound, &f, &view);
+    if let Some(done) = &applied {
+        out += &format!("\n{}", done.words());
+    }
+    Ok(Output::fine(out))
+}
+
+fn sample() -> Done {
+    let a = JobArg { job: SAMPLE_NAME.into(), json: false };
+    let opened = desk::open(SAMPLE).map_err(|e| Output::problems(views::syntax_text(SAMPLE_NAME, &e)))?;
+    let Some(sound) = &opened.sound else { return Err(problems(&a, &opened)) };
+    let found = found(&a, sound, false)?;
+    let f = sound.forecast(&found, options(&sound.job, 10_000, None)).map_err(|e| stuck(&a, sound, &e))?;
+    let view = views::ForecastView::new(sound, &f, sound.job.confidence);
+    let mut out = format!("The bundled sample job, {SAMPLE_NAME}:\n\n");
+    out += &views::forecast_text(sound, &f, &view);
+    out += "\nNext: write a job of your own and ask the same of it\n";
+    out += "  roomback new bedroom.ron        a commented job to begin with\n";
+    out += "  roomback check bedroom.ron      what is wrong with it, line by line\n";
+    out += "  roomback takeoff bedroom.ron    its quantities\n";
+    out += "  roomback plan bedroom.ron       the clean run, day by day\n";
+    out += "  roomback forecast bedroom.ron   the odds of every finish day\n";
+    out += "With cargo: cargo run --release -- new bedroom.ron\n";
+    Ok(Output::fine(out))
+}
+
+fn new(file: Option<&Path>) -> Done {
+    let Some(file) = file else { return Ok(Output::fine(jobfile::starter())) };
+    if store::taken(file) {
+        return Err(Output::wrong(format!(
+            "{} is there already and stays as it is; give another name",
+            file.display()
+        )));
+    }
+    store::save(file, jobfile::starter()).map_err(Output::wrong)?;
+    let name = file.display();
+    Ok(Output::fine(format!("Wrote {name}: a small bedroom repainted. Edit it, then: roomback check {name}\n")))
+}

@@ -1,0 +1,163 @@
+//! A forecast to read: three days, the odds by day, what is eating the date.
+
+use super::forecast::{in_hand, labor_figures};
+use super::plan_text::title;
+use super::{Almanac, ForecastView, causes_words, cautions, cautions_text, chance_words, units};
+use crate::desk::Sound;
+use crate::forecast::{Forecast, last_day};
+use crate::job::TargetKind;
+
+/// Rows of the tape at most, and the width of its bar.
+const ROWS: usize = 24;
+const BAR: usize = 25;
+/// Steps named as holding the date.
+const STEPS: usize = 6;
+
+/// `8 in 10`, or a percentage where the confidence is no tenth.
+fn in_ten(p: f64) -> String {
+    let tenths = p * 10.0;
+    if (tenths - tenths.round()).abs() < 1e-9 {
+        format!("{} in 10", tenths.round())
+    } else {
+        format!("{:.0} %", p * 100.0)
+    }
+}
+
+/// The readable forecast.
+pub fn forecast_text(sound: &Sound, f: &Forecast, view: &ForecastView) -> String {
+    let a = Almanac(&sound.job);
+    let n = f.sorted.len();
+    let mut out = format!("{}\n\n", title(sound));
+    out += &format!("  Likely             {}\n", a.day(view.likely));
+    out += &format!("  Safe to promise    {}  ({})\n", a.day(view.safe), in_ten(view.confidence));
+    out += &format!("  Clean run          {}  (everything typical)\n", a.end(f.clean_run));
+    let hand = in_hand(sound, f, view.confidence);
+    if sound.job.study.is_none() {
+        out += &format!("  Days in hand       {hand:.1} working days from clean run to safe to promise\n");
+    }
+    if let Some((t, _, chance)) = &view.target {
+        let kind = if t.kind == TargetKind::Promised { "Promised" } else { "Asked for" };
+        let day = a.day(sound.job.day_of(t.day));
+        out += &format!("  {kind:<18} {day}  {} in time\n", chance_words(chance.value, n));
+    }
+    out += &tape(sound, f, view);
+    out += &causes(f);
+    let (mean, p80) = labor_figures(f);
+    out += &format!("\nLabor: {mean:.1} h on average, 8 in 10 within {p80:.1} h.\n");
+    if let Some(u) = units(sound, f) {
+        out += &format!(
+            "In the network's units: mean {:.3}, sd {:.3}, p50 {:.3}, p80 {:.3}, p90 {:.3}.\n",
+            u["mean"].as_f64().unwrap_or(0.0),
+            u["sd"].as_f64().unwrap_or(0.0),
+            u["p50"].as_f64().unwrap_or(0.0),
+            u["p80"].as_f64().unwrap_or(0.0),
+            u["p90"].as_f64().unwrap_or(0.0),
+        );
+    }
+    out += &on_date(sound, view, n);
+    out += &format!("\n{} trials, seed {}.", f.trials, f.seed);
+    if f.failed > 0 {
+        out += &format!(" In {} of them the work came to a stop and has no finish.", f.failed);
+    }
+    out += "\n";
+    out + &cautions_text(&cautions(sound))
+}
+
+/// The days with odds, with the marks always among them.
+fn tape(sound: &Sound, f: &Forecast, view: &ForecastView) -> String {
+    let a = Almanac(&sound.job);
+    let n = f.sorted.len();
+    let clean = last_day(f.clean_run);
+    let target = view.target.as_ref().map(|t| t.1);
+    let marked = |d: i64| {
+        let mut marks = Vec::new();
+        if d == clean {
+            marks.push("clean run");
+        }
+        if d == view.likely {
+            marks.push("likely");
+        }
+        if d == view.safe {
+            marks.push("safe to promise");
+        }
+        if Some(d) == target {
+            marks.push(if view.target.as_ref().is_some_and(|t| t.0.kind == TargetKind::Promised) {
+                "promised"
+            } else {
+                "asked for"
+            });
+        }
+        marks.join(", ")
+    };
+    // Days nobody finishes on (weekends) say nothing new; the thin tails are cut.
+    let mut rows: Vec<(i64, f64)> = Vec::new();
+    for (d, chance) in f.by_day() {
+        let told = rows.last().map_or(0.0, |r| r.1);
+        let thin = chance < 0.005 || told >= 0.99;
+        if !marked(d).is_empty() || (chance > told && !thin) {
+            rows.push((d, chance));
+        }
+    }
+    for d in [Some(clean), target].into_iter().flatten() {
+        if !rows.iter().any(|r| r.0 == d) {
+            rows.push((d, f.chance(d).0));
+        }
+    }
+    rows.sort_by_key(|r| r.0);
+    let every = rows.len().div_ceil(ROWS).max(1);
+    let mut out = "\nChance of being done by the end of\n".to_string();
+    for (i, &(d, chance)) in rows.iter().enumerate() {
+        let marks = marked(d);
+        if i % every != 0 && marks.is_empty() {
+            continue;
+        }
+        let full = (chance * BAR as f64).round() as usize;
+        let bar = "#".repeat(full) + &".".repeat(BAR - full.min(BAR));
+        let line = format!("  {:<16} {bar} {:>12}  {marks}", a.day(d), chance_words(chance, n));
+        out += line.trim_end();
+        out += "\n";
+    }
+    out
+}
+
+fn causes(f: &Forecast) -> String {
+    if f.causes.is_empty() {
+        return String::new();
+    }
+    let mut out = "\nWhat is eating the date (working days won at 8 in 10 were it gone)\n".to_string();
+    let (all, single): (Vec<_>, Vec<_>) = f.causes.iter().partition(|c| c.cause == "together");
+    for c in single.into_iter().chain(all) {
+        // Below its own error a figure is no more than chance.
+        let days = if c.days.abs() < 0.05 && c.error < 0.05 {
+            "none".to_string()
+        } else {
+            // Adding 0 turns a rounded -0.0 into 0.0; an error is never rounded to nothing.
+            format!("{:.1} +- {:.1} days", (c.days * 10.0).round() / 10.0 + 0.0, (c.error * 10.0).ceil() / 10.0)
+        };
+        out += &format!("  {:<36} {days:>18}\n", causes_words(&c.cause));
+    }
+    out
+}
+
+fn on_date(sound: &Sound, view: &ForecastView, trials: usize) -> String {
+    if view.on_date.is_empty() {
+        return String::new();
+    }
+    let mut out = "\nSteps that hold the date most often\n".to_string();
+    for &(s, share) in view.on_date.iter().take(STEPS) {
+        let s = &sound.graph.steps[s];
+        out += &format!("  {:>12}  {} ({})\n", chance_words(share, trials), s.name, s.id);
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn confidence_is_said_in_tenths_where_it_is_tenths() {
+        assert_eq!(in_ten(0.8), "8 in 10");
+        assert_eq!(in_ten(0.85), "85 %");
+    }
+}

@@ -1,0 +1,224 @@
+//! A plan to read: the headline, what holds the date, the days, what can wait.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::days::{Portion, portions, trip_minutes};
+use super::holds::{hours, stage_words, step_name, stretches_text};
+use super::{Almanac, PlanView, StepRow};
+use crate::desk::Sound;
+use crate::forecast::last_day;
+use crate::measure::LaborHours;
+use crate::search::{Found, Proven};
+use crate::trade::Stage;
+use crate::work::{Ask, Kind, Role};
+
+/// The readable plan.
+pub fn plan_text(sound: &Sound, found: &Found, view: &PlanView) -> String {
+    let mut out = headline(sound, found, view);
+    if !view.stretches.is_empty() {
+        out += "\nWhat holds the date\n";
+        out += &stretches_text(sound, &found.plan, &view.stretches);
+    }
+    out += &days(sound, found, view);
+    out += &waits(sound, view);
+    out
+}
+
+fn headline(sound: &Sound, found: &Found, view: &PlanView) -> String {
+    let a = Almanac(&sound.job);
+    let mut out = format!("{}\n", title(sound));
+    let labor = LaborHours(view.labor_min);
+    out += &format!("Clean run: {}, everything typical; {labor} of labor", a.end(found.plan.finish));
+    let trips = trip_minutes(&found.plan);
+    if trips > 0 {
+        out += &format!(" and {} on the road", LaborHours(trips));
+    }
+    out += ".\n";
+    let bound = a.end(found.bound);
+    out += &match found.proven {
+        Proven::ByBound => format!("No faster order exists: no order can finish before {bound}.\n"),
+        Proven::BySearch => "No faster order exists: every order was tried.\n".to_string(),
+        Proven::No => format!("No order can finish before {bound}; this one is at most {} longer.\n", share(found.gap)),
+    };
+    out
+}
+
+/// A share as a percentage with one digit, small ones named as such.
+fn share(gap: f64) -> String {
+    if gap < 0.001 { "0.1 %".into() } else { format!("{:.1} %", gap * 100.0) }
+}
+
+pub(super) fn title(sound: &Sound) -> String {
+    let j = &sound.job;
+    if j.client.is_empty() { j.name.clone() } else { format!("{}, for {}", j.name, j.client) }
+}
+
+fn place(sound: &Sound, step: usize) -> &str {
+    sound.graph.steps[step].place.and_then(|p| sound.job.places.get(p)).map_or("", |p| p.name.as_str())
+}
+
+fn days(sound: &Sound, found: &Found, view: &PlanView) -> String {
+    let a = Almanac(&sound.job);
+    let net = sound.net(found);
+    let work = portions(&net, &found.plan);
+    let mut events = events(sound, view);
+    let asked: BTreeMap<usize, BTreeSet<Stage>> =
+        net.deps.iter().enumerate().filter(|(s, _)| net.present[*s]).flat_map(|(_, d)| d).fold(
+            BTreeMap::new(),
+            |mut m, d| {
+                if let Ask::Dry(s) = d.ask {
+                    m.entry(d.from).or_default().insert(s);
+                }
+                m
+            },
+        );
+    let row: BTreeMap<usize, &StepRow> = view.steps.iter().map(|r| (r.step, r)).collect();
+    let mut all: BTreeSet<i64> = work.keys().copied().collect();
+    all.extend(events.keys().copied());
+    // Columns as wide as this plan's longest names.
+    let names = |w: &Vec<usize>| {
+        let each = w.iter().filter_map(|&w| sound.job.crew.get(w)).map(|c| c.name.chars().count() + 2).sum::<usize>();
+        each.saturating_sub(2)
+    };
+    let wide = (
+        found.plan.runs.iter().map(|r| names(&r.people)).max().unwrap_or(0),
+        found.plan.runs.iter().map(|r| place(sound, r.step).chars().count()).max().unwrap_or(0),
+    );
+    let mut out = String::new();
+    for day in all {
+        let list = work.get(&day).map_or(&[][..], Vec::as_slice);
+        out += &format!("\n{}", a.day(day));
+        let labor: i64 = list.iter().map(|p| (p.minutes - p.trip) * p.people.len() as i64).sum();
+        out += &if labor > 0 { format!("  {}\n", LaborHours(labor)) } else { "\n".to_string() };
+        for e in events.remove(&day).unwrap_or_default() {
+            out += &format!("  {e}\n");
+        }
+        for p in &joined(list) {
+            out += &line(sound, p, wide);
+            if !p.goes_on {
+                let stages = asked.get(&p.step);
+                let ready = row.get(&p.step).map_or(&[][..], |r| r.ready.as_slice());
+                for (s, at) in ready.iter().filter(|(s, _)| stages.is_some_and(|x| x.contains(s))) {
+                    let what = stage_words(*s).trim_start_matches("to be ");
+                    out += &format!("{:>w$}{what} {}\n", "", a.short(*at), w = wide.0 + wide.1 + 22);
+                }
+            }
+        }
+    }
+    out
+}
+
+/// Pieces of one step by the same people, one right after the other, as one portion; a pause
+/// of theirs in between (lunch) does not part them.
+fn joined(list: &[Portion]) -> Vec<Portion> {
+    let mut out: Vec<Portion> = Vec::new();
+    for p in list {
+        // Whatever else these people did since would stand between the two in the list.
+        let last = out.iter_mut().rev().find(|o| o.people.iter().any(|w| p.people.contains(w)));
+        match last {
+            Some(o) if o.step == p.step && o.people == p.people && p.trip == 0 && p.begin.0 - o.end.0 <= 60 => {
+                o.end = p.end;
+                o.minutes += p.minutes;
+                o.overtime += p.overtime;
+                o.goes_on = p.goes_on;
+            }
+            _ => out.push(p.clone()),
+        }
+    }
+    out
+}
+
+fn line(sound: &Sound, p: &Portion, wide: (usize, usize)) -> String {
+    let a = Almanac(&sound.job);
+    let s = &sound.graph.steps[p.step];
+    let mut out = String::new();
+    if p.trip > 0 {
+        out += &format!("  {:>5}          trip to the {}, {} min\n", a.time(p.begin), place(sound, p.step), p.trip);
+    }
+    let who: Vec<&str> = p.people.iter().filter_map(|&w| sound.job.crew.get(w)).map(|c| c.name.as_str()).collect();
+    let begin = crate::clock::At(p.begin.0 + p.trip);
+    // A trip may end at lunch; the step's own time is then said by its end alone.
+    let begin = if p.trip > 0 && begin >= p.end { p.begin } else { begin };
+    let name = if s.surface.is_empty() || s.name.contains(&s.surface) {
+        s.name.clone()
+    } else {
+        format!("{} ({})", s.name, s.surface)
+    };
+    let labor = match (p.minutes - p.trip) * p.people.len() as i64 {
+        m if m < 6 => format!("{m} min"),
+        m => LaborHours(m).to_string(),
+    };
+    let at = place(sound, p.step);
+    out += &format!(
+        "  {:>5} {labor:>7}  {:<w0$}  {at:<w1$}  {name}",
+        a.time(begin),
+        who.join(", "),
+        w0 = wide.0,
+        w1 = wide.1
+    );
+    if p.goes_on {
+        out += "  goes on";
+    }
+    if p.overtime > 0 {
+        out += &format!("  {} min after hours", p.overtime);
+    }
+    out.trim_end().to_string() + "\n"
+}
+
+/// Orders, arrivals, decisions, visits: by day, in order of time.
+fn events(sound: &Sound, view: &PlanView) -> BTreeMap<i64, Vec<String>> {
+    let a = Almanac(&sound.job);
+    let mut list: Vec<(i64, crate::clock::At, String)> = Vec::new();
+    for r in &view.steps {
+        let s = &sound.graph.steps[r.step];
+        let mut put = |at: crate::clock::At, day: i64, what: &str| {
+            // A supplier's day has no hour.
+            let time = if matches!(s.kind, Kind::Business { .. }) { String::new() } else { a.time(at) };
+            list.push((day, at, format!("{time:>5}          {}: {what}", step_name(sound, r.step))));
+        };
+        match s.kind {
+            Kind::Labor => {}
+            Kind::Decision { .. } => put(r.end, last_day(r.end), "to be settled by the client"),
+            Kind::Business { .. } => {
+                put(r.begin, r.begin.day(), "ordered or sent");
+                put(r.end, last_day(r.end), "there");
+            }
+            Kind::Elapsed(_) if r.begin == r.end => {}
+            Kind::Elapsed(_) => {
+                put(r.begin, r.begin.day(), "begins");
+                put(r.end, last_day(r.end), "done");
+            }
+        }
+    }
+    list.sort();
+    let mut out: BTreeMap<i64, Vec<String>> = BTreeMap::new();
+    for (day, _, text) in list {
+        out.entry(day).or_default().push(text);
+    }
+    out
+}
+
+fn waits(sound: &Sound, view: &PlanView) -> String {
+    let longest = sound.setting.workers.iter().map(|w| w.shifts.longest(60)).max().unwrap_or(0);
+    let mut rows: Vec<(i64, &StepRow)> = view
+        .steps
+        .iter()
+        .filter_map(|r| r.float.map(|f| (f, r)))
+        .filter(|(f, r)| *f > 0 && sound.graph.steps[r.step].role != Role::Unlisted)
+        .collect();
+    if rows.is_empty() {
+        return String::new();
+    }
+    rows.sort_by_key(|(f, r)| (*f, r.begin, r.step));
+    let mut out = "\nWhat can wait, with the date unchanged\n".to_string();
+    for (f, r) in rows {
+        let s = &sound.graph.steps[r.step];
+        let days = if longest > 0 && f >= longest {
+            format!("{:.1} working days", f as f64 / longest as f64)
+        } else {
+            hours(f)
+        };
+        out += &format!("  {days:<18} {} ({})\n", s.name, s.id);
+    }
+    out
+}
