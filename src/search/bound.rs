@@ -91,12 +91,15 @@ struct Machine {
     labor: Vec<i64>,
 }
 
-/// The four dates of every step for one target.
-#[derive(Clone)]
+/// Earliest and latest dates of every step for one target. A link to its end may hold a
+/// step open after its last labor, so labor and end are two dates; coats dry from the first.
+#[derive(Clone, PartialEq)]
 struct Dates {
     begin: Vec<i64>,
+    done: Vec<i64>,
     end: Vec<i64>,
     last_begin: Vec<i64>,
+    last_done: Vec<i64>,
     last_end: Vec<i64>,
 }
 
@@ -153,12 +156,25 @@ impl<'a> Test<'a> {
         let before = machines.iter().map(|m| related(m, &|i, j| ended[j][i])).collect();
         let after = machines.iter().map(|m| related(m, &|i, j| ended[i][j])).collect();
         let hands = work.steps.iter().any(|s| s.labor > 0);
-        let heads = Dates { begin: vec![0; n], end: vec![0; n], last_begin: vec![FREE; n], last_end: vec![FREE; n] };
+        let (zero, free) = (vec![0; n], vec![FREE; n]);
+        let heads = Dates {
+            begin: zero.clone(),
+            done: zero.clone(),
+            end: zero,
+            last_begin: free.clone(),
+            last_done: free.clone(),
+            last_end: free,
+        };
         let mut test = Test { work, machines, before, after, heads, hands };
         let mut heads = test.heads.clone();
         test.forward(&mut heads);
         test.heads = heads;
         test
+    }
+
+    /// What of a step the finish of the job asks about.
+    fn finish(&self, d: &Dates, i: usize) -> i64 {
+        if self.hands { d.done[i] } else { d.end[i] }
     }
 
     fn counts(&self, i: usize) -> bool {
@@ -168,7 +184,7 @@ impl<'a> Test<'a> {
     /// The smallest target not refuted, at most `cap` where something is known to reach it.
     fn smallest(&mut self, cap: Option<i64>) -> i64 {
         let n = self.work.steps.len();
-        let first = (0..n).filter(|&i| self.counts(i)).map(|i| self.heads.end[i]).max().unwrap_or(0);
+        let first = (0..n).filter(|&i| self.counts(i)).map(|i| self.finish(&self.heads, i)).max().unwrap_or(0);
         if first >= FREE {
             return FREE;
         }
@@ -200,16 +216,17 @@ impl<'a> Test<'a> {
         let mut d = self.heads.clone();
         for i in 0..self.work.steps.len() {
             if self.counts(i) {
-                d.last_end[i] = d.last_end[i].min(target);
+                let last = if self.hands { &mut d.last_done[i] } else { &mut d.last_end[i] };
+                *last = (*last).min(target);
             }
         }
         for _ in 0..ROUNDS {
-            let was = (d.begin.clone(), d.end.clone(), d.last_begin.clone(), d.last_end.clone());
+            let was = d.clone();
             self.forward(&mut d);
             if !self.backward(&mut d) {
                 return true;
             }
-            if (0..d.begin.len()).any(|i| d.begin[i] > d.last_begin[i] || d.end[i] > d.last_end[i]) {
+            if crossed(&d) {
                 return true;
             }
             if !self.stand_apart(&mut d) {
@@ -221,11 +238,11 @@ impl<'a> Test<'a> {
                 }
                 self.tighten(k, &mut d);
             }
-            if was.0 == d.begin && was.1 == d.end && was.2 == d.last_begin && was.3 == d.last_end {
+            if was == d {
                 return false;
             }
         }
-        (0..d.begin.len()).any(|i| d.begin[i] > d.last_begin[i] || d.end[i] > d.last_end[i])
+        crossed(&d)
     }
 
     /// Earliest begins and ends by the clocks.
@@ -242,7 +259,7 @@ impl<'a> Test<'a> {
                 match tie.ask {
                     TieAsk::Done => b = b.max(from_end + tie.lag),
                     TieAsk::Dry(clock, need) => {
-                        b = b.max(self.work.dry_at(clock, need, from_end).saturating_add(tie.lag).min(FREE));
+                        b = b.max(self.work.dry_at(clock, need, d.done[tie.from]).saturating_add(tie.lag).min(FREE));
                     }
                     TieAsk::Begun => b = b.max(from_begin + tie.lag),
                     TieAsk::EndEnd => e = e.max(from_end + tie.lag),
@@ -250,14 +267,15 @@ impl<'a> Test<'a> {
                 }
             }
             d.begin[i] = self.work.may_begin(i, b);
-            d.end[i] = self.work.end_from(i, d.begin[i]).max(e);
+            d.done[i] = d.done[i].max(self.work.end_from(i, d.begin[i]));
+            d.end[i] = d.done[i].max(e);
         }
     }
 
     /// Latest ends and begins by the clocks; `false` where there is none.
     fn backward(&self, d: &mut Dates) -> bool {
         for &i in self.work.order.iter().rev() {
-            let (mut b, mut e) = (d.last_begin[i], d.last_end[i]);
+            let (mut b, mut x, mut e) = (d.last_begin[i], d.last_done[i], d.last_end[i]);
             for &t in &self.work.out_of[i] {
                 let tie = &self.work.ties[t];
                 let (to_begin, to_end) = (d.last_begin[tie.to], d.last_end[tie.to]);
@@ -265,7 +283,7 @@ impl<'a> Test<'a> {
                     TieAsk::Done if to_begin < FREE => e = e.min(to_begin - tie.lag),
                     TieAsk::Dry(clock, need) if to_begin < FREE => {
                         match self.work.dry_before(clock, need, to_begin - tie.lag) {
-                            Some(u) => e = e.min(u),
+                            Some(u) => x = x.min(u),
                             None => return false,
                         }
                     }
@@ -275,8 +293,9 @@ impl<'a> Test<'a> {
                     _ => {}
                 }
             }
-            let Some(own) = self.work.begin_by(i, e) else { return false };
-            (d.last_begin[i], d.last_end[i]) = (b.min(own), e);
+            x = x.min(e);
+            let Some(own) = self.work.begin_by(i, x) else { return false };
+            (d.last_begin[i], d.last_done[i], d.last_end[i]) = (b.min(own), x, e);
         }
         true
     }
@@ -286,7 +305,7 @@ impl<'a> Test<'a> {
         for pair in &self.work.apart {
             let clear = |d: &Dates, first: usize| {
                 let (ask, lag) = &pair.wait[first];
-                let end = d.end[pair.pair[first]];
+                let end = d.done[pair.pair[first]];
                 match ask {
                     _ if end >= FREE => FREE,
                     TieAsk::Dry(clock, need) => self.work.dry_at(*clock, *need, end),
@@ -309,7 +328,7 @@ impl<'a> Test<'a> {
                     _ => Some(by - lag),
                 };
                 let Some(end) = end else { return false };
-                d.last_end[i] = d.last_end[i].min(end);
+                d.last_done[i] = d.last_done[i].min(end);
             }
         }
         true
@@ -320,7 +339,7 @@ impl<'a> Test<'a> {
     fn feasible(&self, k: usize, d: &Dates) -> bool {
         let m = &self.machines[k];
         let mut jobs: Vec<(i64, i64, i64)> =
-            m.jobs.iter().zip(&m.labor).map(|(&j, &l)| (d.begin[j], d.last_end[j], l)).collect();
+            m.jobs.iter().zip(&m.labor).map(|(&j, &l)| (d.begin[j], d.last_done[j], l)).collect();
         jobs.sort_unstable();
         edf(&m.clock, &jobs)
     }
@@ -345,7 +364,7 @@ impl<'a> Test<'a> {
         for (x, &j) in m.jobs.iter().enumerate() {
             // And what must wait for j, packed backward from its deadlines.
             let mut after: Vec<(i64, i64)> =
-                self.after[k][x].iter().map(|&i| (d.last_end[i], self.work.steps[i].labor)).collect();
+                self.after[k][x].iter().map(|&i| (d.last_done[i], self.work.steps[i].labor)).collect();
             after.sort_unstable_by(|a, b| b.cmp(a));
             let mut t = FREE;
             for (deadline, labor) in after {
@@ -354,7 +373,7 @@ impl<'a> Test<'a> {
                     break;
                 }
             }
-            d.last_end[j] = d.last_end[j].min(t);
+            d.last_done[j] = d.last_done[j].min(t);
         }
         if m.jobs.len() <= MOST_SHAVED {
             (0..m.jobs.len()).for_each(|x| self.shave(k, x, d));
@@ -365,7 +384,7 @@ impl<'a> Test<'a> {
     fn shave(&self, k: usize, x: usize, d: &mut Dates) {
         let m = &self.machines[k];
         let j = m.jobs[x];
-        let (begin, end) = (d.begin[j], d.last_end[j]);
+        let (begin, end) = (d.begin[j], d.last_done[j]);
         if end >= FREE || begin >= FREE || begin >= end {
             return;
         }
@@ -375,7 +394,7 @@ impl<'a> Test<'a> {
                 .iter()
                 .zip(&m.labor)
                 .map(|(&i, &l)| {
-                    let (b, e) = if i == j { (begin, end) } else { (d.begin[i], d.last_end[i]) };
+                    let (b, e) = if i == j { (begin, end) } else { (d.begin[i], d.last_done[i]) };
                     (b, e, l)
                 })
                 .collect();
@@ -386,14 +405,14 @@ impl<'a> Test<'a> {
             return;
         }
         // Smallest deadline allowed.
-        let (mut low, mut high) = (d.end[j] - 1, end);
-        if low < high && !allows(begin, d.end[j]) {
+        let (mut low, mut high) = (d.done[j] - 1, end);
+        if low < high && !allows(begin, d.done[j]) {
             low += 1;
             while high - low > 1 {
                 let mid = low + (high - low) / 2;
                 if allows(begin, mid) { high = mid } else { low = mid }
             }
-            d.end[j] = high;
+            d.done[j] = high;
         }
         // Largest release allowed.
         let (mut low, mut high) = (begin, d.last_begin[j].min(end));
@@ -405,6 +424,11 @@ impl<'a> Test<'a> {
             d.last_begin[j] = d.last_begin[j].min(low);
         }
     }
+}
+
+/// Whether an earliest date has passed its latest.
+fn crossed(d: &Dates) -> bool {
+    (0..d.begin.len()).any(|i| d.begin[i] > d.last_begin[i] || d.done[i] > d.last_done[i] || d.end[i] > d.last_end[i])
 }
 
 /// Preemptive earliest-deadline-first over `(release, deadline, labor)` in order of

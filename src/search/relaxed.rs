@@ -448,12 +448,8 @@ fn apart_pair(
     let [i, j] = pair;
     let (a, b) = (&graph.steps[i], &graph.steps[j]);
     let at = [index[i], index[j]];
-    let lasts = |s: &Step| match &s.kind {
-        Kind::Labor => s.labor.typical() > 0,
-        Kind::Elapsed(d) => d.typical() > 0,
-        Kind::Business { minutes, .. } => *minutes > 0,
-        Kind::Decision { .. } => false,
-    };
+    // Gates rest in a place without filling it.
+    let lasts = |s: &Step| matches!(s.kind, Kind::Labor) && s.labor.typical() > 0;
     if !lasts(a) || !lasts(b) {
         return;
     }

@@ -6,7 +6,7 @@ use std::collections::HashSet;
 use std::hash::{DefaultHasher, Hash, Hasher};
 
 use roomback::clock::{Clock, Law, UNIT};
-use roomback::schedule::{FaultKind, Plan, Run, Setting, verify};
+use roomback::schedule::{FaultKind, Net, Order, Plan, Run, Setting, State as Room, plan as dispatch, verify};
 use roomback::search::bound;
 use roomback::trade::Stage;
 use roomback::work::{Ask, WorkGraph};
@@ -75,8 +75,10 @@ impl Search<'_> {
                     begins[i] = begins[i].max(a);
                 }
             }
+            // Its coat dries from its last labor, which is not after its end.
             ends[i] = match x.status {
                 Status::Done => x.end,
+                _ if sim.worked(i) && x.laid < NEVER => s.t,
                 _ if sim.worked(i) => {
                     let left = sim.remaining(s, i);
                     labor += left;
@@ -98,10 +100,7 @@ impl Search<'_> {
         let product = &self.sim.graph.products[c.product];
         // Damp air quickens what hardens by moisture.
         let (Some(h), false) = (product.hours.hours(stage), product.law == Law::MoistureCuring) else { return end };
-        if s.steps[i].status == Status::Done {
-            let clock = self.sim.setting.dry(c.product, p).expect("compiled").of(stage);
-            return clock.reach(end, ((h * 60.0 * c.thick).round() as i64).max(1) * UNIT).unwrap_or(NEVER);
-        }
+        let end = if s.steps[i].laid < NEVER { s.steps[i].laid } else { end };
         let clock = self.sim.setting.dry(c.product, p).expect("compiled").of(stage);
         clock.reach(end, ((h * 60.0 * c.thick).round() as i64).max(1) * UNIT).unwrap_or(NEVER)
     }
@@ -112,8 +111,8 @@ impl Search<'_> {
             if self.nodes > self.most {
                 return;
             }
-            let labor_done = (0..s.steps.len())
-                .all(|i| !self.sim.planned(i) || !self.sim.worked(i) || s.steps[i].status == Status::Done);
+            let labor_done =
+                (0..s.steps.len()).all(|i| !self.sim.planned(i) || !self.sim.worked(i) || s.steps[i].laid < NEVER);
             if self.sim.finished(&s) || labor_done && self.sim.finish(&s, &runs) >= self.best {
                 let end = self.sim.finish(&s, &runs);
                 if end < self.best {
@@ -126,8 +125,8 @@ impl Search<'_> {
                 return;
             }
             let options = self.sim.options(&s);
-            // A gate that fills no place is never better begun later.
-            let gate = options.iter().find(|o| o.people == 0 && self.sim.graph.steps[o.step].place.is_none());
+            // What takes nobody is never better begun later.
+            let gate = options.iter().find(|o| o.people == 0);
             if let Some(&g) = gate {
                 self.sim.begin(&mut s, g, &mut runs);
                 continue;
@@ -140,12 +139,11 @@ impl Search<'_> {
                 }
                 for o in options {
                     let (mut next, mut more) = (s.clone(), runs.clone());
-                    if self.sim.begin(&mut next, o, &mut more) {
-                        self.visit(next, more);
-                    }
+                    self.sim.begin(&mut next, o, &mut more);
+                    self.visit(next, more);
                 }
             }
-            if !self.sim.advance(&mut s, &mut runs) || s.t > self.best {
+            if !self.sim.advance(&mut s, &mut runs) || !labor_done && s.t > self.best {
                 return;
             }
         }
@@ -195,6 +193,22 @@ pub fn exhaust(graph: &WorkGraph, setting: &Setting, most: usize) -> Option<Best
     Some(Best { plan: out?.1, whole })
 }
 
+/// Plans of the work as dispatch makes them, from the order of needs and shuffled ones.
+fn dispatched(graph: &WorkGraph, setting: &Setting, seed: u64, n: u64) -> Vec<Plan> {
+    let one = |k: u64| {
+        let mut d = Draws::new(seed * 31 + k);
+        let methods: Vec<usize> = graph.choices.iter().map(|c| c.fixed.unwrap_or(d.int(0, 1) as usize)).collect();
+        let net = Net::new(graph, setting, &methods);
+        let mut order = net.topo();
+        for i in (1..order.len()).rev().filter(|_| k > 0) {
+            order.swap(i, d.int(0, i as i64) as usize);
+        }
+        let order = Order { order, methods, people: vec![None; graph.steps.len()], holds: Vec::new() };
+        dispatch(&net, &order, &mut Room::default()).expect("a sound job has a plan")
+    };
+    (0..n).map(one).collect()
+}
+
 #[test]
 fn no_exhaustive_search_beats_the_bound() {
     let (mut whole, mut tight, mut found) = (0, 0, 0);
@@ -208,6 +222,11 @@ fn no_exhaustive_search_beats_the_bound() {
         whole += u64::from(best.whole);
         tight += u64::from(best.whole && best.plan.finish == bound.at);
         assert!(bound.at <= best.plan.finish, "job {seed}: bound {:?}, found {:?}", bound, best.plan.finish);
+        for plan in dispatched(&graph, &setting, seed, 4) {
+            let (p, b) = (plan.finish, best.plan.finish);
+            assert!(!best.whole || b <= p, "job {seed}: dispatched {p:?}, searched wholly {b:?}");
+            assert!(bound.at <= p, "job {seed}: bound {bound:?}, dispatched {p:?}");
+        }
         // The search waives the rules of prudence; nothing else may be wrong with its plan.
         let faults: Vec<_> = verify(&graph, &setting, &best.plan)
             .into_iter()
@@ -232,6 +251,9 @@ fn no_plan_beats_the_bound() {
             let methods = graph.choices.iter().map(|c| c.fixed.unwrap_or(d.int(0, 1) as usize)).collect();
             let Some(plan) = drawn_plan(&graph, &setting, methods, &mut d) else { continue };
             assert!(bound.at <= plan.finish, "job {seed}: {bound:?}, a plan ends {:?}", plan.finish);
+        }
+        for plan in dispatched(&graph, &setting, seed, 4) {
+            assert!(bound.at <= plan.finish, "job {seed}: {bound:?}, dispatched {:?}", plan.finish);
         }
     }
 }

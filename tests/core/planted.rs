@@ -33,19 +33,23 @@ fn link(g: &mut WorkGraph, from: usize, to: usize, ask: Ask, lag: i64) -> bool {
     true
 }
 
+/// End of the last labor on a step; its begin where nobody works on it.
+fn laid(p: &Plan, t: &Timed) -> At {
+    p.runs.iter().filter(|r| r.step == t.step).map(|r| r.to).max().unwrap_or(t.begin)
+}
+
 /// Two dated steps of one place (or air) that stand in it at once.
 fn together(g: &WorkGraph, s: &Setting, p: &Plan, air: bool) -> Option<(usize, usize)> {
     let place = |t: &Timed| g.steps[t.step].place.map(|p| if air { s.spots[p].air } else { p });
-    // An end held open by a link is no work.
-    let worked_out = |t: &Timed| p.runs.iter().filter(|r| r.step == t.step).map(|r| r.to.0).max().unwrap_or(i64::MIN);
+    let laid = |t: &Timed| laid(p, t);
     p.steps.iter().find_map(|a| {
         let b = p.steps.iter().find(|b| {
             b.step != a.step
                 && place(a).is_some()
                 && place(a) == place(b)
                 && g.steps[a.step].coat.is_some()
-                && a.begin.0 < worked_out(b)
-                && b.begin.0 < worked_out(a)
+                && a.begin < laid(b)
+                && b.begin < laid(a)
         })?;
         Some((a.step, b.step))
     })
@@ -87,7 +91,12 @@ const PLANTS: &[(&str, FaultKind, Plant)] = &[
         p.runs[k].labor_milli >= 0
     }),
     ("minutes shortened", FaultKind::Labor, |g, _, p, d| {
-        let Some(k) = run_of(p, d, |k| p.runs[k].labor_milli > 5000) else { return false };
+        let Some(k) = run_of(p, d, |k| {
+            // One set down may end in off-time.
+            p.runs[k].labor_milli > 5000 && p.runs[k + 1..].iter().all(|r| r.step != p.runs[k].step)
+        }) else {
+            return false;
+        };
         let (step, to) = (p.runs[k].step, p.runs[k].to);
         p.runs[k].to.0 -= 3;
         p.steps.iter_mut().filter(|t| t.step == step && t.end == to).for_each(|t| t.end.0 -= 3);
@@ -275,10 +284,10 @@ const PLANTS: &[(&str, FaultKind, Plant)] = &[
                 place(b) == place(a)
                     && g.steps[b.step].coat.is_some()
                     && b.end > b.begin
-                    && b.begin >= a.end
-                    && b.begin.0 < a.end.0 + settle
+                    && b.begin >= laid(p, a)
+                    && b.begin.0 < laid(p, a).0 + settle
             })?;
-            (a.end > a.begin).then_some((a.step, b.step))
+            (laid(p, a) > a.begin).then_some((a.step, b.step))
         });
         let Some((dusty, coat)) = found else { return false };
         g.products[g.steps[coat].coat.expect("a coat").product].wet_to_dust = true;

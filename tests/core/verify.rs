@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use roomback::schedule::{Plan, Setting, verify};
+use roomback::schedule::{Plan, Setting, sound, verify};
 use roomback::work::WorkGraph;
 
 use crate::random::{Draws, Size, how_many, random};
@@ -50,4 +50,13 @@ fn drawn_plans_of_random_jobs_pass() {
         assert!(faults.is_empty(), "job {seed}: {faults:#?}");
     }
     assert!(built * 100 >= jobs * 97, "{built} of {jobs} built: {failed:?}");
+}
+
+#[test]
+fn random_jobs_hold_nothing_that_can_never_be_done() {
+    for seed in 0..how_many(400) {
+        let (job, graph) = random(seed, if seed % 2 == 0 { Size::Small } else { Size::Normal });
+        let found = sound(&job, &graph, &Setting::new(&job, &graph));
+        assert!(found.is_empty(), "job {seed}: {found:#?}");
+    }
 }

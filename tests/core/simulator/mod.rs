@@ -31,6 +31,8 @@ pub struct StepState {
     pub status: Status,
     pub begin: i64,
     pub end: i64,
+    /// End of its last labor; its end may be held open after it.
+    pub laid: i64,
     /// Thousandths of labor left of the piece, or of the step.
     pub left: i64,
     pub piece: usize,
@@ -133,6 +135,7 @@ impl<'a> Simulator<'a> {
             status: Status::Waiting,
             begin: 0,
             end: NEVER,
+            laid: NEVER,
             left: self.pieces[s][0],
             piece: 0,
             people: 0,
@@ -237,16 +240,16 @@ impl<'a> Simulator<'a> {
                 && !spot.fan
                 && self.setting.spots[p].air == spot.air
                 && self.graph.products[c.product].damps_room
-                && s.steps[j].status == Status::Done
+                && s.steps[j].laid < NEVER
             {
-                damp.push((s.steps[j].end, s.steps[j].end + DAMP));
+                damp.push((s.steps[j].laid, s.steps[j].laid + DAMP));
             }
         }
         let clocks = self.setting.dry(coat.product, place).expect("compiled");
         for stage in Stage::ALL {
             let Some(hours) = self.stage_hours(i, stage) else { continue };
             let mut left = ((hours * 60.0 * coat.thick).round() as i64).max(1) * UNIT;
-            let mut t = s.steps[i].end;
+            let mut t = s.steps[i].laid;
             s.steps[i].ready[stage as usize] = loop {
                 let wet = damp.iter().any(|d| d.0 <= t && t < d.1);
                 let until = damp.iter().flat_map(|d| [d.0, d.1]).filter(|&e| e > t).min();
@@ -268,27 +271,23 @@ impl<'a> Simulator<'a> {
     fn free(&self, s: &State, i: usize) -> i64 {
         match s.steps[i].status {
             Status::Waiting => 0,
-            Status::Done if self.stage_hours(i, Stage::DustFree).is_some() => {
-                s.steps[i].ready[Stage::DustFree as usize]
-            }
-            Status::Done => s.steps[i].end,
-            _ => NEVER,
+            _ if self.stage_hours(i, Stage::DustFree).is_some() => s.steps[i].ready[Stage::DustFree as usize],
+            _ => s.steps[i].laid,
         }
     }
 
     fn handled(&self, s: &State, i: usize) -> i64 {
         match s.steps[i].status {
             Status::Waiting => 0,
-            Status::Done if self.stage_hours(i, Stage::Handle).is_some() => s.steps[i].ready[Stage::Handle as usize],
-            Status::Done => s.steps[i].end,
-            _ => NEVER,
+            _ if self.stage_hours(i, Stage::Handle).is_some() => s.steps[i].ready[Stage::Handle as usize],
+            _ => s.steps[i].laid,
         }
     }
 
     fn settled(&self, s: &State, i: usize) -> i64 {
         match (s.steps[i].status, self.graph.steps[i].place) {
             (Status::Waiting, _) => 0,
-            (Status::Done, Some(p)) => s.steps[i].end + self.setting.spots[p].settle,
+            (_, Some(p)) if s.steps[i].laid < NEVER => s.steps[i].laid + self.setting.spots[p].settle,
             _ => NEVER,
         }
     }
@@ -333,7 +332,7 @@ impl<'a> Simulator<'a> {
             let stage = if let Ask::Dry(x) = l.ask { x } else { Stage::Recoat };
             let clock = self.setting.dry(c.product, p).expect("compiled").of(stage);
             s.steps[l.from].status == Status::Done
-                && clock.progress(s.steps[l.from].end, s.t) > (h * 60.0).round() as i64 * UNIT
+                && clock.progress(s.steps[l.from].laid, s.t) > (h * 60.0).round() as i64 * UNIT
         })
     }
 
@@ -360,9 +359,6 @@ impl<'a> Simulator<'a> {
         {
             return false;
         }
-        if self.strict && self.worked(i) && self.into[i].iter().any(|l| self.end_released(s, l) > t) {
-            return false;
-        }
         let weekday = (self.setting.first_weekday + t.div_euclid(DAY)).rem_euclid(7) as usize;
         let m = t.rem_euclid(DAY);
         let open = step.windows.is_empty()
@@ -382,13 +378,17 @@ impl<'a> Simulator<'a> {
         {
             return false;
         }
+        // Gates rest in a place without filling it.
+        if !self.worked(i) {
+            return true;
+        }
         let mut racks = i64::from(step.racks);
         for (j, o) in self.graph.steps.iter().enumerate() {
             let Some(p) = o.place else { continue };
-            if j == i || s.steps[j].status == Status::Waiting || s.steps[j].begin == s.steps[j].end {
+            if j == i || s.steps[j].status == Status::Waiting || !self.worked(j) {
                 continue;
             }
-            let unfinished = s.steps[j].status != Status::Done;
+            let unfinished = s.steps[j].laid >= NEVER;
             if p == place && (step.flags.closes && unfinished || o.flags.closes && self.free(s, j) > t) {
                 return false;
             }

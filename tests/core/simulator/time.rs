@@ -24,8 +24,8 @@ impl Simulator<'_> {
         x.people = 0;
     }
 
-    /// Starts what was chosen; ended runs are added to `runs`. `false` when this breaks a rule.
-    pub fn begin(&self, s: &mut State, start: Start, runs: &mut Vec<Run>) -> bool {
+    /// Starts what was chosen; ended runs are added to `runs`.
+    pub fn begin(&self, s: &mut State, start: Start, runs: &mut Vec<Run>) {
         let (i, t) = (start.step, s.t);
         for j in 0..s.steps.len() {
             if s.steps[j].status == Status::Active && s.steps[j].people & start.people != 0 {
@@ -58,7 +58,7 @@ impl Simulator<'_> {
         if !self.worked(i) {
             x.left = gate_end;
         }
-        self.settle(s, runs)
+        self.settle(s, runs);
     }
 
     /// Earliest end of a gate begun at `t`, links to its end apart.
@@ -71,22 +71,23 @@ impl Simulator<'_> {
         }
     }
 
-    /// Ends whatever ends at this instant; `false` where a link to an end is broken.
-    fn settle(&self, s: &mut State, runs: &mut Vec<Run>) -> bool {
-        let mut sound = true;
+    /// Ends whatever ends at this instant. A link to its end may hold a step open, its hands
+    /// gone.
+    fn settle(&self, s: &mut State, runs: &mut Vec<Run>) {
         loop {
             let mut ended = None;
             for i in 0..s.steps.len() {
                 let x = &s.steps[i];
                 let over = if self.worked(i) { x.left <= 0 } else { x.left <= s.t };
-                let held = !self.worked(i) && self.into[i].iter().any(|l| self.end_released(s, l) > s.t);
-                if x.status == Status::Active && over && !held {
+                let laid = x.laid < NEVER;
+                let held = || self.into[i].iter().any(|l| self.end_released(s, l) > s.t);
+                if x.status == Status::Active && over && !(laid && held()) {
                     ended = Some(i);
                     break;
                 }
             }
-            let Some(i) = ended else { return sound };
-            if self.worked(i) {
+            let Some(i) = ended else { return };
+            if self.worked(i) && s.steps[i].laid >= NEVER {
                 let people = s.steps[i].people;
                 self.close_run(s, i, runs);
                 if s.steps[i].piece + 1 < self.pieces[i].len() {
@@ -101,15 +102,18 @@ impl Simulator<'_> {
                     }
                     continue;
                 }
-                sound &= self.into[i].iter().all(|l| self.end_released(s, l) <= s.t);
+            }
+            if s.steps[i].laid >= NEVER {
+                s.steps[i].laid = s.t;
+                let damps = self.graph.steps[i].coat.is_some_and(|c| self.graph.products[c.product].damps_room);
+                for j in 0..s.steps.len() {
+                    if s.steps[j].laid < NEVER && (j == i || damps) {
+                        self.dry(s, j);
+                    }
+                }
+                continue;
             }
             (s.steps[i].status, s.steps[i].end) = (Status::Done, s.t);
-            let damps = self.graph.steps[i].coat.is_some_and(|c| self.graph.products[c.product].damps_room);
-            for j in 0..s.steps.len() {
-                if s.steps[j].status == Status::Done && (j == i || damps) {
-                    self.dry(s, j);
-                }
-            }
         }
     }
 
@@ -142,27 +146,19 @@ impl Simulator<'_> {
                     }
                 }
                 Status::Active => at(x.left),
-                Status::Done => {
-                    [self.free(s, i), self.handled(s, i), self.settled(s, i)].into_iter().for_each(&mut at);
-                }
+                Status::Done => {}
                 Status::Waiting => {
                     self.graph.steps[i].earliest.into_iter().for_each(|e| at(e.0));
                 }
                 Status::Paused => {}
             }
+            if x.laid < NEVER {
+                [self.free(s, i), self.handled(s, i), self.settled(s, i)].into_iter().for_each(&mut at);
+            }
             if x.status != Status::Done {
                 for l in &self.into[i] {
                     at(self.released(s, l));
                     at(self.end_released(s, l));
-                    // The last begin at which the end still keeps the rule.
-                    let e = self.end_released(s, l);
-                    if !self.strict && x.status == Status::Waiting && self.worked(i) && e > t && e < NEVER {
-                        for &w in &self.graph.steps[i].crew.who {
-                            let w = &self.setting.workers[w];
-                            let need = (x.left + w.rate - 1) / w.rate * UNIT;
-                            w.clock.latest_start(e - 1, need).into_iter().for_each(|u| at(u + 1));
-                        }
-                    }
                 }
             }
         }
@@ -200,17 +196,16 @@ impl Simulator<'_> {
             }
         }
         s.t = next;
-        let sound = self.settle(s, runs);
+        self.settle(s, runs);
         // A piece in one go may not be caught by a long pause.
-        sound
-            && (0..s.steps.len()).all(|i| {
-                let x = &s.steps[i];
-                x.status != Status::Active
-                    || !self.graph.steps[i].flags.one_go
-                    || !self.worked(i)
-                    || self.on(x.people, i, s.t)
-                    || (1..=LONG_PAUSE).any(|m| self.on(x.people, i, s.t + m))
-            })
+        (0..s.steps.len()).all(|i| {
+            let x = &s.steps[i];
+            x.status != Status::Active
+                || !self.graph.steps[i].flags.one_go
+                || !self.worked(i)
+                || self.on(x.people, i, s.t)
+                || (1..=LONG_PAUSE).any(|m| self.on(x.people, i, s.t + m))
+        })
     }
 
     /// End of the last labor.
