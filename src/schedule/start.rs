@@ -229,13 +229,14 @@ impl<W: World> Dispatch<'_, '_, W> {
             };
             if end < x + d.lag {
                 ok = false;
-                let at = self.t + (x + d.lag - end);
-                self.wake(at);
-                // With hands the begin may move less than the end: look again within the day.
-                if self.net.labor(s) {
-                    let typ = self.net.typical[s];
-                    self.wake((x + d.lag - typ).max(self.t + 30));
-                    self.wake(self.t + 30);
+                // An earlier step not begun, or over its time, tells by itself when it moves on.
+                let known = self.st.begun[d.from] < NEVER || self.net.free_end[d.from] > self.t;
+                if known && x > self.t {
+                    self.wake(self.t + (x + d.lag - end));
+                    // With hands the begin may move less than the end: look again within the hour.
+                    if self.net.labor(s) {
+                        self.wake(self.t + 30);
+                    }
                 }
             }
         }
@@ -620,7 +621,7 @@ impl<W: World> Dispatch<'_, '_, W> {
                 return;
             }
             let end = self.expected_end(s, gang, trip);
-            if end >= NEVER || !self.end_rules_may(s, end) {
+            if end >= NEVER || self.st.begun[s] == NEVER && !self.end_rules_may(s, end) {
                 return;
             }
             if let Some(r) = reserved {

@@ -239,11 +239,6 @@ impl<'a> Relaxed<'a> {
             if from == usize::MAX || to == usize::MAX || !tied(k) {
                 continue;
             }
-            // Hands are free, a coat dries and the finish counts from the last labor, even where
-            // such a link holds the end open: it bounds nothing of a step with hands.
-            if matches!(l.ask, Ask::EndAfterEnd | Ask::EndAfterBegin) && graph.steps[l.to].crew.fewest > 0 {
-                continue;
-            }
             let ask = match l.ask {
                 Ask::Done => TieAsk::Done,
                 Ask::Begun => TieAsk::Begun,
