@@ -155,11 +155,11 @@ impl Judge<'_> {
     /// Waits of up to the rule's length are not searched through: only what could begin at
     /// this very minute counts against it.
     fn second_change(&mut self, w: usize, left: usize, r: &Run) {
-        let found = (0..self.graph.steps.len()).find(|&x| {
-            x != r.step
-                && !matches!(self.step(x).role, crate::work::Role::Scuff { .. })
-                && self.could_begin(x, w, left, r.from.0)
-        });
+        // What waits for this very begin, or is only called in by it, could not begin before it.
+        let follows = |x: usize| self.graph.links.iter().any(|l| l.from == r.step && l.to == x);
+        let scuff = |x: usize| matches!(self.step(x).role, crate::work::Role::Scuff { .. });
+        let found = (0..self.graph.steps.len())
+            .find(|&x| x != r.step && !scuff(x) && !follows(x) && self.could_begin(x, w, left, r.from.0));
         if let Some(x) = found {
             let what = format!("second change of place in a day while {} could begin", self.step(x).id);
             self.say(r.step, FaultKind::Trip, what);
