@@ -224,13 +224,8 @@ impl<'a> Frozen<'a> {
                 Kind::Business { minutes, .. } => (t, net.set.business.reach(t, minutes * UNIT).ok()?),
                 Kind::Decision { at, .. } => (t, t.max(at.0)),
                 Kind::Elapsed(_) => {
-                    let mut t = t;
-                    while !self.window(it.step, t) {
-                        t += 1;
-                        if t > it.from + 400 * 1440 {
-                            return None;
-                        }
-                    }
+                    // A dated window may be over for good.
+                    let t = (t..t + 400 * 1440).find(|&t| self.window(it.step, t))?;
                     (t, t + net.typical[it.step])
                 }
                 Kind::Labor => (t, t),
