@@ -9,6 +9,9 @@ use crate::clock::UNIT;
 use crate::trade::Stage;
 use crate::work::{Ask, Kind};
 
+/// Floats are not looked for beyond this, working minutes.
+pub const LONGEST: i64 = (1 << 20) - 1;
+
 /// One run or gate in the frozen sequence.
 struct Item {
     step: usize,
@@ -46,7 +49,7 @@ pub struct Frozen<'a> {
 /// unchanged; `None` for steps not planned.
 pub fn floats(net: &Net, plan: &Plan) -> Vec<Option<i64>> {
     let f = Frozen::new(net, plan);
-    (0..net.present.len()).map(|s| f.begins[s].map(|i| f.float(i))).collect()
+    (0..net.present.len()).map(|s| f.first(s).map(|i| f.float(i))).collect()
 }
 
 impl<'a> Frozen<'a> {
@@ -157,6 +160,11 @@ impl<'a> Frozen<'a> {
         }
     }
 
+    /// The item with which a step begins; `None` for steps not planned.
+    pub fn first(&self, step: usize) -> Option<usize> {
+        self.begins[step]
+    }
+
     /// Finish when the begin of item `k` moves by `minutes` of working time; `None` if the
     /// sequence can no longer be carried out.
     pub fn retimed(&self, k: usize, minutes: i64) -> Option<i64> {
@@ -216,13 +224,8 @@ impl<'a> Frozen<'a> {
                 Kind::Business { minutes, .. } => (t, net.set.business.reach(t, minutes * UNIT).ok()?),
                 Kind::Decision { at, .. } => (t, t.max(at.0)),
                 Kind::Elapsed(_) => {
-                    let mut t = t;
-                    while !self.window(it.step, t) {
-                        t += 1;
-                        if t > it.from + 400 * 1440 {
-                            return None;
-                        }
-                    }
+                    // A dated window may be over for good.
+                    let t = (t..t + 400 * 1440).find(|&t| self.window(it.step, t))?;
                     (t, t + net.typical[it.step])
                 }
                 Kind::Labor => (t, t),
@@ -273,14 +276,14 @@ impl<'a> Frozen<'a> {
         Some(at)
     }
 
-    /// The most working minutes item `k` can move.
-    fn float(&self, k: usize) -> i64 {
+    /// The most working minutes item `k` can move; [`LONGEST`] where nothing follows from it.
+    pub fn float(&self, k: usize) -> i64 {
         let ok = |m: i64| self.retimed(k, m).is_some_and(|f| f <= self.finish);
         if !ok(1) {
             return 0;
         }
         let mut hi = 2;
-        while hi < 1 << 20 && ok(hi) {
+        while hi <= LONGEST && ok(hi) {
             hi *= 2;
         }
         let mut lo = hi / 2;

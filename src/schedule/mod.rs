@@ -21,7 +21,7 @@ mod world;
 pub use chalk::*;
 pub use dispatch::*;
 pub use drying::ready_at;
-pub use float::floats;
+pub use float::{Frozen, LONGEST, floats};
 pub use hours::*;
 pub use net::*;
 pub use plan::*;
