@@ -239,9 +239,8 @@ impl<W: World> Dispatch<'_, '_, W> {
         for p in bits(r.gang.people) {
             self.st.last_step[p] = Some(r.step);
             if let Some(b) = base {
-                let g = Gang { people: 1 << p, beside: 0, beside_noisy: 0, ..r.gang };
                 let from = r.from.max(day * crate::clock::DAY);
-                if g.worked(self.net, self.w, from, to).1 > 0 || r.overtime > 0 {
+                if r.gang.worked(self.net, self.w, from, to).1 > 0 || r.overtime > 0 {
                     let old = self.st.base[p];
                     self.st.base[p] = (day, b, if old.0 == day { old.2 } else { 0 });
                 }

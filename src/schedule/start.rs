@@ -479,8 +479,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         {
             let old = self.st.base[p];
             let changes = if old.0 == day { old.2 } else { 0 };
-            let g = Gang { people: 1 << p, beside: 0, beside_noisy: 0, ..r.gang };
-            if g.worked(self.net, self.w, r.from.max(day * DAY), self.t).1 > 0 {
+            if r.gang.worked(self.net, self.w, r.from.max(day * DAY), self.t).1 > 0 {
                 return Some((self.net.set.spots[place].base, changes));
             }
         }

@@ -1,7 +1,8 @@
 //! What must hold of dispatch, trials, float and facts of the trade on random and small jobs.
 
 use roomback::clock::{Air, At, DAY, Law};
-use roomback::forecast::world::{Acting, Block, CauseKind, Drawn, Model};
+use roomback::forecast::world::{Block, Drawn, Model};
+use roomback::forecast::{Acting, CauseKind};
 use roomback::job::{Day, Hm, Job, Person, Place, Week};
 use roomback::schedule::{Frozen, LONGEST, Net, Order, Plan, Setting, State, Typical, finish, floats, plan, run};
 use roomback::trade::{Product, Risks, Stage, Stages};
