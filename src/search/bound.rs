@@ -91,13 +91,25 @@ struct Machine {
     labor: Vec<i64>,
 }
 
-/// The four dates of every step for one target.
-#[derive(Clone)]
+/// The dates of every step for one target. The end of a step with labor is that of its labor:
+/// a link to its end may hold it open beyond, and what waits for it to be done waits until it
+/// is closed.
+#[derive(Clone, PartialEq)]
 struct Dates {
     begin: Vec<i64>,
     end: Vec<i64>,
+    closed: Vec<i64>,
     last_begin: Vec<i64>,
     last_end: Vec<i64>,
+    last_closed: Vec<i64>,
+}
+
+impl Dates {
+    /// Whether an earliest date passes its latest.
+    fn missed(&self) -> bool {
+        let late = |a: &[i64], b: &[i64]| a.iter().zip(b).any(|(a, b)| a > b);
+        late(&self.begin, &self.last_begin) || late(&self.end, &self.last_end) || late(&self.closed, &self.last_closed)
+    }
 }
 
 struct Test<'a> {
@@ -153,7 +165,14 @@ impl<'a> Test<'a> {
         let before = machines.iter().map(|m| related(m, &|i, j| ended[j][i])).collect();
         let after = machines.iter().map(|m| related(m, &|i, j| ended[i][j])).collect();
         let hands = work.steps.iter().any(|s| s.labor > 0);
-        let heads = Dates { begin: vec![0; n], end: vec![0; n], last_begin: vec![FREE; n], last_end: vec![FREE; n] };
+        let heads = Dates {
+            begin: vec![0; n],
+            end: vec![0; n],
+            closed: vec![0; n],
+            last_begin: vec![FREE; n],
+            last_end: vec![FREE; n],
+            last_closed: vec![FREE; n],
+        };
         let mut test = Test { work, machines, before, after, heads, hands };
         let mut heads = test.heads.clone();
         test.forward(&mut heads);
@@ -204,12 +223,12 @@ impl<'a> Test<'a> {
             }
         }
         for _ in 0..ROUNDS {
-            let was = (d.begin.clone(), d.end.clone(), d.last_begin.clone(), d.last_end.clone());
+            let was = d.clone();
             self.forward(&mut d);
             if !self.backward(&mut d) {
                 return true;
             }
-            if (0..d.begin.len()).any(|i| d.begin[i] > d.last_begin[i] || d.end[i] > d.last_end[i]) {
+            if d.missed() {
                 return true;
             }
             if !self.stand_apart(&mut d) {
@@ -221,20 +240,20 @@ impl<'a> Test<'a> {
                 }
                 self.tighten(k, &mut d);
             }
-            if was.0 == d.begin && was.1 == d.end && was.2 == d.last_begin && was.3 == d.last_end {
+            if was == d {
                 return false;
             }
         }
-        (0..d.begin.len()).any(|i| d.begin[i] > d.last_begin[i] || d.end[i] > d.last_end[i])
+        d.missed()
     }
 
     /// Earliest begins and ends by the clocks.
     fn forward(&self, d: &mut Dates) {
         for &i in &self.work.order {
-            let (mut b, mut e) = (d.begin[i], d.end[i]);
+            let (mut b, mut e) = (d.begin[i], d.closed[i]);
             for &t in &self.work.into[i] {
                 let tie = &self.work.ties[t];
-                let (from_begin, from_end) = (d.begin[tie.from], d.end[tie.from]);
+                let (from_begin, from_end) = (d.begin[tie.from], d.closed[tie.from]);
                 if from_end >= FREE {
                     b = FREE;
                     continue;
@@ -242,7 +261,9 @@ impl<'a> Test<'a> {
                 match tie.ask {
                     TieAsk::Done => b = b.max(from_end + tie.lag),
                     TieAsk::Dry(clock, need) => {
-                        b = b.max(self.work.dry_at(clock, need, from_end).saturating_add(tie.lag).min(FREE));
+                        // Dries from its last labor on.
+                        let dry = self.work.dry_at(clock, need, d.end[tie.from]);
+                        b = b.max(dry.saturating_add(tie.lag).min(FREE));
                     }
                     TieAsk::Begun => b = b.max(from_begin + tie.lag),
                     TieAsk::EndEnd => e = e.max(from_end + tie.lag),
@@ -250,19 +271,23 @@ impl<'a> Test<'a> {
                 }
             }
             d.begin[i] = self.work.may_begin(i, b);
-            d.end[i] = self.work.end_from(i, d.begin[i]).max(e);
+            d.end[i] = d.end[i].max(self.work.end_from(i, d.begin[i]));
+            d.closed[i] = d.end[i].max(e);
+            if self.work.steps[i].labor == 0 {
+                d.end[i] = d.closed[i];
+            }
         }
     }
 
     /// Latest ends and begins by the clocks; `false` where there is none.
     fn backward(&self, d: &mut Dates) -> bool {
         for &i in self.work.order.iter().rev() {
-            let (mut b, mut e) = (d.last_begin[i], d.last_end[i]);
+            let (mut b, mut e, mut closed) = (d.last_begin[i], d.last_end[i], d.last_closed[i]);
             for &t in &self.work.out_of[i] {
                 let tie = &self.work.ties[t];
-                let (to_begin, to_end) = (d.last_begin[tie.to], d.last_end[tie.to]);
+                let (to_begin, to_end) = (d.last_begin[tie.to], d.last_closed[tie.to]);
                 match tie.ask {
-                    TieAsk::Done if to_begin < FREE => e = e.min(to_begin - tie.lag),
+                    TieAsk::Done if to_begin < FREE => closed = closed.min(to_begin - tie.lag),
                     TieAsk::Dry(clock, need) if to_begin < FREE => {
                         match self.work.dry_before(clock, need, to_begin - tie.lag) {
                             Some(u) => e = e.min(u),
@@ -270,13 +295,17 @@ impl<'a> Test<'a> {
                         }
                     }
                     TieAsk::Begun if to_begin < FREE => b = b.min(to_begin - tie.lag),
-                    TieAsk::EndEnd if to_end < FREE => e = e.min(to_end - tie.lag),
+                    TieAsk::EndEnd if to_end < FREE => closed = closed.min(to_end - tie.lag),
                     TieAsk::BeginEnd if to_end < FREE => b = b.min(to_end - tie.lag),
                     _ => {}
                 }
             }
+            e = e.min(closed);
+            if self.work.steps[i].labor == 0 {
+                closed = e;
+            }
             let Some(own) = self.work.begin_by(i, e) else { return false };
-            (d.last_begin[i], d.last_end[i]) = (b.min(own), e);
+            (d.last_begin[i], d.last_end[i], d.last_closed[i]) = (b.min(own), e, closed);
         }
         true
     }
