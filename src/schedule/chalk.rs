@@ -21,7 +21,7 @@ pub enum Reason {
     Place,
     /// The hands were at another step.
     Hands,
-    /// A delivery, a laboratory or somebody else's visit.
+    /// A delivery or a laboratory.
     Delivery,
     /// The client's decision.
     Decision,
@@ -171,7 +171,6 @@ impl<'a> Trace<'a> {
             let Some(x) = self.timed[d.from] else { continue };
             let gate = match self.net.graph.steps[d.from].kind {
                 Kind::Business { .. } => Some(Reason::Delivery),
-                Kind::Elapsed(_) if self.net.graph.steps[d.from].place.is_none() => Some(Reason::Delivery),
                 Kind::Decision { .. } => Some(Reason::Decision),
                 _ => None,
             };

@@ -138,7 +138,6 @@ impl<'a> Search<'a> {
     ) -> Result<(Order, bool), Stuck> {
         let budget = self.budget();
         let mut best: Option<(Score, usize, Vec<usize>)> = None;
-        let mut first_error = Stuck::TooMany;
         let consider =
             |s: &mut Search<'a>, net: usize, order: Vec<usize>, best: &mut Option<(Score, usize, Vec<usize>)>| {
                 if let Some(x) = s.score(net, &order)
@@ -178,10 +177,7 @@ impl<'a> Search<'a> {
             // Say why the plain order cannot be carried out.
             let net = self.net(&self.graph.usual());
             let o = self.order(net, &self.nets[net].topo());
-            if let Err(e) = plan(&self.nets[net], &o, &mut self.st) {
-                first_error = e;
-            }
-            return Err(first_error);
+            return Err(plan(&self.nets[net], &o, &mut self.st).err().unwrap_or(Stuck::TooMany));
         };
         // One justification: everything as late as the best finish allows, and again forward.
         if let Some(o) = self.justified(net, &order) {
@@ -303,8 +299,7 @@ fn begin_before(n: &Net, s: usize, end: i64) -> i64 {
 fn rules(n: &Net) -> Vec<Vec<usize>> {
     let topo = n.topo();
     let len = n.present.len();
-    let (clock, day) = crew_clock(n.set);
-    let _ = clock;
+    let (_, day) = crew_clock(n.set);
     let stretch = 1_440.0 * 7.0 / 5.0 / day.max(1.0);
     let mut tail = vec![0.0f64; len];
     let mut labor_tail = vec![0.0f64; len];

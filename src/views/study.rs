@@ -40,18 +40,25 @@ fn compute(sound: &Sound, found: &Found) -> (Cpm, Pert) {
 }
 
 /// `{duration, critical_path, steps: [{id, total_float, free_float}], pert}`, all in units.
+/// `steps` of `cpm` stand at the most likely durations, those of `pert` at the means.
 /// `by` adds the chance of an end by so many units.
 pub fn cpm_json(sound: &Sound, found: &Found, by: Option<f64>) -> Value {
     let (cpm, pert) = compute(sound, found);
     let u = unit(sound);
     let id = |s: usize| sound.graph.steps[s].id.as_str();
-    let step = |(s, d): (usize, &Option<crate::work::cpm::Dates>)| {
-        d.as_ref().map(
-            |d| json!({"id": id(s), "total_float": d.total_float as f64 / u, "free_float": d.free_float as f64 / u}),
-        )
+    // Floats of a pass whose dates are in minutes times `fine`.
+    let floats = |c: &Cpm, fine: f64| -> Vec<Value> {
+        let row = |(s, d): (usize, &Option<crate::work::cpm::Dates>)| {
+            let per = u * fine;
+            d.as_ref().map(|d| {
+                json!({"id": id(s), "total_float": d.total_float as f64 / per, "free_float": d.free_float as f64 / per})
+            })
+        };
+        c.dates.iter().enumerate().filter_map(row).collect()
     };
     let mut p = json!({"mean": pert.mean / u, "sd": pert.sd / u, "variance": pert.variance / (u * u)});
     p["critical_path"] = json!(pert.path.iter().map(|&s| id(s)).collect::<Vec<_>>());
+    p["steps"] = json!(floats(&pert.sixths, 6.0));
     if let Some(by) = by {
         p["by"] = json!(by);
         p["chance"] = json!(pert.chance(by * u));
@@ -59,7 +66,7 @@ pub fn cpm_json(sound: &Sound, found: &Found, by: Option<f64>) -> Value {
     json!({
         "duration": cpm.length as f64 / u,
         "critical_path": cpm.path.iter().map(|&s| id(s)).collect::<Vec<_>>(),
-        "steps": cpm.dates.iter().enumerate().filter_map(step).collect::<Vec<_>>(),
+        "steps": floats(&cpm, 1.0),
         "pert": p,
     })
 }
