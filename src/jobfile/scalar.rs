@@ -13,6 +13,12 @@ impl Parser<'_> {
             match self.next() {
                 None => return Err(self.fault_at(open, "a closing `\"` for this text")),
                 Some('"') => return Ok(out),
+                // A backslash at the end of a line goes on with the next line's first word.
+                Some('\\') if matches!(self.peek(), Some('\n' | '\r')) => {
+                    while self.peek().is_some_and(|c| matches!(c, ' ' | '\t' | '\n' | '\r')) {
+                        self.next();
+                    }
+                }
                 Some('\\') => match self.escape(at) {
                     Ok(c) => out.push(c),
                     Err(_) if bytes => {}
@@ -144,5 +150,17 @@ impl Parser<'_> {
             };
         }
         digits.parse::<f64>().map(|x| Kind::Float(sign * x)).map_err(|_| bad(self))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::node::{Kind, parse};
+
+    #[test]
+    fn a_text_may_go_on_on_the_next_line() {
+        let text = "\"a\\\n   b\"";
+        assert_eq!(parse(text).map(|n| n.kind), Ok(Kind::Text("ab".into())));
+        assert_eq!(ron::from_str::<String>(text).as_deref(), Ok("ab"));
     }
 }
