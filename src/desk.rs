@@ -8,6 +8,9 @@ use crate::search::{self, Found};
 use crate::trade::tables;
 use crate::work::WorkGraph;
 
+/// The largest crew dispatch can tell apart.
+pub const MOST_PEOPLE: usize = 32;
+
 /// A job that can be planned.
 #[derive(Clone, Debug)]
 pub struct Sound {
@@ -56,6 +59,14 @@ pub fn judge(job: &Job) -> Result<Sound, Vec<Problem>> {
 /// [`judge`] beside what is said of the job already.
 fn against(job: &Job, said: &[Problem]) -> Result<Sound, Vec<Problem>> {
     let (graph, mut problems) = crate::work::build::attempt(job);
+    if job.crew.len() > MOST_PEOPLE {
+        problems.push(Problem::new(
+            "crew",
+            format!("{} people, at most {MOST_PEOPLE} can be planned", job.crew.len()),
+            "split the job, or leave out who does not work on it",
+        ));
+        return Err(problems);
+    }
     let setting = Setting::new(job, &graph);
     if !job.crew.is_empty() {
         let mut never = sound(job, &graph, &setting);

@@ -28,7 +28,7 @@ pub struct Forecast {
     pub finish: Vec<i64>,
     /// The same, sorted.
     pub sorted: Vec<i64>,
-    /// Labor minutes of each trial (people-minutes on steps, trips left out).
+    /// Labor minutes of each trial at pace 1 (redo and finds counted, trips and picking up left out).
     pub labor: Vec<i64>,
     /// Removal of each cause, largest first; empty where not asked.
     pub causes: Vec<Cause>,
@@ -36,8 +36,6 @@ pub struct Forecast {
     pub on_date: Vec<f64>,
     /// Minute from which elapsed hours are counted.
     pub origin: i64,
-    /// Trials in which the dispatch failed; their jobs have no finish (always 0 for a sound job).
-    pub failed: usize,
 }
 
 impl Forecast {

@@ -75,18 +75,7 @@ pub fn forecast(
         .map(|s| base.iter().map(|b| f64::from(b.on_date[s])).sum::<f64>() / trials.max(1) as f64)
         .collect();
     let causes = causes(net, order, &model, acting, &base[..cause_blocks.min(base.len())], cancel)?;
-    Ok(Forecast {
-        seed: o.seed,
-        trials,
-        clean_run,
-        finish,
-        sorted,
-        labor,
-        causes,
-        on_date,
-        origin: net.set.origin,
-        failed: 0,
-    })
+    Ok(Forecast { seed: o.seed, trials, clean_run, finish, sorted, labor, causes, on_date, origin: net.set.origin })
 }
 
 fn sample(net: &Net, order: &Order, m: &Model, b: &Block, acting: Acting, trace: bool) -> Result<Sampled, Stuck> {
@@ -196,7 +185,14 @@ fn causes(
             // The spread between blocks gives the error; they are alike by construction.
             let each = blocks.iter().zip(base).map(|(w, b)| p80(&b.finish) - p80(w));
             let moments = stats::Moments::of(each);
-            Cause { cause: key.clone(), days: base_p80 - p80(&without), error: moments.error() }
+            let error = if blocks.len() > 1 {
+                moments.error()
+            } else {
+                // One block has no spread between blocks: the paired differences stand in.
+                let d = whole.iter().zip(&without).map(|(a, b)| days(*a) - days(*b));
+                stats::normal_quantile_error(0.8, stats::Moments::of(d).sd, whole.len())
+            };
+            Cause { cause: key.clone(), days: base_p80 - p80(&without), error }
         })
         .collect();
     let together = out.pop();

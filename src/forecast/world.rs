@@ -290,7 +290,8 @@ impl<'a> Drawn<'a> {
             let weekday = (set.first_weekday + d).rem_euclid(7);
             let planned = s.minutes() > 0;
             let m = self.m;
-            if planned && weekday < 5 {
+            // Evenings and Saturdays take the last state.
+            if planned && weekday < 5 && set.workers[w].days[weekday as usize] {
                 let u = draws::uniform(m.seed, m.workers[w], d as u64, self.trial);
                 self.sick[w] = m.chain.step(self.sick[w], u);
             }
@@ -380,7 +381,8 @@ impl World for Drawn<'_> {
     }
 }
 
-/// Minutes of a workday of the crew: the union of its shifts over a plain week, a fifth.
+/// The crew's clock (somebody on shift) and the minutes of its workday: those of a plain week
+/// over the days worked in it.
 pub fn crew_clock(set: &Setting) -> (crate::clock::Clock, f64) {
     let weeks = set.workers.iter().map(|w| w.shifts.weeks()).max().unwrap_or(1);
     let union = |d: i64| {

@@ -484,7 +484,7 @@ impl<W: World> Dispatch<'_, '_, W> {
             let b = self.net.set.spots[place].base;
             for p in bits(people) {
                 let old = self.st.base[p];
-                let changes = if old.0 == day { old.2 + u32::from(trip > 0) } else { 0 };
+                let changes = if old.0 == day { old.2 + u32::from(trip > 0 && old.1 != b) } else { 0 };
                 self.st.base[p] = (day, b, changes);
             }
             let air = self.net.set.spots[place].air;
@@ -565,6 +565,10 @@ impl<W: World> Dispatch<'_, '_, W> {
         for i in 0..self.st.running.len() {
             let mut r = self.st.running[i];
             if r.gang.place != moved.place {
+                continue;
+            }
+            // After hours the shift tables say nothing: a piece in overtime goes on as it was.
+            if r.overtime > 0 && self.t >= r.end - r.overtime {
                 continue;
             }
             let beside = self.beside(moved.place, r.gang.people);

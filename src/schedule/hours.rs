@@ -150,6 +150,9 @@ impl Gang {
     /// As [`Gang::done_at`], finished after hours where the stretch does not hold it: the end
     /// and the minutes of overtime.
     pub fn done_in_one_go(&self, net: &Net, w: &mut impl World, t: i64, milli: i64) -> Option<(i64, i64)> {
+        if milli <= 0 {
+            return Some((t, 0));
+        }
         let mut left = milli;
         let mut end = t;
         let mut over = 0;

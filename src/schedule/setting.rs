@@ -32,8 +32,8 @@ pub struct Worker {
     pub rate: i64,
     pub helper: bool,
     pub cost: f64,
-    /// Weekdays (Monday first) he works by his plain week; lost days are drawn on these
-    /// among Monday to Friday.
+    /// Weekdays (Monday first) he works by his plain week; the lost-day chain moves on these
+    /// among Monday to Friday only.
     pub days: [bool; 7],
 }
 

@@ -5,7 +5,7 @@
 
 use super::dispatch::Dispatch;
 use super::state::NEVER;
-use super::{Gang, HELPED, HoldUntil, LEAST_LEFT, RESERVE, SECOND_TRIP, World, bits};
+use super::{Gang, HELPED, HoldUntil, Known, LEAST_LEFT, RESERVE, SECOND_TRIP, World, bits};
 use crate::clock::{DAY, UNIT};
 use crate::trade::Stage;
 use crate::work::{Ask, BeginWindow, Kind};
@@ -39,7 +39,7 @@ impl<W: World> Dispatch<'_, '_, W> {
                     self.fire(s);
                     continue 'scan;
                 }
-                if self.net.labor(s) && self.w.takes(s) == 0 && self.st.ready[s] <= self.t {
+                if self.net.labor(s) && self.w.takes(s) == 0 && self.gate_may(s) {
                     self.fire(s);
                     continue 'scan;
                 }
@@ -79,6 +79,9 @@ impl<W: World> Dispatch<'_, '_, W> {
             return true;
         }
         let Some(p) = bits(self.net.who[s]).next() else { return false };
+        if let Ok(over) = self.net.set.workers[p].clock.reach(self.st.reserve_since[s], RESERVE * UNIT) {
+            self.wake(over + 1);
+        }
         self.net.set.workers[p].clock.progress(self.st.reserve_since[s], self.t) <= RESERVE * UNIT
     }
 
@@ -410,7 +413,15 @@ impl<W: World> Dispatch<'_, '_, W> {
     /// Expected labor left of the piece in hand, thousandths, picking up included.
     fn expected_left(&self, s: usize) -> i64 {
         let typ = self.net.typical[s];
-        let left = self.net.piece_end(s, typ, self.st.piece[s]) * 1000 - self.st.done[s];
+        let k = self.st.piece[s];
+        let left = if k > 0 {
+            // A piece is begun whole: what earlier pieces took says nothing of it.
+            (self.net.piece_end(s, typ, k) - self.net.piece_end(s, typ, k - 1)) * 1000
+        } else if self.net.piece_count(s) > 1 {
+            self.net.piece_end(s, typ, 0) * 1000
+        } else {
+            typ * 1000 - self.st.done[s]
+        };
         // Past the expected hours a tenth of them is still expected.
         let left = if left > 0 { left } else { (typ * 100).max(1000) };
         left + self.st.pickup[s] * 1000
@@ -418,12 +429,10 @@ impl<W: World> Dispatch<'_, '_, W> {
 
     /// When the people would be done with the piece, by expected hours.
     pub(super) fn expected_end(&mut self, s: usize, gang: Gang, trip: i64) -> i64 {
-        let from = gang.after_minutes(self.net, self.w, self.t, trip).unwrap_or(NEVER);
-        if from == NEVER {
-            return NEVER;
-        }
         let left = self.expected_left(s);
-        gang.done_at(self.net, self.w, from, left).unwrap_or(NEVER)
+        let mut known = Known { w: &mut *self.w, today: self.t.div_euclid(DAY) };
+        let Some(from) = gang.after_minutes(self.net, &mut known, self.t, trip) else { return NEVER };
+        gang.done_at(self.net, &mut known, from, left).unwrap_or(NEVER)
     }
 
     /// Minutes the piece is expected to need without pauses. With a helper on the crew a
@@ -583,11 +592,15 @@ impl<W: World> Dispatch<'_, '_, W> {
         }
         let mut best: Option<(i64, u32, i64)> = None;
         let mut set: Vec<usize> = Vec::with_capacity(k);
-        let all: Vec<usize> = bits(free).collect();
+        let mut all: Vec<usize> = bits(free).collect();
+        if k > 2 {
+            // With many hands only the first few in crew order are weighed against each other.
+            all.truncate(k + 6);
+        }
         self.combos(&all, 0, k, &mut set, s, reserved, &mut best);
         match best {
             Some((_, people, trip)) => Ok((people, trip)),
-            None if k > 1 && free != 0 && (free | busy).count_ones() as usize >= k => {
+            None if (free.count_ones() as usize) < k && free != 0 && (free | busy).count_ones() as usize >= k => {
                 Err(No::People { until: busy_until, place: None, who: free })
             }
             None => Err(No::Waits),

@@ -121,10 +121,16 @@ impl State {
             self.active[s] = on;
             self.left += usize::from(on);
         }
-        for s in 0..n {
-            // A scuff-sand belongs right before its step.
-            if let (Role::Scuff { of }, true) = (&net.graph.steps[s].role, net.present[s]) {
-                self.rank[s] = self.rank[*of];
+        // What is not planned has no place of its own in an order: a redo comes with its step,
+        // a find right behind what it waits for, a scuff-sand right before its step.
+        for s in (0..n).filter(|&s| net.present[s]) {
+            match net.graph.steps[s].role {
+                Role::Redo { of, .. } | Role::Scuff { of } => self.rank[s] = self.rank[of],
+                Role::Surprise { .. } => {
+                    let behind = net.deps[s].iter().map(|d| self.rank[d.from]).filter(|&r| r < usize::MAX).max();
+                    self.rank[s] = behind.unwrap_or(0);
+                }
+                Role::Plain | Role::Unlisted => {}
             }
         }
         fill(&mut self.begun, n, NEVER);

@@ -21,6 +21,32 @@ pub trait World {
     fn drying(&mut self, step: usize, day: i64) -> Option<i64>;
 }
 
+/// What is known on a day: what has turned out up to it, the calendar from then on.
+#[derive(Debug)]
+pub struct Known<'w, W> {
+    pub w: &'w mut W,
+    /// The last day that has turned out.
+    pub today: i64,
+}
+
+impl<W: World> World for Known<'_, W> {
+    fn takes(&self, step: usize) -> i64 {
+        self.w.takes(step)
+    }
+    fn needed(&self, step: usize) -> bool {
+        self.w.needed(step)
+    }
+    fn shift(&mut self, set: &Setting, worker: usize, day: i64) -> DayShift {
+        if day <= self.today { self.w.shift(set, worker, day) } else { set.workers[worker].shifts.day(day) }
+    }
+    fn open(&mut self, day: i64) -> bool {
+        day > self.today || self.w.open(day)
+    }
+    fn drying(&mut self, step: usize, day: i64) -> Option<i64> {
+        self.w.drying(step, day)
+    }
+}
+
 /// Everything as planned.
 #[derive(Clone, Debug)]
 pub struct Typical<'a>(pub &'a Net<'a>);

@@ -223,7 +223,9 @@ impl<'a> Search<'a> {
             return (net, next);
         }
         let n = &self.nets[net];
-        let movable: Vec<usize> = (0..next.len()).filter(|&i| n.labor(next[i]) && n.typical[next[i]] > 0).collect();
+        let movable: Vec<usize> = (0..next.len())
+            .filter(|&i| n.labor(next[i]) && n.typical[next[i]] > 0 && n.graph.steps[next[i]].role.planned())
+            .collect();
         if movable.len() < 2 {
             return (net, next);
         }

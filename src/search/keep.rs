@@ -40,7 +40,40 @@ pub fn holds(job: &Job, graph: &WorkGraph) -> Result<Vec<PlanHold>, Vec<Problem>
     for (i, h) in job.kept.iter().flat_map(|k| &k.holds).enumerate() {
         one(h, format!("kept.holds[{i}]"), false);
     }
+    if problems.is_empty()
+        && !out.is_empty()
+        && let Some(p) = circle(graph, &out)
+    {
+        problems.push(p);
+    }
     if problems.is_empty() { Ok(out) } else { Err(problems) }
+}
+
+/// Holds that wait for what waits for them, under the usual methods.
+fn circle(graph: &WorkGraph, holds: &[PlanHold]) -> Option<Problem> {
+    let usual = graph.usual();
+    let present = |s: usize| WorkGraph::holds(&graph.steps[s].when, &usual);
+    let mut g = petgraph::graphmap::DiGraphMap::<usize, ()>::new();
+    for l in graph.links.iter().filter(|l| WorkGraph::holds(&l.when, &usual)) {
+        g.add_edge(l.from, l.to, ());
+    }
+    for h in holds {
+        if let HoldUntil::Begun(y) | HoldUntil::Done(y) = h.until
+            && present(y)
+            && present(h.step)
+        {
+            g.add_edge(y, h.step, ());
+        }
+    }
+    let knot = petgraph::algo::tarjan_scc(&g).into_iter().find(|k| k.len() > 1 || g.contains_edge(k[0], k[0]))?;
+    let mut names: Vec<&str> = knot.iter().map(|&s| graph.steps[s].id.as_str()).collect();
+    names.sort_unstable();
+    let held = holds.iter().position(|h| knot.contains(&h.step)).unwrap_or(0);
+    Some(Problem::new(
+        if held < holds.len() { "holds" } else { "kept.holds" },
+        format!("steps wait for each other through a hold: {}", names.join(", ")),
+        "take the hold out, or let it wait for an earlier step",
+    ))
 }
 
 /// The job's kept order, steps missing from it put right behind the last step they need.
@@ -96,7 +129,8 @@ pub fn kept(job: &Job, graph: &WorkGraph, setting: &Setting) -> Result<Option<Or
         let mut who = Vec::new();
         for n in names {
             match setting.workers.iter().position(|w| w.id == *n) {
-                Some(p) => who.push(p),
+                Some(p) if !who.contains(&p) => who.push(p),
+                Some(_) => {}
                 None => problems.push(Problem::new(
                     path.clone(),
                     format!("nobody in the crew is called \"{n}\""),

@@ -56,9 +56,6 @@ pub fn forecast_text(sound: &Sound, f: &Forecast, view: &ForecastView) -> String
     }
     out += &on_date(sound, view, n);
     out += &format!("\n{} trials, seed {}.", f.trials, f.seed);
-    if f.failed > 0 {
-        out += &format!(" In {} of them the work came to a stop and has no finish.", f.failed);
-    }
     out += "\n";
     out + &cautions_text(&cautions(sound))
 }
