@@ -125,8 +125,10 @@ fn plan(a: &PlanArgs) -> Done {
     }
     let mut shown = found(&a.job, &sound, false)?;
     let mut offer = None;
+    let mut tried = shown.schedules;
     if a.search && sound.kept.is_some() {
         let better = found(&a.job, &sound, true)?;
+        tried = better.schedules;
         if better.plan.finish < shown.plan.finish {
             offer = Some(views::Offer::between(&sound, &shown, &better));
             if a.apply {
@@ -142,7 +144,7 @@ fn plan(a: &PlanArgs) -> Done {
     let view = views::PlanView::new(&sound, &shown);
     if a.job.json {
         let mut v = views::plan_json(&sound, &shown, &view);
-        put_offer(&mut v, a.search, offer.as_ref());
+        put_offer(&mut v, a.search.then_some(tried), offer.as_ref());
         if sound.job.study.is_some() {
             v["cpm"] = views::cpm_json(&sound, &shown, a.by);
         }
@@ -155,8 +157,8 @@ fn plan(a: &PlanArgs) -> Done {
     }
     if a.search && applied.is_none() {
         out += &match &offer {
-            Some(o) => format!("\n{}; take it with --search --apply\n", o.words()),
-            None => "\nNo better order was found.\n".to_string(),
+            Some(o) => format!("\n{}; take it with --search --apply.\n", o.words()),
+            None => views::tried_words(tried),
         };
     }
     if let Some(done) = &applied {
@@ -165,8 +167,9 @@ fn plan(a: &PlanArgs) -> Done {
     Ok(Output::fine(out))
 }
 
-fn put_offer(v: &mut Value, searched: bool, offer: Option<&views::Offer>) {
-    if searched {
+fn put_offer(v: &mut Value, tried: Option<usize>, offer: Option<&views::Offer>) {
+    if let Some(tried) = tried {
+        v["orders_tried"] = json!(tried);
         v["offer"] = offer.map_or(Value::Null, views::Offer::json);
     }
 }

@@ -46,27 +46,13 @@ pub fn cautions_text(list: &[&Caution]) -> String {
     }
     let mut out = "\nCautions\n".to_string();
     for c in list {
-        out += &wrapped(&format!("{}: {} ({})", c.name, c.text, c.rule));
+        let text = format!("{}: {} ({})", c.name, c.text, c.rule);
+        // The first line begins further out than those below it.
+        let laid = super::laid("", 5, &text);
+        out += "  ";
+        out += laid.trim_start();
     }
     out + "  These are prompts, not permissions: local code and licensed practice win.\n"
-}
-
-/// Lines of at most 100 characters, indented.
-fn wrapped(text: &str) -> String {
-    let (mut out, mut width) = ("  ".to_string(), 2);
-    for word in text.split(' ') {
-        let n = word.chars().count();
-        if width + n + 1 > 100 {
-            out += "\n     ";
-            width = 5;
-        } else if width > 2 {
-            out.push(' ');
-            width += 1;
-        }
-        out += word;
-        width += n;
-    }
-    out + "\n"
 }
 
 #[cfg(test)]

@@ -49,7 +49,7 @@ pub fn causes_words(cause: &str) -> &str {
         "redo" => "work done again",
         "surprises" => "what opening up finds",
         "late" => "late deliveries and decisions",
-        "unlisted" => "work nobody listed",
+        "unlisted" => "unlisted work",
         "together" => "all of them together",
         other => other,
     }

@@ -1,8 +1,9 @@
 //! A forecast to read: three days, the odds by day, what is eating the date.
 
 use super::forecast::{in_hand, labor_figures};
+use super::holds::plain_name;
 use super::plan_text::title;
-use super::{Almanac, ForecastView, causes_words, cautions, cautions_text, chance_words, units};
+use super::{Almanac, ForecastView, causes_words, cautions, cautions_text, chance_words, thousands, units};
 use crate::desk::Sound;
 use crate::forecast::{Forecast, last_day};
 use crate::job::TargetKind;
@@ -28,17 +29,30 @@ pub fn forecast_text(sound: &Sound, f: &Forecast, view: &ForecastView) -> String
     let a = Almanac(&sound.job);
     let n = f.sorted.len();
     let mut out = format!("{}\n\n", title(sound));
-    out += &format!("  Likely             {}\n", a.day(view.likely));
-    out += &format!("  Safe to promise    {}  ({})\n", a.day(view.safe), in_ten(view.confidence));
-    out += &format!("  Clean run          {}  (everything typical)\n", a.end(f.clean_run));
+    let mut row = |what: &str, when: &str, note: &str| {
+        out += format!("  {what:<18} {when:<22}  {note}").trim_end();
+        out += "\n";
+    };
+    let safe = in_ten(view.confidence);
+    row("Likely", &a.day(view.likely), "half of the trials are done by then");
+    row(
+        "Safe to promise",
+        &a.day(view.safe),
+        &format!("{safe}{} trials are done by then", if safe.ends_with('%') { " of the" } else { "" }),
+    );
+    row("Clean run", &a.end(f.clean_run), "everything typical");
     let hand = in_hand(sound, f, view.confidence);
     if sound.job.study.is_none() {
-        out += &format!("  Days in hand       {hand:.1} working days from clean run to safe to promise\n");
+        row(
+            "Days in hand",
+            &format!("{hand:.1} working days"),
+            &format!("from clean run to safe to promise at {safe}"),
+        );
     }
     if let Some((t, _, chance)) = &view.target {
         let kind = if t.kind == TargetKind::Promised { "Promised" } else { "Asked for" };
         let day = a.day(sound.job.day_of(t.day));
-        out += &format!("  {kind:<18} {day}  {} in time\n", chance_words(chance.value, n));
+        row(kind, &day, &format!("{} in time", chance_words(chance.value, n)));
     }
     out += &tape(sound, f, view);
     out += &causes(f);
@@ -55,7 +69,7 @@ pub fn forecast_text(sound: &Sound, f: &Forecast, view: &ForecastView) -> String
         );
     }
     out += &on_date(sound, view, n);
-    out += &format!("\n{} trials, seed {}.", f.trials, f.seed);
+    out += &format!("\n{} trials, seed {}.", thousands(f.trials), f.seed);
     out += "\n";
     out + &cautions_text(&cautions(sound))
 }
@@ -124,12 +138,15 @@ fn causes(f: &Forecast) -> String {
     let mut out = "\nWhat is eating the date (working days won at 8 in 10 were it gone)\n".to_string();
     let (all, single): (Vec<_>, Vec<_>) = f.causes.iter().partition(|c| c.cause == "together");
     for c in single.into_iter().chain(all) {
-        // Below its own error a figure is no more than chance.
-        let days = if c.days.abs() < 0.05 && c.error < 0.05 {
+        // Nothing to win, or less than its own error: no more than chance.
+        let days = if c.days < 0.05 || c.days < c.error {
             "none".to_string()
+        } else if c.error > 0.0 {
+            // An error is never rounded to nothing.
+            format!("{:.1} +- {:.1} days", c.days, (c.error * 10.0).ceil() / 10.0)
         } else {
-            // Adding 0 turns a rounded -0.0 into 0.0; an error is never rounded to nothing.
-            format!("{:.1} +- {:.1} days", (c.days * 10.0).round() / 10.0 + 0.0, (c.error * 10.0).ceil() / 10.0)
+            // One block of trials has no error of its own.
+            format!("{:.1} days", c.days)
         };
         out += &format!("  {:<36} {days:>18}\n", causes_words(&c.cause));
     }
@@ -141,9 +158,9 @@ fn on_date(sound: &Sound, view: &ForecastView, trials: usize) -> String {
         return String::new();
     }
     let mut out = "\nSteps that hold the date most often\n".to_string();
-    for &(s, share) in view.on_date.iter().take(STEPS) {
-        let s = &sound.graph.steps[s];
-        out += &format!("  {:>12}  {} ({})\n", chance_words(share, trials), s.name, s.id);
+    for (step, share) in view.on_date.iter().take(STEPS) {
+        let s = &sound.graph.steps[*step];
+        out += &format!("  {:>12}  {} ({})\n", chance_words(*share, trials), plain_name(sound, *step), s.id);
     }
     out
 }

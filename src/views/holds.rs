@@ -1,11 +1,12 @@
 //! What held a begin, in words: the reasons behind the date.
 
-use super::Almanac;
-use crate::clock::DAY;
+use super::{Almanac, laid, temperature};
+use crate::clock::{At, DAY};
 use crate::desk::Sound;
+use crate::forecast::last_day;
 use crate::schedule::{Held, Plan, Reason, Stretch};
 use crate::trade::Stage;
-use crate::work::Kind;
+use crate::work::{Kind, Role};
 
 /// A reason with what it is made of.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,11 +46,20 @@ pub(super) fn stage_words(s: Stage) -> &'static str {
     }
 }
 
+/// Name of a step in the texts: hours kept for work nobody listed are called an allowance.
+pub(super) fn plain_name(sound: &Sound, step: usize) -> &str {
+    match &sound.graph.steps[step] {
+        s if s.role == Role::Unlisted => "allowance for unlisted work",
+        s => &s.name,
+    }
+}
+
 /// Name of a step, with its room where the job has more than one.
 pub(super) fn step_name(sound: &Sound, step: usize) -> String {
     let s = &sound.graph.steps[step];
+    let name = plain_name(sound, step);
     let room = sound.job.rooms.iter().find(|r| r.id == s.room).filter(|_| sound.job.rooms.len() > 1);
-    room.map_or_else(|| s.name.clone(), |r| format!("{} ({})", s.name, r.name))
+    room.map_or_else(|| name.to_string(), |r| format!("{name} ({})", r.name))
 }
 
 /// Mean air of a place over a stretch, F and relative humidity: hourly.
@@ -72,7 +82,7 @@ pub(super) fn hours(minutes: i64) -> String {
         return format!("{minutes} min");
     }
     let h = minutes as f64 / 60.0;
-    if minutes.abs() < 600 && minutes % 60 != 0 { format!("{h:.1} h") } else { format!("{h:.0} h") }
+    if minutes.abs() < 600 { format!("{h:.1} h") } else { format!("{h:.0} h") }
 }
 
 fn drying(sound: &Sound, plan: &Plan, by: usize, stage: Stage) -> String {
@@ -82,7 +92,12 @@ fn drying(sound: &Sound, plan: &Plan, by: usize, stage: Stage) -> String {
         && let Some((_, ready)) = t.ready.iter().find(|(s, _)| *s == stage)
     {
         let (temp, rh) = mean_air(sound, place, t.end.0, ready.0);
-        out += &format!(": {} at {temp:.0} F, {:.0} % RH", hours(ready.0 - t.end.0), rh * 100.0);
+        out += &format!(
+            ": {} at {}, {:.0} % RH",
+            hours(ready.0 - t.end.0),
+            temperature(sound.job.units, temp),
+            rh * 100.0
+        );
     }
     out
 }
@@ -138,6 +153,17 @@ fn place_words(sound: &Sound, plan: &Plan, step: usize, by: usize, name: &str) -
     }
 }
 
+/// Day a delivery or a result is there: a supplier's day has no hour, and an end at midnight
+/// belongs to the day it ends.
+pub(super) fn arrival_day(begin: At, end: At) -> i64 {
+    if begin < end { last_day(end) } else { end.day() }
+}
+
+fn arrival(sound: &Sound, plan: &Plan, by: usize, released: At) -> String {
+    let begin = plan.timed(by).map_or(released, |t| t.begin);
+    Almanac(&sound.job).short_day(arrival_day(begin, released))
+}
+
 /// The clause that says why `step` began when it did.
 pub fn why(sound: &Sound, plan: &Plan, step: usize, held: &Held) -> Why {
     let by = held.by.map(|b| step_name(sound, b));
@@ -147,7 +173,8 @@ pub fn why(sound: &Sound, plan: &Plan, step: usize, held: &Held) -> Why {
         (Reason::Drying(stage), None, _) => format!("waits for a coat {}", stage_words(stage)),
         (Reason::Hands | Reason::Done, Some(b), _) if b == step => "goes on, piece by piece".into(),
         (Reason::Done, Some(b), Some(n)) => match sound.graph.steps[b].kind {
-            Kind::Elapsed(_) | Kind::Business { .. } => format!("waits for {n}, there {at}"),
+            Kind::Business { .. } => format!("waits for {n}, there {}", arrival(sound, plan, b, held.released)),
+            Kind::Elapsed(_) => format!("waits for {n}, done {at}"),
             _ => format!("follows {n}"),
         },
         (Reason::Done, ..) => "follows the step before".into(),
@@ -162,7 +189,10 @@ pub fn why(sound: &Sound, plan: &Plan, step: usize, held: &Held) -> Why {
         }
         (Reason::Hands, Some(b), Some(n)) => format!("waits for {}, at {n} until {at}", people(sound, plan, b)),
         (Reason::Hands, ..) => format!("waits for hands, free {at}"),
-        (Reason::Delivery, _, Some(n)) => format!("waits for {n}, there {at}"),
+        (Reason::Delivery, Some(b), Some(n)) => match sound.graph.steps[b].kind {
+            Kind::Elapsed(_) => format!("waits for {n}, done {at}"),
+            _ => format!("waits for {n}, there {}", arrival(sound, plan, b, held.released)),
+        },
         (Reason::Delivery, ..) => format!("waits for a delivery, there {at}"),
         (Reason::Decision, _, Some(n)) => format!("waits for the client: {n}, by {at}"),
         (Reason::Decision, ..) => format!("waits for the client, until {at}"),
@@ -173,6 +203,12 @@ pub fn why(sound: &Sound, plan: &Plan, step: usize, held: &Held) -> Why {
         (Reason::Clock, Some(b), Some(n)) => {
             let since = match since(plan, b, held) {
                 Some(Since::Stage(s)) => format!("{n} was {} {at}", stage_words(s).trim_start_matches("to be ")),
+                Some(Since::Done) if matches!(sound.graph.steps[b].kind, Kind::Decision { .. }) => {
+                    format!("{n} was settled {at}")
+                }
+                Some(Since::Done) if matches!(sound.graph.steps[b].kind, Kind::Business { .. }) => {
+                    format!("{n} was there {}", arrival(sound, plan, b, held.released))
+                }
                 Some(Since::Done) => format!("{n} was done {at}"),
                 None => format!("free {at}"),
             };
@@ -208,9 +244,11 @@ pub fn stretches_text(sound: &Sound, plan: &Plan, list: &[Stretch]) -> String {
             k += 1;
         }
         let (first, last) = (&list[i], &list[k - 1]);
-        out += &format!("  {:<17} ", almanac.short(first.from));
-        if k == i + 1 || !works_on(first.held.reason) {
-            out += &sentence(sound, plan, first);
+        // The job begins with its first shift, whatever the day's first minute is.
+        let from = At(first.from.0.max(sound.setting.origin));
+        let from = format!("  {}", almanac.short(from));
+        let text = if k == i + 1 || !works_on(first.held.reason) {
+            sentence(sound, plan, first)
         } else {
             let mut names: Vec<String> = Vec::new();
             for s in &list[i..k] {
@@ -232,12 +270,12 @@ pub fn stretches_text(sound: &Sound, plan: &Plan, list: &[Stretch]) -> String {
                 names.join(", ")
             };
             let until = almanac.short(last.to);
-            out += &match names.len() {
+            match names.len() {
                 1 => format!("{chain}, until {until}"),
                 _ => format!("one after the other until {until}: {chain}"),
-            };
-        }
-        out += "\n";
+            }
+        };
+        out += &laid(&from, 20, &text);
         i = k;
     }
     out

@@ -24,11 +24,55 @@ pub use days::{Portion, portions, trip_minutes, working_days};
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::forecast_text;
 pub use holds::{Why, reason_word, sentence, stretches_text, why};
-pub use plan::{Offer, PlanView, StepRow, plan_json};
+pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::plan_text;
 pub use problems::{problems_json, problems_text, syntax_json, syntax_text};
 pub use study::{cpm_json, cpm_text, units};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
+
+/// Words laid out from column `at` on, no line past column 100; `first` stands before them.
+fn laid(first: &str, at: usize, text: &str) -> String {
+    let mut line = format!("{first:<at$}");
+    let mut out = String::new();
+    let mut begun = false;
+    for word in text.split_whitespace() {
+        if begun && line.chars().count() + 1 + word.chars().count() > 100 {
+            out += line.trim_end();
+            out.push('\n');
+            line = " ".repeat(at);
+            begun = false;
+        }
+        if begun {
+            line.push(' ');
+        }
+        line += word;
+        begun = true;
+    }
+    out += line.trim_end();
+    out.push('\n');
+    out
+}
+
+/// `10,000`.
+fn thousands(n: usize) -> String {
+    let digits = n.to_string();
+    let mut out = String::new();
+    for (i, c) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            out.push(',');
+        }
+        out.push(c);
+    }
+    out
+}
+
+/// A temperature in the units of the job, from degrees F: `68 F`, `20 C`.
+fn temperature(units: crate::job::Units, f: f64) -> String {
+    match units {
+        crate::job::Units::FeetInches => format!("{f:.0} F"),
+        crate::job::Units::Metric => format!("{:.0} C", (f - 32.0) / 1.8),
+    }
+}
 
 /// A value with its unit and where it comes from.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,4 +80,30 @@ pub struct Figure {
     pub value: f64,
     pub unit: &'static str,
     pub why: String,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_sentences_go_on_below_their_own_beginning() {
+        let text = "word ".repeat(40);
+        let out = laid("  Mon 1 Mar 8:15", 20, &text);
+        assert!(out.starts_with("  Mon 1 Mar 8:15    word word"), "{out}");
+        assert!(out.lines().all(|l| l.len() <= 100 && !l.ends_with(' ')) && out.lines().count() == 3, "{out}");
+        assert!(out.lines().skip(1).all(|l| l.starts_with(&format!("{}word", " ".repeat(20)))), "{out}");
+        assert_eq!(laid("  a", 6, ""), "  a\n");
+    }
+
+    #[test]
+    fn figures_read_as_the_job_writes_them() {
+        assert_eq!(
+            (thousands(500), thousands(10_000), thousands(1_000_000)),
+            ("500".into(), "10,000".into(), "1,000,000".into())
+        );
+        // 68 F is 20 C by the definition of the scales.
+        assert_eq!(temperature(crate::job::Units::Metric, 68.0), "20 C");
+        assert_eq!(temperature(crate::job::Units::FeetInches, 68.4), "68 F");
+    }
 }

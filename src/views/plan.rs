@@ -99,6 +99,14 @@ impl Offer {
     }
 }
 
+/// That a search found nothing better, and how far it looked.
+pub fn tried_words(orders: usize) -> String {
+    match orders {
+        0 | 1 => "\nNo other order was tried.\n".into(),
+        n => format!("\n{} orders were tried, and none was better than this one.\n", super::thousands(n)),
+    }
+}
+
 fn proven(p: Proven) -> &'static str {
     match p {
         Proven::ByBound => "by_bound",

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::days::{Portion, portions, trip_minutes};
-use super::holds::{hours, stage_words, step_name, stretches_text};
+use super::holds::{arrival_day, hours, plain_name, stage_words, step_name, stretches_text};
 use super::{Almanac, PlanView, StepRow};
 use crate::desk::Sound;
 use crate::forecast::last_day;
@@ -20,7 +20,7 @@ pub fn plan_text(sound: &Sound, found: &Found, view: &PlanView) -> String {
         out += &stretches_text(sound, &found.plan, &view.stretches);
     }
     out += &days(sound, found, view);
-    out += &waits(sound, view);
+    out += &waits(sound, found, view);
     out
 }
 
@@ -38,14 +38,15 @@ fn headline(sound: &Sound, found: &Found, view: &PlanView) -> String {
     out += &match found.proven {
         Proven::ByBound => format!("No faster order exists: no order can finish before {bound}.\n"),
         Proven::BySearch => "No faster order exists: every order was tried.\n".to_string(),
-        Proven::No => format!("No order can finish before {bound}; this one is at most {} longer.\n", share(found.gap)),
+        Proven::No => {
+            let over = super::working_days(&sound.setting, found.bound, found.plan.finish);
+            let line = format!(
+                "No order can finish before {bound}. This one ends {over:.1} working days after that; a better order could win no more."
+            );
+            super::laid("", 0, &line)
+        }
     };
     out
-}
-
-/// A share as a percentage with one digit, small ones named as such.
-fn share(gap: f64) -> String {
-    if gap < 0.001 { "0.1 %".into() } else { format!("{:.1} %", gap * 100.0) }
 }
 
 pub(super) fn title(sound: &Sound) -> String {
@@ -139,10 +140,11 @@ fn line(sound: &Sound, p: &Portion, wide: (usize, usize)) -> String {
     let begin = crate::clock::At(p.begin.0 + p.trip);
     // A trip may end at lunch; the step's own time is then said by its end alone.
     let begin = if p.trip > 0 && begin >= p.end { p.begin } else { begin };
-    let name = if s.surface.is_empty() || s.name.contains(&s.surface) {
-        s.name.clone()
+    let name = plain_name(sound, p.step);
+    let name = if s.surface.is_empty() || name.contains(&s.surface) {
+        name.to_string()
     } else {
-        format!("{} ({})", s.name, s.surface)
+        format!("{name} ({})", s.surface)
     };
     let labor = match (p.minutes - p.trip) * p.people.len() as i64 {
         m if m < 6 => format!("{m} min"),
@@ -181,7 +183,7 @@ fn events(sound: &Sound, view: &PlanView) -> BTreeMap<i64, Vec<String>> {
             Kind::Decision { .. } => put(r.end, last_day(r.end), "to be settled by the client"),
             Kind::Business { .. } => {
                 put(r.begin, r.begin.day(), "ordered or sent");
-                put(r.end, last_day(r.end), "there");
+                put(r.end, arrival_day(r.begin, r.end), "there");
             }
             Kind::Elapsed(_) if r.begin == r.end => {}
             Kind::Elapsed(_) => {
@@ -198,27 +200,35 @@ fn events(sound: &Sound, view: &PlanView) -> BTreeMap<i64, Vec<String>> {
     out
 }
 
-fn waits(sound: &Sound, view: &PlanView) -> String {
+/// Float of the steps that hold nothing up. A step of the chain has float only within hours
+/// nobody works or by a minute before its follower: it is named above and left out here.
+fn waits(sound: &Sound, found: &Found, view: &PlanView) -> String {
     let longest = sound.setting.workers.iter().map(|w| w.shifts.longest(60)).max().unwrap_or(0);
+    let chain: BTreeSet<usize> = view.stretches.iter().map(|s| s.step).collect();
     let mut rows: Vec<(i64, &StepRow)> = view
         .steps
         .iter()
         .filter_map(|r| r.float.map(|f| (f, r)))
-        .filter(|(f, r)| *f > 0 && sound.graph.steps[r.step].role != Role::Unlisted)
+        .filter(|(f, r)| *f > 0 && sound.graph.steps[r.step].role != Role::Unlisted && !chain.contains(&r.step))
         .collect();
     if rows.is_empty() {
         return String::new();
     }
     rows.sort_by_key(|(f, r)| (*f, r.begin, r.step));
-    let mut out = "\nWhat can wait, with the date unchanged\n".to_string();
-    for (f, r) in rows {
-        let s = &sound.graph.steps[r.step];
-        let days = if longest > 0 && f >= longest {
-            format!("{:.1} working days", f as f64 / longest as f64)
+    let say = |f: i64, r: &StepRow| {
+        if f > found.plan.finish.0 - r.begin.0 {
+            "nothing waits for it".to_string()
+        } else if longest > 0 && f >= longest {
+            format!("{:.1} days", f as f64 / longest as f64)
         } else {
             hours(f)
-        };
-        out += &format!("  {days:<18} {} ({})\n", s.name, s.id);
+        }
+    };
+    let said: Vec<String> = rows.iter().map(|(f, r)| say(*f, r)).collect();
+    let wide = said.iter().map(String::len).max().unwrap_or(0);
+    let mut out = "\nWhat can wait (besides the chain above), working time\n".to_string();
+    for ((_, r), time) in rows.iter().zip(&said) {
+        out += &format!("  {time:<wide$}  {} ({})\n", plain_name(sound, r.step), sound.graph.steps[r.step].id);
     }
     out
 }

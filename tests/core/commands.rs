@@ -281,7 +281,7 @@ fn without_arguments_the_sample_is_forecast() {
     let out = call(&[]);
     assert_eq!(out.code, 0, "{}", out.text);
     assert!(out.text.starts_with("The bundled sample job, sample-jobs/study.ron"));
-    for part in ["Safe to promise", "10000 trials", "roomback new "] {
+    for part in ["Safe to promise", "10,000 trials", "roomback new "] {
         assert!(out.text.contains(part), "no {part:?} in\n{}", out.text);
     }
 }
