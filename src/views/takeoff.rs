@@ -73,7 +73,7 @@ fn both(text: &str, style: Style) -> String {
 
 /// Something is there: a printed amount that is not nothing.
 fn counts(printed: &str) -> bool {
-    printed.contains(|c: char| ('1'..='9').contains(&c))
+    printed.trim_end_matches(" m2").contains(|c: char| ('1'..='9').contains(&c))
 }
 
 /// Unit as JSON and prose say it. Values are always in these, whatever the job prints in.
