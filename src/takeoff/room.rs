@@ -6,8 +6,13 @@ use crate::job::{Job, OpeningKind, Part, Problem, Room};
 use crate::measure::Length;
 use crate::trade::Unit::{Each, LinearFoot, SquareFoot};
 
-/// Painted girth of a foot of trim, SF (judgement: 6 in).
-const GIRTH_SF: f64 = 0.5;
+/// Painted girth of trim (judgement: 6 in).
+const GIRTH: Length = Length(6 * Length::INCH);
+
+/// A length in feet as a factor.
+fn feet(ft: f64) -> Factor {
+    Factor::Length(Length::from_feet(ft))
+}
 
 /// The take-off of room `index`; faults of its measures are added to `problems`.
 pub fn room(job: &Job, index: usize, problems: &mut Vec<Problem>) -> RoomTakeoff {
@@ -24,7 +29,12 @@ pub fn room(job: &Job, index: usize, problems: &mut Vec<Problem>) -> RoomTakeoff
         for (part, want) in of {
             for (s, t) in r.surfaces.iter().zip(&surfaces).filter(|(s, _)| s.part == *part) {
                 if let Some(x) = t.quantities.iter().find(|x| x.id == *want) {
-                    sum.add(format!("{} ({})", x.name, s.id), &[Factor::Number(x.value)]);
+                    let factor = match unit {
+                        LinearFoot => feet(x.value),
+                        SquareFoot => Factor::Area(x.value),
+                        _ => Factor::Number(x.value),
+                    };
+                    sum.add(format!("{} ({})", x.name, s.id), &[factor]);
                 }
             }
         }
@@ -48,7 +58,7 @@ pub fn room(job: &Job, index: usize, problems: &mut Vec<Problem>) -> RoomTakeoff
     let painted = sum("painted_run", "trim to paint", LinearFoot, &all);
     let panels = sum("panel_area", "panels", SquareFoot, &[(Part::Panels, "panel_area")]);
     let mut area = Sum::default();
-    area.add("trim", &[Factor::Number(painted.value), Factor::Number(GIRTH_SF)]);
+    area.add("trim", &[feet(painted.value), Factor::Length(GIRTH)]);
     area.add("panels", &[Factor::Area(panels.value)]);
     q.extend([painted, panels, area.done("painted_area", "trim and panels to paint", SquareFoot)]);
     RoomTakeoff { room: r.id.clone(), quantities: q, surfaces }
@@ -98,9 +108,9 @@ fn measures(r: &Room, outline: &Outline, holes: &[Hole]) -> Vec<Quantity> {
     let opens = openings(&all);
     let casing = opens.iter().find(|x| x.id == "casing_run").map_or(0.0, |x| x.value);
     let (mut old, mut old_area) = (Sum::default(), Sum::default());
-    old.add("base", &[Factor::Number(base.value)]);
-    old.add("casing", &[Factor::Number(casing)]);
-    old_area.add("base and casing", &[Factor::Number(old.value()), Factor::Number(GIRTH_SF)]);
+    old.add("base", &[feet(base.value)]);
+    old.add("casing", &[feet(casing)]);
+    old_area.add("base and casing", &[feet(old.value()), Factor::Length(GIRTH)]);
     q.push(old.done("old_trim_run", "base and casing there are", LinearFoot));
     q.push(old_area.done("old_trim_area", "base and casing there are, painted face", SquareFoot));
     q.extend(opens);

@@ -146,7 +146,8 @@ fn joints(prefix: &str, what: &str, planes: &[Plane], corners: (usize, usize), s
 /// Caulk joints along a run.
 fn caulk(id: &str, name: &str, run: f64, lines: f64) -> Quantity {
     let mut s = Sum::default();
-    s.add(format!("{lines} joints along the run"), &[Factor::Number(lines), Factor::Number(run)]);
+    let what = if lines == 1.0 { "one joint along the run".into() } else { format!("{lines} joints along the run") };
+    s.add(what, &[Factor::Number(lines), Factor::Length(Length::from_feet(run))]);
     s.done(id, name, LinearFoot)
 }
 
@@ -252,21 +253,22 @@ pub(super) fn openings(holes: &[&Hole]) -> Vec<Quantity> {
     };
     let cased = |h: &Hole| h.casing > Length::ZERO;
     let window = |h: &Hole| h.o.kind == OpeningKind::Window;
+    let run_of = |h: &Hole| Factor::Length(Length::from_feet(h.casing_run()));
     let mut run = Sum::default();
     let mut stock = Sum::default();
     let mut joints = Sum::default();
     for h in holes.iter().filter(|h| cased(h)) {
-        run.add(format!("round {}", h.label), &[Factor::Number(h.count), Factor::Number(h.casing_run())]);
+        run.add(format!("round {}", h.label), &[Factor::Number(h.count), run_of(h)]);
         // Two faces and two edges of 3/4 in; a window's stool 6 in deep, both faces.
         let around = 2.0 * (h.casing.feet() + 0.75 / 12.0);
         stock.add(
             format!("casing of {}", h.label),
-            &[Factor::Number(h.count), Factor::Number(h.casing_run()), Factor::Number(around)],
+            &[Factor::Number(h.count), run_of(h), Factor::Length(Length::from_feet(around))],
         );
         if window(h) {
             stock.add(
                 format!("stool of {}", h.label),
-                &[Factor::Number(h.count), Factor::Length(h.cased()), Factor::Number(1.0)],
+                &[Factor::Number(h.count), Factor::Length(h.cased()), Factor::Length(Length::from_feet(1.0))],
             );
         }
         joints.count(format!("mitres of {}", h.label), 2.0 * h.count);

@@ -35,7 +35,18 @@ fn laid(first: &str, at: usize, text: &str) -> String {
     let mut line = format!("{first:<at$}");
     let mut out = String::new();
     let mut begun = false;
+    // A figure stays with its unit.
+    let mut words: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
+        match words.last_mut() {
+            Some(last) if word.len() <= 2 && last.starts_with(|c: char| c.is_ascii_digit()) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => words.push(word.to_string()),
+        }
+    }
+    for word in &words {
         if begun && line.chars().count() + 1 + word.chars().count() > 100 {
             out += line.trim_end();
             out.push('\n');

@@ -40,8 +40,13 @@ fn headline(sound: &Sound, found: &Found, view: &PlanView) -> String {
         Proven::BySearch => "No faster order exists: every order was tried.\n".to_string(),
         Proven::No => {
             let over = super::working_days(&sound.setting, found.bound, found.plan.finish);
+            // Within a day of each other the clock says more than a share of a working day.
+            let over = match found.plan.finish.0 - found.bound.0 {
+                m if m < 12 * 60 => hours(m),
+                _ => format!("{over:.1} working days"),
+            };
             let line = format!(
-                "No order can finish before {bound}. This one ends {over:.1} working days after that; a better order could win no more."
+                "No order can finish before {bound}. This one ends {over} later; a better order could win no more."
             );
             super::laid("", 0, &line)
         }

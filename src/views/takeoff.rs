@@ -54,6 +54,28 @@ fn product(s: &Share, style: Style) -> String {
     s.factors.iter().map(|&f| factor(f, style)).collect::<Vec<_>>().join(" x ")
 }
 
+/// A name or a share's label with the figures of a rule in metric too.
+fn both(text: &str, style: Style) -> String {
+    let mut out = text.to_string();
+    if style == Style::Metric {
+        for (feet, metric) in [
+            (", 8 ft", ", 2.4 m (8 ft)"),
+            ("over 12 ft", "over 3.7 m (12 ft)"),
+            ("at most 4 ft wide", "at most 1.2 m (4 ft) wide"),
+            ("under 32 SF", "under 3.0 m2 (32 SF)"),
+            ("of 32 SF or more", "of 3.0 m2 (32 SF) or more"),
+        ] {
+            out = out.replace(feet, metric);
+        }
+    }
+    out
+}
+
+/// Something is there: a printed amount that is not nothing.
+fn counts(printed: &str) -> bool {
+    printed.trim_end_matches(" m2").contains(|c: char| ('1'..='9').contains(&c))
+}
+
 /// Unit as JSON and prose say it. Values are always in these, whatever the job prints in.
 fn unit(u: Unit) -> &'static str {
     match u {
@@ -95,7 +117,7 @@ fn row(q: &Quantity, style: Style) -> TakeoffRow {
         } else {
             "+ "
         };
-        format!("{sign}{} ({})", product(s, style), s.what)
+        format!("{sign}{} ({})", product(s, style), both(&s.what, style))
     };
     let formula: Vec<String> = q.formula.iter().enumerate().map(|(i, s)| why(s, i == 0)).collect();
     let values: Vec<f64> = q.formula.iter().map(Share::value).collect();
@@ -107,12 +129,12 @@ fn row(q: &Quantity, style: Style) -> TakeoffRow {
         let part = |(s, a): (&Share, String)| {
             // A single number is its own amount.
             let plain = matches!(s.factors.as_slice(), [Factor::Number(_)]);
-            (s.what.clone(), if plain { String::new() } else { product(s, style) }, a)
+            (both(&s.what, style), if plain { String::new() } else { product(s, style) }, a)
         };
         (q.formula.iter().zip(amounts).map(part).collect(), sum)
     };
     let figure = Figure { value: q.value, unit: unit(q.unit), why: formula.join(" ") };
-    TakeoffRow { id: q.id.clone(), name: q.name.clone(), figure, total, parts }
+    TakeoffRow { id: q.id.clone(), name: both(&q.name, style), figure, total, parts }
 }
 
 /// All rows in the order of rooms and surfaces. `map` says where the measures stand.
@@ -139,37 +161,47 @@ pub fn takeoff_text(job: &Job, rows: &[RoomRows]) -> String {
     if rows.is_empty() {
         return out + "no measured rooms; the steps are the job's own\n";
     }
-    for r in rows.iter().filter(|r| !r.rows.is_empty()) {
+    // Quantities that come to nothing belong to parts the room does not have.
+    let there = |q: &&TakeoffRow| q.figure.value != 0.0;
+    for r in rows.iter().filter(|r| r.rows.iter().any(|q| there(&q))) {
         let name = job.rooms.iter().find(|x| x.id == r.room).map_or(r.room.as_str(), |x| x.name.as_str());
         out += &if r.surface.is_empty() {
             format!("\n{name}  (measures from line {})\n", r.source.1)
         } else {
             format!("\n{name}, {}  (line {})\n", r.surface, r.source.1)
         };
-        for q in &r.rows {
-            out += &format!("  {:<62} {:>12}", q.name, q.total);
-            match q.parts.as_slice() {
-                [] => out += "\n",
-                [(what, factors, _)] => {
-                    let same = *what == q.name;
-                    out += &match (factors.is_empty(), same) {
-                        (true, true) => String::new(),
-                        (true, false) => format!("   {what}"),
-                        (false, true) => format!("   {factors}"),
-                        (false, false) => format!("   {factors} ({what})"),
-                    };
-                    out += "\n";
-                }
-                many => {
-                    out += "\n";
-                    for (what, factors, amount) in many {
-                        out += &format!("    {what:<34} {factors:<25} {amount:>12}\n");
-                    }
-                }
-            }
+        for q in r.rows.iter().filter(there) {
+            out += &quantity(q);
         }
     }
-    out + &format!("\nRules: {RULES}.\n")
+    out + &super::laid("\nRules: ", 8, &format!("{}.", both(RULES, job.units.style())))
+}
+
+/// A quantity on a line, its parts below it where there are several.
+fn quantity(q: &TakeoffRow) -> String {
+    let head = format!("  {:<64} {:>12}", q.name, q.total);
+    let parts: Vec<_> = q.parts.iter().filter(|p| p.2.is_empty() || counts(&p.2)).collect();
+    // A factor alone is its own amount.
+    let alone = |factors: &str| !factors.contains(" x ");
+    match parts.as_slice() {
+        [] => head + "\n",
+        [(what, factors, _)] => {
+            let note = match (alone(factors), *what == q.name) {
+                (true, true) => String::new(),
+                (true, false) => format!("   {what}"),
+                (false, true) => format!("   {factors}"),
+                (false, false) => format!("   {factors} ({what})"),
+            };
+            format!("{head}{note}\n")
+        }
+        many => {
+            let line = |(what, factors, amount): &&(String, String, String)| {
+                let factors = if alone(factors) { "" } else { factors };
+                format!("    {:<62} {amount:>12}\n", format!("{what:<36} {factors}"))
+            };
+            head + "\n" + &many.iter().map(line).collect::<String>()
+        }
+    }
 }
 
 /// `{job, units, rules, rooms: [{room, surface, source, quantities: [..]}]}`; values in SF, LF
@@ -211,5 +243,18 @@ mod tests {
         assert!(seen > 3);
         // 13' by 11'6: perimeter 2 x 24'6.
         assert!(takeoff_text(&read.job, &rows).contains("49'"), "{}", takeoff_text(&read.job, &rows));
+    }
+
+    #[test]
+    fn a_metric_job_reads_in_metric_and_nothing_is_said_of_what_is_not_there() {
+        let text = include_str!("../../sample-jobs/powder.ron");
+        let mut read = crate::jobfile::read(text, crate::trade::tables()).unwrap();
+        read.job.units = crate::job::Units::Metric;
+        let rooms = crate::takeoff::takeoff(&read.job).unwrap();
+        let out = takeoff_text(&read.job, &takeoff_rows(&read.job, &rooms, &read.map));
+        // 16' 10" round the door are 5.131 m; the room has no window and no panels.
+        assert!(out.contains("1 x 5.131 m") && out.contains("sticks of casing, 2.4 m (8 ft)"), "{out}");
+        assert!(!out.contains('"') && !out.contains("windows ") && !out.contains("panels   "), "{out}");
+        assert!(out.lines().all(|l| l.trim_end() == l), "{out}");
     }
 }
