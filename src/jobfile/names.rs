@@ -264,7 +264,13 @@ fn places(job: &Job, n: &Names, found: &mut Findings) {
 
 fn surface(s: &Surface, path: &str, n: &Names, found: &mut Findings) {
     let Some(recipe) = n.whole.iter().map(|e| &e.recipe).find(|r| r.id == s.recipe) else {
-        n.one_of(&s.recipe, &n.recipes, "a recipe", "recipes", format!("{path}.recipe"), found);
+        // Only what may go on this part of the room helps.
+        let fits = |r: &&crate::trade::Recipe| r.parts.contains(&s.part);
+        let own = n.whole.iter().map(|e| &e.recipe).filter(fits).map(|r| r.id.as_str());
+        let there: Vec<&str> =
+            own.chain(crate::trade::tables().recipes.iter().filter(fits).map(|r| r.id.as_str())).collect();
+        let there = if there.is_empty() { n.recipes.clone() } else { there };
+        n.one_of(&s.recipe, &there, "a recipe", "recipes", format!("{path}.recipe"), found);
         return;
     };
     if !recipe.parts.is_empty() && !recipe.parts.contains(&s.part) {

@@ -53,7 +53,7 @@ pub(super) fn advise<'a>(word: &str, candidates: impl IntoIterator<Item = &'a st
     }
     match all.len() {
         0 => otherwise.to_string(),
-        1..=8 => format!("write one of {}", all.join(", ")),
+        1..=12 => format!("write one of {}", all.join(", ")),
         _ => format!("write one of {} ... ({} in all)", all[..6].join(", "), all.len()),
     }
 }

@@ -61,6 +61,7 @@ pub fn attempt(job: &Job) -> (WorkGraph, Vec<Problem>) {
     b.close_rooms();
     b.follow_twins();
     b.named_elsewhere();
+    b.idle_gates();
     b.check();
     let Builder { mut problems, graph, keys, .. } = b;
     // One fault, one line, in the order of the file's paths as met.

@@ -4,6 +4,7 @@ mod calendars;
 mod commands;
 mod dispatch;
 mod engine;
+mod ids;
 mod job_file;
 mod job_file_doc;
 mod laws;

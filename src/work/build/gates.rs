@@ -171,6 +171,30 @@ impl Builder<'_> {
         }
     }
 
+    /// A delivery or decision nothing waits for would move no date.
+    pub(super) fn idle_gates(&mut self) {
+        let job = self.job;
+        let named = |before: &[String]| !before.is_empty();
+        let deliveries = job
+            .deliveries
+            .iter()
+            .enumerate()
+            .map(|(i, d)| (self.deliveries[i], &d.id, named(&d.before), format!("deliveries[{i}]")));
+        let decisions = job
+            .decisions
+            .iter()
+            .enumerate()
+            .map(|(i, d)| (self.decisions[i], &d.id, named(&d.before), format!("decisions[{i}]")));
+        let idle: Vec<(String, String)> = deliveries
+            .chain(decisions)
+            .filter(|(step, _, named, _)| !named && !self.graph.links.iter().any(|l| l.from == *step))
+            .map(|(_, id, _, path)| (path, format!("nothing waits for \"{id}\"")))
+            .collect();
+        for (path, what) in idle {
+            self.problem(path, what, "name the steps that do in `before`, or give a step a need on it");
+        }
+    }
+
     /// Links everything named to wait for a step.
     pub(super) fn before(&mut self, names: &[String], step: usize, path: &str) {
         for (j, n) in names.iter().enumerate() {
