@@ -190,6 +190,17 @@ impl Builder<'_> {
             .filter(|(step, _, named, _)| !named && !self.graph.links.iter().any(|l| l.from == *step))
             .map(|(_, id, _, path)| (path, format!("nothing waits for \"{id}\"")))
             .collect();
+        // A walk-through nobody walks through by.
+        for (i, r) in job.rooms.iter().enumerate().filter(|(_, r)| !r.walk_through.is_empty()) {
+            let met = self.rows.iter().any(|x| x.room == i && !self.graph.steps[x.step].windows.is_empty());
+            if !met && !r.surfaces.is_empty() {
+                self.problem(
+                    format!("rooms[{i}].walk_through"),
+                    "no step of this room waits for the walk-through".to_string(),
+                    "add (part: room, recipe: \"finish-up\") or \"walk-through\" to its surfaces, or drop the times",
+                );
+            }
+        }
         for (path, what) in idle {
             self.problem(path, what, "name the steps that do in `before`, or give a step a need on it");
         }

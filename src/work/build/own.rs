@@ -266,6 +266,10 @@ impl Builder<'_> {
         self.own = own;
     }
 
+    fn dries_to(&self, step: usize, stage: crate::trade::Stage) -> bool {
+        self.graph.steps[step].coat.is_some_and(|c| self.graph.products[c.product].hours.hours(stage).is_some())
+    }
+
     /// Links one step to all it needs.
     pub(super) fn needs(&mut self, needs: &[Need], step: usize, path: &str) {
         for (j, n) in needs.iter().enumerate() {
@@ -290,6 +294,14 @@ impl Builder<'_> {
             if n.longest.is_some() && !from.is_empty() && from.iter().all(|&f| self.graph.steps[f].coat.is_none()) {
                 let what = format!("step \"{}\" leaves no coat to count a longest wait by", n.step);
                 self.problem(format!("{at}.longest"), what, "drop the longest wait, or say what that step leaves");
+                continue;
+            }
+            if let Some(stage) = n.dry
+                && !from.is_empty()
+                && from.iter().all(|&f| !self.dries_to(f, stage))
+            {
+                let what = format!("step \"{}\" leaves nothing that gets to that stage", n.step);
+                self.problem(format!("{at}.dry"), what, "drop the stage, or say what that step leaves");
                 continue;
             }
             let lag = self.minutes(n.lag);
