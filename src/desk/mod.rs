@@ -108,3 +108,31 @@ impl Sound {
         crate::forecast::forecast(&self.job, &self.net(found), &found.plan.order, o, &|| false)
     }
 }
+
+/// The job with every name taken out of its kept order and holds that no step has any more: what an
+/// edit removed cannot be ordered. A job whose graph cannot be built is left as it is.
+pub fn without_lost_names(mut job: Job) -> Job {
+    let (graph, problems) = crate::work::build::attempt(&job);
+    if !problems.is_empty() {
+        return job;
+    }
+    let step = |id: &String| graph.steps.iter().any(|s| s.id == *id);
+    let held = |h: &crate::job::Hold| {
+        step(&h.step)
+            && match &h.until {
+                crate::job::Until::Begun(id) | crate::job::Until::Done(id) => step(id),
+                crate::job::Until::At(_) => true,
+            }
+    };
+    job.holds.retain(held);
+    if let Some(k) = &mut job.kept {
+        k.order.retain(step);
+        k.people.retain(|(id, _)| step(id));
+        k.methods.retain(|(c, o)| graph.choices.iter().any(|x| x.id == *c && x.options.contains(o)));
+        k.holds.retain(held);
+        let crew: Vec<&String> = job.crew.iter().map(|p| &p.id).collect();
+        k.people.iter_mut().for_each(|(_, who)| who.retain(|w| crew.contains(&w)));
+        k.people.retain(|(_, who)| !who.is_empty());
+    }
+    job
+}
