@@ -5,6 +5,7 @@
 pub mod action;
 pub mod session;
 pub mod shown;
+pub mod theme;
 pub mod worker;
 
 use shown::{Answer, Shown};
