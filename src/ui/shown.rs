@@ -3,24 +3,12 @@
 use std::sync::Arc;
 
 use super::session::WhatIf;
+pub use crate::desk::Reached;
 use crate::desk::Sound;
 use crate::forecast::Forecast;
 use crate::job::Problem;
 use crate::search::Found;
 use crate::views::{ForecastView, PlanView};
-
-/// How far an answer has got.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Reached {
-    /// The order of the edit before, 500 trials: first odds.
-    First,
-    /// The final order, with so many trials of 10,000.
-    Trials(usize),
-    /// All trials; what is eating the date is still being counted.
-    Odds,
-    /// Nothing more to come.
-    Rest,
-}
 
 /// Plan and odds of one state of the job.
 #[derive(Clone, Debug)]
