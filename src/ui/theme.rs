@@ -321,11 +321,7 @@ fn fonts() -> FontDefinitions {
         include_bytes!("../../assets/type/IBMPlexSans-Regular.ttf"),
         &[FontFamily::Proportional, FontFamily::Monospace],
     );
-    add(
-        SEMIBOLD,
-        include_bytes!("../../assets/type/IBMPlexSans-SemiBold.ttf"),
-        &[FontFamily::Name(SEMIBOLD.into())],
-    );
+    add(SEMIBOLD, include_bytes!("../../assets/type/IBMPlexSans-SemiBold.ttf"), &[FontFamily::Name(SEMIBOLD.into())]);
     out
 }
 
