@@ -54,16 +54,7 @@ impl Session {
     /// A job just opened. `base` is the text of its file.
     pub fn new(job: Job, file: Option<PathBuf>, base: String) -> Session {
         let job = Arc::new(job);
-        Session {
-            saved: job.clone(),
-            job,
-            revision: 1,
-            undo: Vec::new(),
-            redo: Vec::new(),
-            question: None,
-            file,
-            base,
-        }
+        Session { saved: job.clone(), job, revision: 1, undo: Vec::new(), redo: Vec::new(), question: None, file, base }
     }
 
     pub fn job(&self) -> &Arc<Job> {

@@ -152,14 +152,14 @@ pub const LIGHT: Theme = Theme {
     shop: place(0xF6E3BD, 0x8A5A0B),
     booth: place(0xE6DAF1, 0x7A3FA6),
     tick: rgb(0xFBF9F2),
-    wedge: rgb(0x4F7F80),
+    wedge: rgb(0x2E5A56),
     ribbon: rgb(0x22242B),
     ribbon_word: rgb(0xFBF9F2),
-    target: rgb(0x9A2D14),
+    target: rgb(0x962A12),
     safe: rgb(0x133F9E),
-    hand: rgb(0x4C76BE),
+    hand: rgb(0x4F7AC4),
     tape: rgb(0xE3ECDD),
-    caution: rgb(0xA17900),
+    caution: rgb(0x9F7600),
     selected: rgb(0x22242B),
     picked: rgb(0xD3DFF3),
     focus: rgb(0x133F9E),
@@ -181,7 +181,7 @@ pub const DARK: Theme = Theme {
     shop: place(0x48391D, 0xDDA243),
     booth: place(0x423453, 0xCFA6F5),
     tick: rgb(0x2A2723),
-    wedge: rgb(0x6FA8A6),
+    wedge: rgb(0xA5D2CB),
     ribbon: rgb(0xF1ECDF),
     ribbon_word: rgb(0x2A2723),
     target: rgb(0xFA8C68),
@@ -321,11 +321,7 @@ fn fonts() -> FontDefinitions {
         include_bytes!("../../assets/type/IBMPlexSans-Regular.ttf"),
         &[FontFamily::Proportional, FontFamily::Monospace],
     );
-    add(
-        SEMIBOLD,
-        include_bytes!("../../assets/type/IBMPlexSans-SemiBold.ttf"),
-        &[FontFamily::Name(SEMIBOLD.into())],
-    );
+    add(SEMIBOLD, include_bytes!("../../assets/type/IBMPlexSans-SemiBold.ttf"), &[FontFamily::Name(SEMIBOLD.into())]);
     out
 }
 

@@ -1,0 +1,4 @@
+//! Tests of the window, without a display: how it looks and what it does when it is used.
+
+mod looks;
+mod raster;
