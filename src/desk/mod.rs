@@ -1,9 +1,13 @@
 //! The whole chain for one job: text or job in, plan and forecast out.
 
+mod chain;
+
+pub use chain::*;
+
 use crate::forecast::{Forecast, Options};
 use crate::job::{Job, Problem};
 use crate::jobfile::{self, Read, SyntaxError};
-use crate::schedule::{Net, Setting, sound};
+use crate::schedule::{Net, Setting, Stuck, sound};
 use crate::search::{self, Found};
 use crate::trade::tables;
 use crate::work::WorkGraph;
@@ -90,9 +94,17 @@ impl Sound {
     ///
     /// # Errors
     /// When no order can be carried out.
-    pub fn plan(&self, improve: bool) -> Result<Found, crate::schedule::Stuck> {
+    pub fn plan(&self, improve: bool) -> Result<Found, Stuck> {
+        self.plan_until(improve, &|| false)
+    }
+
+    /// [`Sound::plan`] that can be stopped: what it returns then is marked unfinished.
+    ///
+    /// # Errors
+    /// When no order can be carried out.
+    pub fn plan_until(&self, improve: bool, cancel: Cancel) -> Result<Found, Stuck> {
         let improve = improve || self.kept.is_none();
-        search::search(&self.graph, &self.setting, self.kept.as_ref(), &self.holds, improve, &|| false)
+        search::search(&self.graph, &self.setting, self.kept.as_ref(), &self.holds, improve, cancel)
     }
 
     /// The net of a plan's methods.
@@ -104,9 +116,23 @@ impl Sound {
     ///
     /// # Errors
     /// When the order cannot be carried out.
-    pub fn forecast(&self, found: &Found, o: Options) -> Result<Forecast, crate::schedule::Stuck> {
+    pub fn forecast(&self, found: &Found, o: Options) -> Result<Forecast, Stuck> {
         crate::forecast::forecast(&self.job, &self.net(found), &found.plan.order, o, &|| false)
     }
+}
+
+/// An order that cannot be carried out, as a problem of the job.
+pub fn stuck(sound: &Sound, e: &Stuck) -> Problem {
+    let left: Vec<&str> = match e {
+        Stuck::NoStart(steps) => steps.iter().filter_map(|&s| sound.graph.steps.get(s)).map(|s| s.id.as_str()).collect(),
+        Stuck::TooMany => Vec::new(),
+    };
+    let what = if left.is_empty() {
+        "this order does not come to an end".to_string()
+    } else {
+        format!("in this order nothing more can start; left: {}", left.join(", "))
+    };
+    Problem::new("kept", what, "look at the holds, windows and kept order of these steps")
 }
 
 /// The job with every name taken out of its kept order and holds that no step has any more: what an

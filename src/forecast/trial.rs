@@ -45,14 +45,31 @@ pub fn forecast(
     o: Options,
     cancel: &(dyn Fn() -> bool + Sync),
 ) -> Result<Forecast, Stuck> {
-    let blocks = o.trials.div_ceil(BLOCK).max(1);
+    grow(None, job, net, order, o, cancel)
+}
+
+/// [`forecast`] that goes on from fewer trials of the same order in the same job: the same
+/// answer as from nothing. `before` must be of the same seed and hold whole blocks.
+///
+/// # Errors
+/// [`Stuck`] when the order cannot be carried out in some world.
+pub fn grow(
+    before: Option<&Forecast>,
+    job: &Job,
+    net: &Net,
+    order: &Order,
+    o: Options,
+    cancel: &(dyn Fn() -> bool + Sync),
+) -> Result<Forecast, Stuck> {
+    let done = before.map_or(0, |f| f.trials / BLOCK);
+    let blocks = o.trials.div_ceil(BLOCK).max(1).max(done);
     let cause_blocks = o.cause_trials.div_ceil(BLOCK).min(blocks);
     let model = Model::new(job, net, o.seed);
     let acting = Acting::of(job);
     let mut st = State::default();
     run(net, order, &mut Typical(net), &mut st)?;
     let clean_run = crate::clock::At(finish(net, &st));
-    let all: Vec<Option<Result<Sampled, Stuck>>> = (0..blocks)
+    let all: Vec<Option<Result<Sampled, Stuck>>> = (done..blocks)
         .into_par_iter()
         .map(|k| {
             if cancel() {
@@ -62,18 +79,24 @@ pub fn forecast(
             Some(sample(net, order, &model, &b, acting, true))
         })
         .collect();
+    let mut held = vec![0.0; net.present.len()];
     let mut base: Vec<Sampled> = Vec::new();
+    if let Some(f) = before {
+        held.iter_mut().zip(&f.on_date).for_each(|(h, share)| *h = libm::round(share * f.trials as f64));
+        let pairs = f.finish.chunks(BLOCK).zip(f.labor.chunks(BLOCK)).take(done);
+        base.extend(pairs.map(|(a, b)| Sampled { finish: a.to_vec(), labor: b.to_vec(), on_date: Vec::new() }));
+    }
     for r in all.into_iter().map_while(|x| x) {
-        base.push(r?);
+        let block = r?;
+        held.iter_mut().zip(&block.on_date).for_each(|(h, n)| *h += f64::from(*n));
+        base.push(block);
     }
     let trials = base.len() * BLOCK;
     let finish: Vec<i64> = base.iter().flat_map(|s| s.finish.iter().copied()).collect();
     let labor: Vec<i64> = base.iter().flat_map(|s| s.labor.iter().copied()).collect();
     let mut sorted = finish.clone();
     sorted.sort_unstable();
-    let on_date = (0..net.present.len())
-        .map(|s| base.iter().map(|b| f64::from(b.on_date[s])).sum::<f64>() / trials.max(1) as f64)
-        .collect();
+    let on_date = held.iter().map(|h| h / trials.max(1) as f64).collect();
     let causes = causes(net, order, &model, acting, &base[..cause_blocks.min(base.len())], cancel)?;
     Ok(Forecast { seed: o.seed, trials, clean_run, finish, sorted, labor, causes, on_date, origin: net.set.origin })
 }

@@ -6,6 +6,7 @@ pub mod action;
 pub mod session;
 pub mod shown;
 pub mod theme;
+pub mod worker;
 
 use shown::{Answer, Shown};
 

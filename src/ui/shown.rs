@@ -3,24 +3,12 @@
 use std::sync::Arc;
 
 use super::session::WhatIf;
+pub use crate::desk::Reached;
 use crate::desk::Sound;
 use crate::forecast::Forecast;
 use crate::job::Problem;
 use crate::search::Found;
-use crate::views::{ForecastView, PlanView};
-
-/// How far an answer has got.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Reached {
-    /// The order of the edit before, 500 trials: first odds.
-    First,
-    /// The final order, with so many trials of 10,000.
-    Trials(usize),
-    /// All trials; what is eating the date is still being counted.
-    Odds,
-    /// Nothing more to come.
-    Rest,
-}
+use crate::views::{ForecastView, PlanView, Reading, ShownDays};
 
 /// Plan and odds of one state of the job.
 #[derive(Clone, Debug)]
@@ -31,10 +19,24 @@ pub struct Shown {
     pub sound: Arc<Sound>,
     pub found: Arc<Found>,
     pub plan: Arc<PlanView>,
-    /// `None` while not a single block is out.
-    pub forecast: Option<Arc<Forecast>>,
+    /// What can wait is known already (in `plan`).
+    pub with_float: bool,
+    pub forecast: Arc<Forecast>,
     /// The forecast read at the job's confidence.
-    pub odds: Option<ForecastView>,
+    pub odds: ForecastView,
+    /// The days shown, steadied while few trials are out.
+    pub days: ShownDays,
+}
+
+impl Shown {
+    pub fn confidence(&self) -> f64 {
+        self.odds.confidence
+    }
+
+    /// As the strip reads it.
+    pub fn reading(&self) -> Reading<'_> {
+        Reading { sound: &self.sound, forecast: &self.forecast, odds: &self.odds, days: self.days }
+    }
 }
 
 /// The answer to a question: the same figures with and without, from the same trials.

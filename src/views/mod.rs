@@ -14,6 +14,7 @@ mod holds;
 mod plan;
 mod plan_text;
 mod problems;
+mod strip;
 mod study;
 mod takeoff;
 
@@ -27,6 +28,7 @@ pub use holds::{Why, reason_word, sentence, stretches_text, why};
 pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::plan_text;
 pub use problems::{problems_json, problems_text, syntax_json, syntax_text};
+pub use strip::{Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between};
 pub use study::{cpm_json, cpm_text, units};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
 
