@@ -93,8 +93,7 @@ impl Worker {
 
     fn parts(trials: usize) -> (Arc<Shared>, Receiver<Told>, Bench) {
         let (tell, told) = channel();
-        let shared =
-            Shared { wants: Mutex::new(Wants::default()), bell: Condvar::new(), newest: AtomicU64::new(0) };
+        let shared = Shared { wants: Mutex::new(Wants::default()), bell: Condvar::new(), newest: AtomicU64::new(0) };
         (Arc::new(shared), told, Bench { chain: Chain::default(), trials, last: None, desk: None, tell })
     }
 
