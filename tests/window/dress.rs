@@ -60,6 +60,8 @@ fn light_and_dark_and_size_are_put_on() {
 fn a_field_with_the_focus_draws_nothing_anew() {
     use egui_kittest::kittest::Queryable as _;
     let mut h = dressed(false, 1.0);
+    // The window itself has the keyboard.
+    h.input_mut().focused = true;
     h.get_by_role_and_label(egui::accesskit::Role::TextInput, "Room").focus();
     h.run();
     assert!(h.get_by_role_and_label(egui::accesskit::Role::TextInput, "Room").is_focused());
