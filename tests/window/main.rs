@@ -1,0 +1,5 @@
+//! Tests of the window, without a display: how it looks and what it does when it is used.
+
+mod dress;
+mod looks;
+mod raster;
