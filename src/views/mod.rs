@@ -8,12 +8,14 @@ mod cautions;
 mod chance;
 mod dates;
 mod days;
+pub mod face;
 mod forecast;
 mod forecast_text;
 mod holds;
 mod plan;
 mod plan_text;
 mod problems;
+pub mod section;
 mod study;
 mod takeoff;
 
