@@ -8,6 +8,7 @@ mod cautions;
 mod chance;
 mod dates;
 mod days;
+pub mod face;
 mod forecast;
 mod forecast_text;
 mod holds;
@@ -15,6 +16,7 @@ mod plan;
 mod plan_text;
 mod problems;
 mod strip;
+pub mod section;
 mod study;
 mod takeoff;
 
