@@ -4,6 +4,7 @@
 
 pub mod action;
 mod menu;
+mod section;
 pub mod session;
 pub mod shown;
 mod strip;

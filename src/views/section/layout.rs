@@ -1,7 +1,5 @@
 //! Positions of everything the section shows.
 
-
-
 /// What a layout is asked for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ask {

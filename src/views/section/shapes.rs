@@ -69,7 +69,10 @@ pub enum Corner {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Role {
     /// Face of a block: tinted by place with an outline; solid once done.
-    Block { site: Site, done: bool },
+    Block {
+        site: Site,
+        done: bool,
+    },
     /// A stretch nobody works on: resting stock, another trade, an order under way.
     Waiting(Site),
     /// The hatched wedge behind a block.
