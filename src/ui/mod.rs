@@ -3,8 +3,10 @@
 //! plans nothing.
 
 pub mod action;
+pub mod files;
 pub mod session;
 pub mod shown;
+pub mod start;
 
 use shown::{Answer, Shown};
 
