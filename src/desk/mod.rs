@@ -124,7 +124,9 @@ impl Sound {
 /// An order that cannot be carried out, as a problem of the job.
 pub fn stuck(sound: &Sound, e: &Stuck) -> Problem {
     let left: Vec<&str> = match e {
-        Stuck::NoStart(steps) => steps.iter().filter_map(|&s| sound.graph.steps.get(s)).map(|s| s.id.as_str()).collect(),
+        Stuck::NoStart(steps) => {
+            steps.iter().filter_map(|&s| sound.graph.steps.get(s)).map(|s| s.id.as_str()).collect()
+        }
         Stuck::TooMany => Vec::new(),
     };
     let what = if left.is_empty() {

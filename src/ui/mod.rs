@@ -4,9 +4,17 @@
 
 pub mod action;
 pub mod files;
+mod menu;
 pub mod session;
 pub mod shown;
 pub mod start;
+mod strip;
+pub mod theme;
+mod window;
+mod words;
+pub mod worker;
+
+pub use window::Window;
 
 use shown::{Answer, Shown};
 
@@ -17,6 +25,8 @@ use crate::job::{Job, Problem};
 pub struct Scene<'a> {
     /// The job as it stands; an answer may still be of the job before.
     pub job: &'a Job,
+    /// Its revision.
+    pub revision: u64,
     pub shown: Option<&'a Shown>,
     pub answer: Option<&'a Answer>,
     /// What stands against a plan of the job as it stands.

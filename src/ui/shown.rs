@@ -8,7 +8,7 @@ use crate::desk::Sound;
 use crate::forecast::Forecast;
 use crate::job::Problem;
 use crate::search::Found;
-use crate::views::{ForecastView, PlanView};
+use crate::views::{ForecastView, PlanView, Reading, ShownDays};
 
 /// Plan and odds of one state of the job.
 #[derive(Clone, Debug)]
@@ -19,10 +19,24 @@ pub struct Shown {
     pub sound: Arc<Sound>,
     pub found: Arc<Found>,
     pub plan: Arc<PlanView>,
-    /// `None` while not a single block is out.
-    pub forecast: Option<Arc<Forecast>>,
+    /// What can wait is known already (in `plan`).
+    pub with_float: bool,
+    pub forecast: Arc<Forecast>,
     /// The forecast read at the job's confidence.
-    pub odds: Option<ForecastView>,
+    pub odds: ForecastView,
+    /// The days shown, steadied while few trials are out.
+    pub days: ShownDays,
+}
+
+impl Shown {
+    pub fn confidence(&self) -> f64 {
+        self.odds.confidence
+    }
+
+    /// As the strip reads it.
+    pub fn reading(&self) -> Reading<'_> {
+        Reading { sound: &self.sound, forecast: &self.forecast, odds: &self.odds, days: self.days }
+    }
 }
 
 /// The answer to a question: the same figures with and without, from the same trials.

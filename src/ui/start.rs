@@ -130,7 +130,7 @@ fn open(files: Files, session: Session) -> Result<(), Failure> {
                 Box::new(move |_| {
                     speak_again(&hook);
                     stood.set(true);
-                    Ok(Box::new(Window { files, session }))
+                    Ok(Box::new(Plain { files, session }))
                 }),
             )
         }))
@@ -149,22 +149,22 @@ fn open(files: Files, session: Session) -> Result<(), Failure> {
 }
 
 /// The window: its files and its job.
-struct Window {
+struct Plain {
     files: Files,
     session: Session,
 }
 
-impl eframe::App for Window {
+impl eframe::App for Plain {
     fn logic(&mut self, ctx: &egui::Context, _: &mut eframe::Frame) {
-        self.files.logic(ctx, &mut self.session);
+        let _ = self.files.logic(ctx, &mut self.session);
     }
 
     fn ui(&mut self, ui: &mut egui::Ui, _: &mut eframe::Frame) {
         self.files.bars(ui);
-        if !self.files.page(ui, &mut self.session) {
+        if !self.files.page(ui, &mut self.session).0 {
             egui::CentralPanel::default().show(ui, |ui| ui.label(&self.session.job().name));
         }
-        self.files.cards(ui.ctx(), &mut self.session);
+        let _ = self.files.cards(ui.ctx(), &mut self.session);
     }
 
     fn on_exit(&mut self, _: Option<&eframe::glow::Context>) {

@@ -53,10 +53,7 @@ impl ShownDays {
                 _ => last_day(at),
             }
         };
-        ShownDays {
-            likely: steady(0.5, before.map(|b| b.likely)),
-            safe: steady(confidence, before.map(|b| b.safe)),
-        }
+        ShownDays { likely: steady(0.5, before.map(|b| b.likely)), safe: steady(confidence, before.map(|b| b.safe)) }
     }
 }
 
@@ -145,10 +142,7 @@ pub fn strip(is: &Reading, asked: Option<&Reading>) -> Vec<StripFigure> {
         let promised = t.kind == TargetKind::Promised;
         out.push(StripFigure {
             caption: if promised { "promised" } else { "asked for" }.into(),
-            text: pair(
-                a.short_day(*d),
-                with.and_then(|(b, r)| r.odds.target.as_ref().map(|t| b.short_day(t.1))),
-            ),
+            text: pair(a.short_day(*d), with.and_then(|(b, r)| r.odds.target.as_ref().map(|t| b.short_day(t.1)))),
             tone: Tone::Client,
             why: if promised { "the day the client was promised" } else { "the day the client asked for" }.into(),
             rank: 0,

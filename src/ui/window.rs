@@ -1,0 +1,256 @@
+//! The window's own state and its frame: panels are drawn from one whole answer, what they
+//! ask for is done after drawing.
+
+use std::sync::Arc;
+
+use egui::{CentralPanel, Context, Frame, Margin, Panel, Ui};
+
+use super::action::{Action, Command};
+use super::session::{Session, WhatIf};
+use super::shown::{Answer, Reached, Shown};
+use super::theme::{self, Theme, size};
+use super::worker::{Told, Worker};
+use super::{Scene, strip, words};
+use crate::job::{Job, Problem};
+use crate::views;
+
+/// Everything the window holds.
+pub struct Window {
+    session: Session,
+    worker: Worker,
+    shown: Option<Arc<Shown>>,
+    answer: Option<Arc<Answer>>,
+    problems: Vec<Problem>,
+    /// Revision the worker was last asked for.
+    asked: u64,
+    /// The question last handed to the worker.
+    question: Option<WhatIf>,
+    selected: Option<String>,
+    words: Option<String>,
+    dark: bool,
+    scale: f32,
+    dressed: bool,
+}
+
+impl Window {
+    /// A window on a job.
+    pub fn new(session: Session, worker: Worker) -> Window {
+        Window {
+            session,
+            worker,
+            shown: None,
+            answer: None,
+            problems: Vec::new(),
+            asked: 0,
+            question: None,
+            selected: None,
+            words: None,
+            dark: false,
+            scale: 1.0,
+            dressed: false,
+        }
+    }
+
+    pub fn session(&self) -> &Session {
+        &self.session
+    }
+
+    pub fn job(&self) -> &Job {
+        self.session.job()
+    }
+
+    /// The answer on the screen.
+    pub fn shown(&self) -> Option<&Shown> {
+        self.shown.as_deref()
+    }
+
+    /// The answer to the question asked.
+    pub fn answer(&self) -> Option<&Answer> {
+        self.answer.as_deref()
+    }
+
+    pub fn problems(&self) -> &[Problem] {
+        &self.problems
+    }
+
+    pub fn selected(&self) -> Option<&str> {
+        self.selected.as_deref()
+    }
+
+    /// Whether the answer shown is of the job as it stands and complete.
+    pub fn at_rest(&self) -> bool {
+        self.shown.as_ref().is_some_and(|s| s.revision == self.session.revision() && s.reached == Reached::Rest)
+    }
+
+    /// One frame.
+    pub fn ui(&mut self, ui: &mut Ui) {
+        if !self.dressed {
+            self.dressed = true;
+            theme::apply(ui.ctx(), self.dark, self.scale);
+        }
+        self.listen();
+        let mut out = Vec::new();
+        self.keys(ui.ctx(), &mut out);
+        self.draw(ui, &mut out);
+        for action in out {
+            self.act(ui.ctx(), action);
+        }
+        self.ask();
+    }
+
+    /// Takes what the worker has said; what is of an older job is kept only while nothing newer is there.
+    fn listen(&mut self) {
+        let revision = self.session.revision();
+        for told in self.worker.told() {
+            match told {
+                Told::Shown(s) if s.revision == revision => {
+                    self.problems.clear();
+                    self.shown = Some(s);
+                }
+                Told::Problems(r, p) if r == revision => self.problems = p,
+                Told::Answer(a) if a.revision == revision && Some(&a.question) == self.session.question() => {
+                    self.answer = Some(a);
+                }
+                _ => {}
+            }
+        }
+    }
+
+    /// Hands the worker what has changed since it was last asked.
+    fn ask(&mut self) {
+        if self.asked != self.session.revision() {
+            self.asked = self.session.revision();
+            self.answer = None;
+            self.question = None;
+            self.worker.job(self.asked, self.session.job().clone());
+        }
+        if self.session.question() != self.question.as_ref() {
+            self.question = self.session.question().cloned();
+            match &self.question {
+                Some(q) if self.shown.as_ref().is_some_and(|s| s.revision == self.asked) => {
+                    self.worker.question(self.asked, q.clone());
+                }
+                // Asked before the first answer of this job: asked again when that is there.
+                Some(_) => self.question = None,
+                None => self.answer = None,
+            }
+        }
+    }
+
+    fn draw(&mut self, ui: &mut Ui, out: &mut Vec<Action>) {
+        let (shown, answer) = (self.shown.clone(), self.answer.clone());
+        let job = self.session.job().clone();
+        let scene = Scene {
+            job: &job,
+            revision: self.session.revision(),
+            shown: shown.as_deref(),
+            answer: answer.as_deref(),
+            problems: &self.problems,
+            selected: self.selected.as_deref(),
+        };
+        let theme = Theme::of(ui.ctx());
+        let plain = Frame::NONE.fill(theme.paper);
+        let unsaved = self.session.unsaved();
+        Panel::top("strip").exact_size(size::STRIP).frame(plain).show_separator_line(false).show(ui, |ui| {
+            strip::show(ui, &scene, unsaved, &|c| self.can(c), out);
+        });
+        if !self.problems.is_empty() {
+            let frame = plain.inner_margin(Margin::symmetric(12, 6));
+            Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, theme));
+        }
+        Panel::right("bench").default_size(size::SIDE).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
+            ui.label("bench");
+        });
+        CentralPanel::default().frame(plain).show(ui, |ui| {
+            ui.label("section");
+        });
+        if let Some(text) = &self.words
+            && !words::show(ui, "The plan in words", text)
+        {
+            self.words = None;
+        }
+    }
+
+    /// Whether a command can be done now.
+    pub fn can(&self, command: Command) -> bool {
+        match command {
+            Command::Undo => self.session.undo_words().is_some(),
+            Command::Redo => self.session.redo_words().is_some(),
+            Command::CopyOdds => self.at_rest(),
+            Command::PlanInWords => self.shown.is_some(),
+            _ => true,
+        }
+    }
+
+    /// Keys of the commands. A focused field owns the keys it writes with and its own undo.
+    fn keys(&self, ctx: &Context, out: &mut Vec<Action>) {
+        let typing = ctx.egui_wants_keyboard_input();
+        for command in Command::ALL {
+            let own = matches!(command, Command::Undo | Command::Redo);
+            let Some(key) = command.shortcut() else { continue };
+            if typing && (own || key.modifiers.is_none()) {
+                continue;
+            }
+            if self.can(command) && ctx.input_mut(|i| i.consume_shortcut(&key)) {
+                out.push(Action::Do(command));
+            }
+        }
+        if !typing && self.session.question().is_some() && ctx.input(|i| i.key_pressed(egui::Key::Escape)) {
+            out.push(Action::DropQuestion);
+        }
+    }
+
+    fn act(&mut self, ctx: &Context, action: Action) {
+        match action {
+            Action::Edit(edits) => self.session.edit(&edits),
+            Action::Ask(question) => self.session.ask(question),
+            Action::DropQuestion => self.session.drop_question(),
+            Action::KeepQuestion => self.session.keep_question(),
+            Action::Select(step) => self.selected = step,
+            Action::OpenPath(_) | Action::SaveTo(_) => {}
+            Action::Do(command) => self.command(ctx, command),
+        }
+    }
+
+    fn command(&mut self, ctx: &Context, command: Command) {
+        match command {
+            Command::Undo => self.session.undo(),
+            Command::Redo => self.session.redo(),
+            Command::CopyOdds => {
+                if let Some(s) = self.shown.as_ref().filter(|_| self.at_rest()) {
+                    ctx.copy_text(views::forecast_text(&s.sound, &s.forecast, &s.odds));
+                }
+            }
+            Command::PlanInWords => {
+                self.words = self.shown.as_ref().map(|s| views::plan_text(&s.sound, &s.found, &s.plan));
+            }
+            Command::LightDark => {
+                self.dark = !self.dark;
+                self.dressed = false;
+            }
+            Command::Larger => self.scaled(size::SCALE.2),
+            Command::Smaller => self.scaled(-size::SCALE.2),
+            Command::PlainSize => self.scaled(1.0 - self.scale),
+            _ => {}
+        }
+        ctx.request_repaint();
+    }
+
+    fn scaled(&mut self, by: f32) {
+        self.scale = (self.scale + by).clamp(size::SCALE.0, size::SCALE.1);
+        self.dressed = false;
+    }
+}
+
+/// What stands against a plan of the job as it stands.
+fn problems_bar(ui: &mut Ui, problems: &[Problem], theme: &Theme) {
+    ui.horizontal_wrapped(|ui| {
+        ui.colored_label(theme.error, "This cannot be planned; the figures are of the job before.");
+    });
+    for p in problems.iter().take(4) {
+        ui.label(format!("{}: {}; {}", p.path, p.what, p.remedy));
+    }
+    if problems.len() > 4 {
+        ui.label(format!("and {} more", problems.len() - 4));
+    }
+}
