@@ -279,7 +279,10 @@ impl Files {
                 copy.never_saved();
                 let out = self.install(copy, None, s);
                 self.auto.touch(self.now);
-                self.say(format!("A copy of {} as far as it reads; the file itself stays as it is.", question::name(&page.file)));
+                self.say(format!(
+                    "A copy of {} as far as it reads; the file itself stays as it is.",
+                    question::name(&page.file)
+                ));
                 out
             }
             Then::TakeUp(found, file, base) => self.take_up(*found, file, base, s),
@@ -443,9 +446,7 @@ impl Files {
                 self.auto.touch(self.now);
                 Outcome::Nothing
             }
-            (Question::Theirs { file, .. }, Press::SaveBeside) => {
-                self.write(&store::free_beside(&file, "mine"), s)
-            }
+            (Question::Theirs { file, .. }, Press::SaveBeside) => self.write(&store::free_beside(&file, "mine"), s),
             (Question::Theirs { .. }, Press::Stay) => {
                 self.next = None;
                 Outcome::Nothing

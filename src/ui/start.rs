@@ -13,6 +13,8 @@ use std::sync::{Arc, Mutex};
 
 use super::files::{Files, Folders};
 use super::session::Session;
+use super::window::Window;
+use super::worker::Worker;
 use crate::store;
 
 /// What a window needs on Debian.
@@ -48,9 +50,7 @@ impl Failure {
     /// What is missing.
     fn missing(&self) -> String {
         match self {
-            Failure::NoDisplay => {
-                "no display is named (DISPLAY, WAYLAND_DISPLAY and WAYLAND_SOCKET are empty)".into()
-            }
+            Failure::NoDisplay => "no display is named (DISPLAY, WAYLAND_DISPLAY and WAYLAND_SOCKET are empty)".into(),
             Failure::Panic(words) | Failure::Error { words, .. } if words.contains("xkbcommon") => {
                 format!("the keyboard library {} is not there", library(words).unwrap_or("libxkbcommon"))
             }
@@ -61,7 +61,9 @@ impl Failure {
                 format!("the window library {} is not there", library(words).unwrap_or_default())
             }
             Failure::Error { graphics: true, .. } => "OpenGL is not there".into(),
-            Failure::Error { words, .. } | Failure::Panic(words) => format!("it could not be opened ({})", one_line(words)),
+            Failure::Error { words, .. } | Failure::Panic(words) => {
+                format!("it could not be opened ({})", one_line(words))
+            }
         }
     }
 
@@ -127,10 +129,12 @@ fn open(files: Files, session: Session) -> Result<(), Failure> {
             eframe::run_native(
                 "Roomback",
                 options,
-                Box::new(move |_| {
+                Box::new(move |cc| {
                     speak_again(&hook);
                     stood.set(true);
-                    Ok(Box::new(Plain { files, session }))
+                    let ctx = cc.egui_ctx.clone();
+                    let worker = Worker::start(move || ctx.request_repaint());
+                    Ok(Box::new(Shell(Window::new(files, session, worker))))
                 }),
             )
         }))
@@ -148,27 +152,20 @@ fn open(files: Files, session: Session) -> Result<(), Failure> {
     }
 }
 
-/// The window: its files and its job.
-struct Plain {
-    files: Files,
-    session: Session,
-}
+/// The window as eframe calls it.
+struct Shell(Window);
 
-impl eframe::App for Plain {
+impl eframe::App for Shell {
     fn logic(&mut self, ctx: &egui::Context, _: &mut eframe::Frame) {
-        let _ = self.files.logic(ctx, &mut self.session);
+        self.0.logic(ctx);
     }
 
     fn ui(&mut self, ui: &mut egui::Ui, _: &mut eframe::Frame) {
-        self.files.bars(ui);
-        if !self.files.page(ui, &mut self.session).0 {
-            egui::CentralPanel::default().show(ui, |ui| ui.label(&self.session.job().name));
-        }
-        let _ = self.files.cards(ui.ctx(), &mut self.session);
+        self.0.ui(ui);
     }
 
     fn on_exit(&mut self, _: Option<&eframe::glow::Context>) {
-        self.files.ended();
+        self.0.ended();
     }
 }
 
