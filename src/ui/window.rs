@@ -287,7 +287,7 @@ impl Window {
             Command::New | Command::Open | Command::Save | Command::SaveAs | Command::Quit => {
                 let out = self.files.command(command, &mut self.session);
                 self.came(out);
-                self.files.done(ctx, out);
+                let _ = self.files.done(ctx, out);
             }
             _ => {}
         }
