@@ -15,7 +15,7 @@ pub mod recovery;
 pub mod settings;
 mod surroundings;
 
-pub use surroundings::{absolute, display, home, say_ready, typed};
+pub use surroundings::{absolute, display, home, say_ready, seconds, typed};
 
 /// Largest file read, bytes.
 pub const LARGEST: u64 = 16 << 20;

@@ -16,7 +16,7 @@ pub const MOST_RECENT: usize = 12;
 /// Smallest and largest window remembered, points.
 const SIZES: (f32, f32) = (320.0, 16_384.0);
 /// Smallest and largest text scale.
-pub const SCALES: (f32, f32) = (0.5, 3.0);
+pub const SCALES: (f32, f32) = (0.8, 2.0);
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]

@@ -3,7 +3,9 @@
 use std::env;
 use std::fs;
 use std::path::{Component, Path, PathBuf};
+use std::sync::OnceLock;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Instant;
 
 /// Names a file that the window writes once its first whole answer is drawn.
 const READY: &str = "ROOMBACK_READY";
@@ -52,6 +54,12 @@ pub fn display() -> bool {
     let named = |name| env::var_os(name).is_some_and(|v| !v.is_empty());
     !cfg!(all(unix, not(target_os = "macos")))
         || ["WAYLAND_DISPLAY", "WAYLAND_SOCKET", "DISPLAY"].into_iter().any(named)
+}
+
+/// Seconds since this was first asked, by a clock that never goes back.
+pub fn seconds() -> f64 {
+    static BEGIN: OnceLock<Instant> = OnceLock::new();
+    BEGIN.get_or_init(Instant::now).elapsed().as_secs_f64()
 }
 
 /// Says once that the first whole answer is on the screen: writes the file named by

@@ -3,10 +3,12 @@
 //! plans nothing.
 
 pub mod action;
+pub mod files;
 mod menu;
 mod section;
 pub mod session;
 pub mod shown;
+pub mod start;
 mod strip;
 pub mod theme;
 mod window;

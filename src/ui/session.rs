@@ -144,8 +144,97 @@ impl Session {
         self.base = text;
     }
 
+    /// Lays another state of the whole job over this one, as one undo entry.
+    pub fn lay(&mut self, job: Job, words: &str) {
+        self.question = None;
+        self.undo.push(Past { job: self.job.clone(), words: words.to_string() });
+        if self.undo.len() > MOST_UNDO {
+            self.undo.remove(0);
+        }
+        self.redo.clear();
+        self.put(Arc::new(job));
+    }
+
+    /// The file was changed by another hand and its job taken; what was here is one undo away.
+    pub fn reread(&mut self, job: Job, text: String) {
+        self.lay(job, "taking what the file holds now");
+        self.saved = self.job.clone();
+        self.base = text;
+    }
+
+    /// Another job in place of this one. Revisions go on, so that no answer of the job before
+    /// is taken for one of this.
+    pub fn replace(&mut self, with: Session) {
+        let revision = self.revision + 1;
+        *self = Session { revision, ..with };
+    }
+
+    /// What would be lost without saving: the changes since then, first to last. Empty where
+    /// nothing is unsaved, and where the saved state is not among the ones gone back to.
+    pub fn unsaved_words(&self) -> Vec<&str> {
+        if !self.unsaved() {
+            return Vec::new();
+        }
+        let from = |list: &[Past]| list.iter().rposition(|p| Arc::ptr_eq(&p.job, &self.saved));
+        match (from(&self.undo), from(&self.redo)) {
+            (Some(i), _) => self.undo[i..].iter().map(|p| p.words.as_str()).collect(),
+            // Taken back past the saved state: the changes taken back are what the file has more.
+            (None, Some(i)) => self.redo[i..].iter().rev().map(|p| p.words.as_str()).collect(),
+            (None, None) => Vec::new(),
+        }
+    }
+
     /// The job came from somewhere else than its file (a recovered text) and is unsaved.
     pub fn never_saved(&mut self) {
         self.saved = Arc::new(Job::default());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn named(name: &str) -> Job {
+        Job { name: name.into(), ..Job::default() }
+    }
+
+    fn rename(s: &mut Session, name: &str) {
+        s.edit(&[Edit::Name(name.into())]);
+    }
+
+    #[test]
+    fn what_is_unsaved_is_told_on_both_sides_of_the_saved_state() {
+        let mut s = Session::new(named("a"), None, String::new());
+        assert!(s.unsaved_words().is_empty());
+        rename(&mut s, "b");
+        rename(&mut s, "c");
+        assert_eq!(s.unsaved_words().len(), 2);
+        s.saved_as("x.ron".into(), "text".into());
+        assert!(!s.unsaved() && s.unsaved_words().is_empty());
+        s.undo();
+        assert!(s.unsaved() && s.unsaved_words().len() == 1);
+        s.redo();
+        assert!(!s.unsaved());
+        s.never_saved();
+        assert!(s.unsaved() && s.unsaved_words().is_empty());
+    }
+
+    #[test]
+    fn what_another_hand_wrote_is_taken_and_can_be_undone() {
+        let mut s = Session::new(named("a"), Some("x.ron".into()), "a".into());
+        rename(&mut s, "mine");
+        s.reread(named("theirs"), "theirs".into());
+        assert_eq!((s.job().name.as_str(), s.unsaved(), s.base.as_str()), ("theirs", false, "theirs"));
+        s.undo();
+        assert_eq!((s.job().name.as_str(), s.unsaved()), ("mine", true));
+    }
+
+    #[test]
+    fn revisions_go_on_from_one_job_to_the_next() {
+        let mut s = Session::new(named("a"), None, String::new());
+        rename(&mut s, "b");
+        let before = s.revision();
+        s.replace(Session::new(named("c"), None, String::new()));
+        assert!(s.revision() > before && s.undo_words().is_none());
     }
 }
