@@ -17,6 +17,7 @@ mod problems;
 mod strip;
 mod study;
 mod takeoff;
+pub mod typed;
 
 pub use cautions::{cautions, cautions_text};
 pub use chance::chance_words;
