@@ -5,6 +5,7 @@
 //! screens and terminals.
 
 mod cautions;
+pub mod choices;
 mod chance;
 mod dates;
 mod days;
@@ -21,7 +22,7 @@ pub mod typed;
 
 pub use cautions::{cautions, cautions_text};
 pub use chance::chance_words;
-pub use dates::{Almanac, iso, iso_day};
+pub use dates::{Almanac, day_words, iso, iso_day};
 pub use days::{Portion, portions, trip_minutes, working_days};
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::forecast_text;
