@@ -121,6 +121,9 @@ impl Window {
         if !self.dressed {
             self.dressed = true;
             theme::apply(ui.ctx(), self.files.settings.dark, self.files.settings.text_scale);
+            // Typeface and sizes are in force from the next pass on.
+            ui.ctx().request_repaint();
+            return;
         }
         if self.drawn_at_rest {
             store::say_ready();
