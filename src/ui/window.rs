@@ -210,7 +210,8 @@ impl Window {
             let frame = plain.inner_margin(Margin::symmetric(12, 6));
             Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, theme));
         }
-        Panel::right("bench").default_size(size::SIDE).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
+        let width = if ui.available_width() < size::WIDE { size::SIDE } else { size::SIDE_WIDE };
+        Panel::right("bench").exact_size(width).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
             bench::show(ui, &scene, &mut self.bench, out);
         });
         CentralPanel::default().frame(plain).show(ui, |ui| {
