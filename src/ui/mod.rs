@@ -3,6 +3,7 @@
 //! plans nothing.
 
 pub mod action;
+pub mod bench;
 pub mod files;
 mod menu;
 mod section;

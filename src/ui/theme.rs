@@ -36,8 +36,10 @@ pub mod size {
     pub const FOLDED_ROOM: f32 = 26.0;
     /// Narrowest and widest drawing at the left of the chart.
     pub const DRAWING: (f32, f32) = (150.0, 200.0);
-    /// Width of the panel at the right.
-    pub const SIDE: f32 = 300.0;
+    /// Width of the panel at the right, in a window narrower than `WIDE` and in one at least so wide.
+    pub const SIDE: f32 = 330.0;
+    pub const SIDE_WIDE: f32 = 420.0;
+    pub const WIDE: f32 = 1600.0;
 
     /// Narrowest block.
     pub const BLOCK: f32 = 6.0;

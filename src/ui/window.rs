@@ -11,7 +11,7 @@ use super::session::{Session, WhatIf};
 use super::shown::{Answer, Reached, Shown};
 use super::theme::{self, Theme, size};
 use super::worker::{Told, Worker};
-use super::{Scene, strip, words};
+use super::{Scene, bench, strip, words};
 use crate::job::{Job, Problem};
 use crate::{store, views};
 
@@ -29,6 +29,7 @@ pub struct Window {
     question: Option<WhatIf>,
     selected: Option<String>,
     words: Option<String>,
+    bench: bench::BenchState,
     /// Light or dark and the text scale are in force.
     dressed: bool,
     /// The complete answer has been drawn.
@@ -49,6 +50,7 @@ impl Window {
             question: None,
             selected: None,
             words: None,
+            bench: bench::BenchState::default(),
             dressed: false,
             drawn_at_rest: false,
         }
@@ -119,6 +121,9 @@ impl Window {
         if !self.dressed {
             self.dressed = true;
             theme::apply(ui.ctx(), self.files.settings.dark, self.files.settings.text_scale);
+            // Typeface and sizes are in force from the next pass on.
+            ui.ctx().request_repaint();
+            return;
         }
         if self.drawn_at_rest {
             store::say_ready();
@@ -205,8 +210,9 @@ impl Window {
             let frame = plain.inner_margin(Margin::symmetric(12, 6));
             Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, theme));
         }
-        Panel::right("bench").default_size(size::SIDE).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
-            ui.label("bench");
+        let width = if ui.available_width() < size::WIDE { size::SIDE } else { size::SIDE_WIDE };
+        Panel::right("bench").exact_size(width).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
+            bench::show(ui, &scene, &mut self.bench, out);
         });
         CentralPanel::default().frame(plain).show(ui, |ui| {
             ui.label("section");
