@@ -5,8 +5,8 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use egui::accesskit::Role;
 use egui::{Event, Modifiers, OutputCommand, Rect, UiBuilder, Vec2, vec2};
-use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use egui_kittest::{Harness, Node};
 use roomback::jobfile;
 use roomback::ui::Window;
 use roomback::ui::action::Command;
@@ -66,6 +66,13 @@ impl Drop for Folder {
     fn drop(&mut self) {
         let _ = std::fs::remove_dir_all(&self.0);
     }
+}
+
+/// What a thing is called: its label, and for plain words the words.
+fn name_of(n: &Node) -> Option<String> {
+    let a = n.accesskit_node();
+    let words = || if a.role() == Role::Label { a.value() } else { None };
+    a.label().or_else(words).filter(|l| !l.is_empty())
 }
 
 /// A window being used. Its job is `job.ron` in `folder`.
@@ -139,9 +146,9 @@ impl Used {
             .children_recursive()
             .filter_map(|n| {
                 let a = n.accesskit_node();
-                let name = a.label().filter(|l| !l.is_empty())?;
+                let name = name_of(&n)?;
                 a.bounding_box()?;
-                let named = |m: &egui_kittest::Node| m.accesskit_node().label().is_some_and(|l| !l.is_empty());
+                let named = |m: &Node| name_of(m).is_some();
                 let alone = !n.children_recursive().any(|c| named(&c))
                     && !std::iter::successors(n.parent(), |p| p.parent()).any(|p| named(&p));
                 Some(Named {

@@ -5,5 +5,4 @@ fn dump() {
     for n in w.named() {
         eprintln!("{n:?}");
     }
-    eprintln!("{:#?}", w.h.root());
 }
