@@ -2,8 +2,8 @@
 //! [`Files::press`] after drawing.
 
 use egui::{
-    Align, Button, CentralPanel, Context, Frame, Id, Key, Label, Layout, Modal, Panel as EguiPanel, RichText, ScrollArea, TextEdit, Ui,
-    ViewportCommand, vec2,
+    Align, Button, CentralPanel, Context, Frame, Id, Key, Label, Layout, Modal, Panel as EguiPanel, RichText,
+    ScrollArea, TextEdit, Ui, ViewportCommand, vec2,
 };
 
 use super::question::{Press, name};

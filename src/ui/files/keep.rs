@@ -70,7 +70,8 @@ impl Files {
                 if self.bar.is_none() {
                     let mut words = format!("Saved {}.", file.display());
                     if let Some(kept) = comments {
-                        words += &format!(" Comments are not carried over; the text with them stays in {}.", name(&kept));
+                        words +=
+                            &format!(" Comments are not carried over; the text with them stays in {}.", name(&kept));
                     }
                     self.say(words);
                 }
@@ -118,7 +119,8 @@ impl Files {
             OnDisk::Changed(text) => {
                 let unsaved = s.unsaved();
                 // Another layout or other comments around the same job are no change of it.
-                if !unsaved && jobfile::read(&text, tables()).is_ok_and(|r| r.problems.is_empty() && r.job == **s.job()) {
+                if !unsaved && jobfile::read(&text, tables()).is_ok_and(|r| r.problems.is_empty() && r.job == **s.job())
+                {
                     s.base = text;
                     return;
                 }

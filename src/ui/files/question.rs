@@ -109,7 +109,9 @@ impl Question {
                     if *saving {
                         format!("Take theirs: yours stays one undo away. Keep mine: theirs stays in {bak}.")
                     } else {
-                        format!("Take theirs: yours stays one undo away. Keep mine: your next save puts theirs into {bak}.")
+                        format!(
+                            "Take theirs: yours stays one undo away. Keep mine: your next save puts theirs into {bak}."
+                        )
                     },
                 ]
             }
@@ -119,7 +121,10 @@ impl Question {
                 if file.is_some() {
                     out.push(format!("The program ended with changes the file does not have; they were put by{when}."));
                     if !found.base_matches {
-                        out.push("The file itself was changed since by another hand: saved, they stand in place of that.".into());
+                        out.push(
+                            "The file itself was changed since by another hand: saved, they stand in place of that."
+                                .into(),
+                        );
                     }
                     out.push("Taken up, they can be undone; nothing is written before you save.".into());
                 } else {
@@ -147,7 +152,11 @@ impl Question {
             Question::Theirs { .. } => vec![
                 (Press::TakeTheirs, "Take theirs", "Read the file again; yours is one undo away"),
                 (Press::KeepMine, "Keep mine", "Go on with yours; theirs stays in the .bak file when you save"),
-                (Press::SaveBeside, "Save beside", "Write yours to a file of its own beside this one and go on with it"),
+                (
+                    Press::SaveBeside,
+                    "Save beside",
+                    "Write yours to a file of its own beside this one and go on with it",
+                ),
             ],
             Question::Unsaved { .. } => vec![
                 (Press::TakeUp, "Take it up", "Go on where the program ended"),
