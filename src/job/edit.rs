@@ -165,6 +165,13 @@ fn said(what: &str, name: Option<&str>) -> String {
     }
 }
 
+/// An id nobody of `taken` has: `base`, else `base-2` and on.
+pub fn free_id<'a>(base: &str, taken: impl Iterator<Item = &'a str>) -> String {
+    let taken: Vec<&str> = taken.collect();
+    let free = |id: &String| !taken.contains(&id.as_str());
+    std::iter::once(base.to_string()).chain((2..).map(|n| format!("{base}-{n}"))).find(free).unwrap_or_default()
+}
+
 /// A job with several changes made, first to last.
 pub fn edited(job: &Job, edits: &[Edit]) -> Job {
     let mut out = job.clone();
@@ -191,6 +198,12 @@ mod tests {
         assert_eq!(job, before);
         Edit::Person(0, None).apply(&mut job);
         assert!(job.crew.is_empty());
+    }
+
+    #[test]
+    fn a_taken_id_gets_a_number() {
+        assert_eq!(free_id("wall", ["room"].into_iter()), "wall");
+        assert_eq!(free_id("wall", ["wall", "wall-2"].into_iter()), "wall-3");
     }
 
     #[test]

@@ -11,7 +11,7 @@ mod rooms;
 mod steps;
 
 pub use calendar::*;
-pub use edit::{Edit, edited};
+pub use edit::{Edit, edited, free_id};
 pub use problem::*;
 pub use rooms::*;
 pub use steps::*;

@@ -19,8 +19,6 @@ pub enum Action {
     Select(Option<String>),
     /// Opens this job file.
     OpenPath(PathBuf),
-    /// Saves to this file.
-    SaveTo(PathBuf),
     Do(Command),
 }
 

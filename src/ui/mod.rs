@@ -3,8 +3,10 @@
 //! plans nothing.
 
 pub mod action;
+pub mod bench;
 pub mod files;
 mod menu;
+mod section;
 pub mod session;
 pub mod shown;
 pub mod start;

@@ -12,7 +12,8 @@ use std::rc::Rc;
 use std::sync::{Arc, Mutex};
 
 use super::files::{Files, Folders};
-use super::session::Session;
+use super::window::Window;
+use super::worker::Worker;
 use crate::store::{self, settings};
 
 /// What a window needs on Debian.
@@ -127,11 +128,13 @@ fn open(folders: Folders, job: Option<PathBuf>, (width, height): (f32, f32)) -> 
             eframe::run_native(
                 "Roomback",
                 options,
-                Box::new(move |_| {
+                Box::new(move |cc| {
                     speak_again(&hook);
                     stood.set(true);
                     let (files, session) = Files::start(folders, job);
-                    Ok(Box::new(Plain { files, session }))
+                    let ctx = cc.egui_ctx.clone();
+                    let worker = Worker::start(move || ctx.request_repaint());
+                    Ok(Box::new(Shell(Window::new(files, session, worker))))
                 }),
             )
         }))
@@ -149,27 +152,20 @@ fn open(folders: Folders, job: Option<PathBuf>, (width, height): (f32, f32)) -> 
     }
 }
 
-/// The window: its files and its job.
-struct Plain {
-    files: Files,
-    session: Session,
-}
+/// The window as eframe calls it.
+struct Shell(Window);
 
-impl eframe::App for Plain {
+impl eframe::App for Shell {
     fn logic(&mut self, ctx: &egui::Context, _: &mut eframe::Frame) {
-        let _ = self.files.logic(ctx, &mut self.session);
+        self.0.logic(ctx);
     }
 
     fn ui(&mut self, ui: &mut egui::Ui, _: &mut eframe::Frame) {
-        self.files.bars(ui);
-        if !self.files.page(ui, &mut self.session).0 {
-            egui::CentralPanel::default().show(ui, |ui| ui.label(&self.session.job().name));
-        }
-        let _ = self.files.cards(ui.ctx(), &mut self.session);
+        self.0.ui(ui);
     }
 
     fn on_exit(&mut self, _: Option<&eframe::glow::Context>) {
-        self.files.ended();
+        self.0.ended();
     }
 }
 

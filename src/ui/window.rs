@@ -6,17 +6,19 @@ use std::sync::Arc;
 use egui::{CentralPanel, Context, Frame, Margin, Panel, Ui};
 
 use super::action::{Action, Command};
+use super::files::{Files, Outcome};
 use super::session::{Session, WhatIf};
 use super::shown::{Answer, Reached, Shown};
 use super::theme::{self, Theme, size};
 use super::worker::{Told, Worker};
-use super::{Scene, strip, words};
+use super::{Scene, bench, strip, words};
 use crate::job::{Job, Problem};
-use crate::views;
+use crate::{store, views};
 
 /// Everything the window holds.
 pub struct Window {
     session: Session,
+    files: Files,
     worker: Worker,
     shown: Option<Arc<Shown>>,
     answer: Option<Arc<Answer>>,
@@ -27,16 +29,19 @@ pub struct Window {
     question: Option<WhatIf>,
     selected: Option<String>,
     words: Option<String>,
-    dark: bool,
-    scale: f32,
+    bench: bench::BenchState,
+    /// Light or dark and the text scale are in force.
     dressed: bool,
+    /// The complete answer has been drawn.
+    drawn_at_rest: bool,
 }
 
 impl Window {
     /// A window on a job.
-    pub fn new(session: Session, worker: Worker) -> Window {
+    pub fn new(files: Files, session: Session, worker: Worker) -> Window {
         Window {
             session,
+            files,
             worker,
             shown: None,
             answer: None,
@@ -45,10 +50,14 @@ impl Window {
             question: None,
             selected: None,
             words: None,
-            dark: false,
-            scale: 1.0,
+            bench: bench::BenchState::default(),
             dressed: false,
+            drawn_at_rest: false,
         }
+    }
+
+    pub fn files(&self) -> &Files {
+        &self.files
     }
 
     pub fn session(&self) -> &Session {
@@ -82,20 +91,60 @@ impl Window {
         self.shown.as_ref().is_some_and(|s| s.revision == self.session.revision() && s.reached == Reached::Rest)
     }
 
+    /// Before each frame, and while the window is hidden: closing, focus, dropped files, autosave.
+    pub fn logic(&mut self, ctx: &Context) {
+        if let Some(rect) = ctx.input(|i| i.viewport().inner_rect).filter(|r| r.is_positive()) {
+            self.files.settings.window = (rect.width(), rect.height());
+        }
+        let out = self.files.logic(ctx, &mut self.session);
+        self.came(out);
+    }
+
+    /// The window has closed.
+    pub fn ended(&mut self) {
+        self.files.ended();
+    }
+
+    /// What the files ask of the window.
+    fn came(&mut self, out: Outcome) {
+        if out == Outcome::Opened {
+            self.shown = None;
+            self.answer = None;
+            self.selected = None;
+            self.words = None;
+            self.problems.clear();
+        }
+    }
+
     /// One frame.
     pub fn ui(&mut self, ui: &mut Ui) {
         if !self.dressed {
             self.dressed = true;
-            theme::apply(ui.ctx(), self.dark, self.scale);
+            theme::apply(ui.ctx(), self.files.settings.dark, self.files.settings.text_scale);
+        }
+        if self.drawn_at_rest {
+            store::say_ready();
         }
         self.listen();
         let mut out = Vec::new();
         self.keys(ui.ctx(), &mut out);
-        self.draw(ui, &mut out);
+        self.files.bars(ui);
+        let (broken, came) = self.files.page(ui, &mut self.session);
+        self.came(came);
+        if !broken {
+            self.draw(ui, &mut out);
+        }
+        let came = self.files.cards(ui.ctx(), &mut self.session);
+        self.came(came);
         for action in out {
             self.act(ui.ctx(), action);
         }
         self.ask();
+        let rest = self.at_rest();
+        if rest && !self.drawn_at_rest {
+            ui.ctx().request_repaint();
+        }
+        self.drawn_at_rest |= rest;
     }
 
     /// Takes what the worker has said; what is of an older job is kept only while nothing newer is there.
@@ -159,7 +208,7 @@ impl Window {
             Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, theme));
         }
         Panel::right("bench").default_size(size::SIDE).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
-            ui.label("bench");
+            bench::show(ui, &scene, &mut self.bench, out);
         });
         CentralPanel::default().frame(plain).show(ui, |ui| {
             ui.label("section");
@@ -184,6 +233,9 @@ impl Window {
 
     /// Keys of the commands. A focused field owns the keys it writes with and its own undo.
     fn keys(&self, ctx: &Context, out: &mut Vec<Action>) {
+        if self.files.in_front() || self.words.is_some() {
+            return;
+        }
         let typing = ctx.egui_wants_keyboard_input();
         for command in Command::ALL {
             let own = matches!(command, Command::Undo | Command::Redo);
@@ -207,7 +259,10 @@ impl Window {
             Action::DropQuestion => self.session.drop_question(),
             Action::KeepQuestion => self.session.keep_question(),
             Action::Select(step) => self.selected = step,
-            Action::OpenPath(_) | Action::SaveTo(_) => {}
+            Action::OpenPath(path) => {
+                let out = self.files.open_path(&path, &mut self.session);
+                self.came(out);
+            }
             Action::Do(command) => self.command(ctx, command),
         }
     }
@@ -225,19 +280,25 @@ impl Window {
                 self.words = self.shown.as_ref().map(|s| views::plan_text(&s.sound, &s.found, &s.plan));
             }
             Command::LightDark => {
-                self.dark = !self.dark;
+                self.files.settings.dark = !self.files.settings.dark;
                 self.dressed = false;
             }
             Command::Larger => self.scaled(size::SCALE.2),
             Command::Smaller => self.scaled(-size::SCALE.2),
-            Command::PlainSize => self.scaled(1.0 - self.scale),
+            Command::PlainSize => self.scaled(1.0 - self.files.settings.text_scale),
+            Command::New | Command::Open | Command::Save | Command::SaveAs | Command::Quit => {
+                let out = self.files.command(command, &mut self.session);
+                self.came(out);
+                let _ = self.files.done(ctx, out);
+            }
             _ => {}
         }
         ctx.request_repaint();
     }
 
     fn scaled(&mut self, by: f32) {
-        self.scale = (self.scale + by).clamp(size::SCALE.0, size::SCALE.1);
+        let scale = &mut self.files.settings.text_scale;
+        *scale = (*scale + by).clamp(size::SCALE.0, size::SCALE.1);
         self.dressed = false;
     }
 }

@@ -6,21 +6,25 @@
 
 mod cautions;
 mod chance;
+pub mod choices;
 mod dates;
 mod days;
+pub mod face;
 mod forecast;
 mod forecast_text;
 mod holds;
 mod plan;
 mod plan_text;
 mod problems;
+pub mod section;
 mod strip;
 mod study;
 mod takeoff;
+pub mod typed;
 
 pub use cautions::{cautions, cautions_text};
 pub use chance::chance_words;
-pub use dates::{Almanac, instant_words, iso, iso_day};
+pub use dates::{Almanac, day_words, instant_words, iso, iso_day};
 pub use days::{Portion, portions, trip_minutes, working_days};
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::forecast_text;
