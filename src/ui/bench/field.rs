@@ -171,11 +171,21 @@ impl Row<'_> {
 
     /// A number between two others, the limits allowed.
     pub fn within(&mut self, name: &str, value: f64, low: f64, high: f64) -> Option<f64> {
-        self.field(name, NUMBER, &value, |x| typed::plain(*x), |t| {
-            let x = typed::read_number(t)?;
-            let limits = format!("write {} to {}", typed::plain(low), typed::plain(high));
-            if (low..=high).contains(&x) { Ok(x) } else { Err(format!("{} is out of range; {limits}", typed::plain(x))) }
-        })
+        self.field(
+            name,
+            NUMBER,
+            &value,
+            |x| typed::plain(*x),
+            |t| {
+                let x = typed::read_number(t)?;
+                let limits = format!("write {} to {}", typed::plain(low), typed::plain(high));
+                if (low..=high).contains(&x) {
+                    Ok(x)
+                } else {
+                    Err(format!("{} is out of range; {limits}", typed::plain(x)))
+                }
+            },
+        )
     }
 
     /// A whole number.
@@ -311,11 +321,14 @@ fn read_length(units: Units, small: bool, text: &str) -> Result<Length, String> 
 }
 
 /// An entry that folds; its head is a line of words.
-pub fn fold(ui: &mut Ui, key: impl std::hash::Hash + std::fmt::Debug, words: &str, open: bool, add: impl FnOnce(&mut Ui)) {
-    egui::CollapsingHeader::new(words)
-        .id_salt(("fold", format!("{key:?}")))
-        .default_open(open)
-        .show(ui, |ui| add(ui));
+pub fn fold(
+    ui: &mut Ui,
+    key: impl std::hash::Hash + std::fmt::Debug,
+    words: &str,
+    open: bool,
+    add: impl FnOnce(&mut Ui),
+) {
+    egui::CollapsingHeader::new(words).id_salt(("fold", format!("{key:?}"))).default_open(open).show(ui, |ui| add(ui));
 }
 
 /// A zone of the bench: a rule, its heading, its contents; folded where it is not needed.
