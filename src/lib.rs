@@ -6,7 +6,7 @@
 //! dispatched on the crew's and the coats' clocks into a plan ([`schedule`]), the same
 //! dispatch runs thousands of drawn trials ([`forecast`]), and orders are tried for a
 //! shorter finish ([`search`]). [`desk`] is the whole chain for one job; [`views`] turns its
-//! answers into figures and text.
+//! answers into figures and text, [`cli`] and `ui` show them.
 
 // Lengths, areas, counts: newtypes that read and write themselves.
 pub mod measure;
@@ -38,3 +38,6 @@ pub mod views;
 pub mod store;
 // Text commands.
 pub mod cli;
+// The window.
+#[cfg(feature = "desktop")]
+pub mod ui;

@@ -99,18 +99,7 @@ fn found(a: &JobArg, sound: &Sound, improve: bool) -> Result<Found, Output> {
 }
 
 fn stuck(a: &JobArg, sound: &Sound, e: &crate::schedule::Stuck) -> Output {
-    let left: Vec<&str> = match e {
-        crate::schedule::Stuck::NoStart(steps) => {
-            steps.iter().filter_map(|&s| sound.graph.steps.get(s)).map(|s| s.id.as_str()).collect()
-        }
-        crate::schedule::Stuck::TooMany => Vec::new(),
-    };
-    let what = if left.is_empty() {
-        "this order does not come to an end".to_string()
-    } else {
-        format!("in this order nothing more can start; left: {}", left.join(", "))
-    };
-    let remedy = "look at the holds, windows and kept order of these steps";
+    let crate::job::Problem { what, remedy, .. } = desk::stuck(sound, e);
     if a.json {
         let row = json!({"line": 1, "col": 1, "path": "kept", "what": what, "remedy": remedy});
         return Output::problems(json_text(&json!({"problems": [row]})));

@@ -46,6 +46,16 @@ impl Forecast {
         (At(q), Interval { value: At(q), low: At(i.low), high: At(i.high) })
     }
 
+    /// The forecast as its first `trials` trials alone give it. What is eating the date and
+    /// how often steps hold it stay those of all.
+    pub fn first(&self, trials: usize) -> Forecast {
+        let n = trials.min(self.trials);
+        let mut sorted = self.finish[..n].to_vec();
+        sorted.sort_unstable();
+        let (finish, labor) = (self.finish[..n].to_vec(), self.labor[..n].to_vec());
+        Forecast { trials: n, finish, labor, sorted, ..self.clone() }
+    }
+
     /// The day (number) by whose midnight the share `p` of trials is done.
     pub fn day(&self, p: f64) -> i64 {
         last_day(self.quantile(p).0)

@@ -18,4 +18,4 @@ pub mod world;
 
 pub use acting::{Acting, CauseKind};
 pub use answers::{Cause, Forecast, last_day};
-pub use trial::{Options, forecast};
+pub use trial::{Options, forecast, grow};

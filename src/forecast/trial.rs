@@ -14,6 +14,9 @@ use crate::clock::UNIT;
 use crate::job::Job;
 use crate::schedule::{Net, Order, State, Stuck, Typical, finish, run};
 
+/// A block is sampled in so many parts, so that first odds use every core.
+const PARTS: usize = 4;
+
 /// What to sample.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Options {
@@ -45,45 +48,95 @@ pub fn forecast(
     o: Options,
     cancel: &(dyn Fn() -> bool + Sync),
 ) -> Result<Forecast, Stuck> {
-    let blocks = o.trials.div_ceil(BLOCK).max(1);
+    grow(None, job, net, order, o, cancel)
+}
+
+/// [`forecast`] that goes on from fewer trials of the same order in the same job: the same
+/// answer as from nothing. `before` must be of the same seed and hold whole blocks.
+///
+/// # Errors
+/// [`Stuck`] when the order cannot be carried out in some world.
+pub fn grow(
+    before: Option<&Forecast>,
+    job: &Job,
+    net: &Net,
+    order: &Order,
+    o: Options,
+    cancel: &(dyn Fn() -> bool + Sync),
+) -> Result<Forecast, Stuck> {
+    let done = before.map_or(0, |f| f.trials / BLOCK);
+    let blocks = o.trials.div_ceil(BLOCK).max(1).max(done);
     let cause_blocks = o.cause_trials.div_ceil(BLOCK).min(blocks);
     let model = Model::new(job, net, o.seed);
     let acting = Acting::of(job);
     let mut st = State::default();
     run(net, order, &mut Typical(net), &mut st)?;
     let clean_run = crate::clock::At(finish(net, &st));
-    let all: Vec<Option<Result<Sampled, Stuck>>> = (0..blocks)
+    let drawn: Vec<Block> = (done..blocks).into_par_iter().map(|k| Block::new(&model, net, k as u32)).collect();
+    let parts: Vec<Option<Result<Sampled, Stuck>>> = (0..drawn.len() * PARTS)
         .into_par_iter()
-        .map(|k| {
-            if cancel() {
-                return None;
-            }
-            let b = Block::new(&model, net, k as u32);
-            Some(sample(net, order, &model, &b, acting, true))
-        })
+        .map(|k| (!cancel()).then(|| sample(net, order, &model, &drawn[k / PARTS], k % PARTS, acting, true)))
         .collect();
+    let all = whole_blocks(parts);
+    let mut held = vec![0.0; net.present.len()];
     let mut base: Vec<Sampled> = Vec::new();
-    for r in all.into_iter().map_while(|x| x) {
-        base.push(r?);
+    if let Some(f) = before {
+        held.iter_mut().zip(&f.on_date).for_each(|(h, share)| *h = libm::round(share * f.trials as f64));
+        let pairs = f.finish.chunks(BLOCK).zip(f.labor.chunks(BLOCK)).take(done);
+        base.extend(pairs.map(|(a, b)| Sampled { finish: a.to_vec(), labor: b.to_vec(), on_date: Vec::new() }));
+    }
+    for block in all {
+        let block = block?;
+        held.iter_mut().zip(&block.on_date).for_each(|(h, n)| *h += f64::from(*n));
+        base.push(block);
     }
     let trials = base.len() * BLOCK;
     let finish: Vec<i64> = base.iter().flat_map(|s| s.finish.iter().copied()).collect();
     let labor: Vec<i64> = base.iter().flat_map(|s| s.labor.iter().copied()).collect();
     let mut sorted = finish.clone();
     sorted.sort_unstable();
-    let on_date = (0..net.present.len())
-        .map(|s| base.iter().map(|b| f64::from(b.on_date[s])).sum::<f64>() / trials.max(1) as f64)
-        .collect();
+    let on_date = held.iter().map(|h| h / trials.max(1) as f64).collect();
     let causes = causes(net, order, &model, acting, &base[..cause_blocks.min(base.len())], cancel)?;
     Ok(Forecast { seed: o.seed, trials, clean_run, finish, sorted, labor, causes, on_date, origin: net.set.origin })
 }
 
-fn sample(net: &Net, order: &Order, m: &Model, b: &Block, acting: Acting, trace: bool) -> Result<Sampled, Stuck> {
+/// Parts put together to blocks, up to the first block that is not whole.
+fn whole_blocks(parts: Vec<Option<Result<Sampled, Stuck>>>) -> Vec<Result<Sampled, Stuck>> {
+    let mut out = Vec::new();
+    let mut parts = parts.into_iter();
+    loop {
+        let block: Vec<Result<Sampled, Stuck>> = parts.by_ref().take(PARTS).map_while(|p| p).collect();
+        if block.len() < PARTS {
+            return out;
+        }
+        out.push(block.into_iter().collect::<Result<Vec<_>, _>>().map(|parts| {
+            let mut whole = Sampled::default();
+            for p in parts {
+                whole.finish.extend(p.finish);
+                whole.labor.extend(p.labor);
+                whole.on_date.resize(p.on_date.len(), 0);
+                whole.on_date.iter_mut().zip(p.on_date).for_each(|(a, b)| *a += b);
+            }
+            whole
+        }));
+    }
+}
+
+/// The trials of one part of a block.
+fn sample(
+    net: &Net,
+    order: &Order,
+    m: &Model,
+    b: &Block,
+    part: usize,
+    acting: Acting,
+    trace: bool,
+) -> Result<Sampled, Stuck> {
     let mut w = Drawn::new(m, net, acting);
     let mut st = State::default();
     let mut out = Sampled { on_date: vec![0; net.present.len()], ..Sampled::default() };
     let mut seen = vec![false; net.present.len()];
-    for i in 0..BLOCK {
+    for i in part * BLOCK / PARTS..(part + 1) * BLOCK / PARTS {
         w.set(net, b, i);
         run(net, order, &mut w, &mut st)?;
         out.finish.push(finish(net, &st));
@@ -157,31 +210,27 @@ fn causes(
         .map(|k| (k.key().to_string(), acting.without(*k)))
         .chain([("together".to_string(), Acting::none())])
         .collect();
-    let tasks: Vec<(usize, usize)> = (0..kinds.len()).flat_map(|k| (0..base.len()).map(move |b| (k, b))).collect();
     let drawn: Vec<Block> = (0..base.len()).into_par_iter().map(|b| Block::new(m, net, b as u32)).collect();
-    let runs: Vec<Option<Result<Vec<i64>, Stuck>>> = tasks
-        .par_iter()
-        .map(|&(k, b)| {
-            if cancel() {
-                return None;
-            }
-            Some(sample(net, order, m, &drawn[b], kinds[k].1, false).map(|s| s.finish))
+    let parts: Vec<Option<Result<Sampled, Stuck>>> = (0..kinds.len() * base.len() * PARTS)
+        .into_par_iter()
+        .map(|i| {
+            let (k, b, part) = (i / PARTS / base.len(), i / PARTS % base.len(), i % PARTS);
+            (!cancel()).then(|| sample(net, order, m, &drawn[b], part, kinds[k].1, false))
         })
         .collect();
-    let mut by_kind: Vec<Vec<Vec<i64>>> = vec![Vec::new(); kinds.len()];
-    for ((k, _), r) in tasks.iter().zip(runs) {
-        match r {
-            Some(r) => by_kind[*k].push(r?),
-            None => return Ok(Vec::new()),
-        }
+    let runs = whole_blocks(parts).into_iter().collect::<Result<Vec<_>, _>>()?;
+    if runs.len() < kinds.len() * base.len() {
+        return Ok(Vec::new());
     }
+    let by_kind: Vec<Vec<&[i64]>> =
+        runs.chunks(base.len()).map(|blocks| blocks.iter().map(|s| s.finish.as_slice()).collect()).collect();
     let whole: Vec<i64> = base.iter().flat_map(|s| s.finish.iter().copied()).collect();
     let base_p80 = p80(&whole);
     let mut out: Vec<Cause> = kinds
         .iter()
         .zip(&by_kind)
         .map(|((key, _), blocks)| {
-            let without: Vec<i64> = blocks.iter().flatten().copied().collect();
+            let without: Vec<i64> = blocks.iter().flat_map(|b| b.iter().copied()).collect();
             // The spread between blocks gives the error; they are alike by construction.
             let each = blocks.iter().zip(base).map(|(w, b)| p80(&b.finish) - p80(w));
             let moments = stats::Moments::of(each);

@@ -5,11 +5,13 @@
 //! Everything here is written to and read from the job file (see `docs/job-file.md`).
 
 mod calendar;
+mod edit;
 mod problem;
 mod rooms;
 mod steps;
 
 pub use calendar::*;
+pub use edit::{Edit, edited, free_id};
 pub use problem::*;
 pub use rooms::*;
 pub use steps::*;

@@ -8,4 +8,4 @@ mod relaxed;
 
 pub use bound::{Bound, bound};
 pub use improve::{Found, Proven, gap, search};
-pub use keep::{holds, keep, kept};
+pub use keep::{holds, keep, kept, place_missing};

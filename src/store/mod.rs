@@ -1,4 +1,5 @@
-//! The only user of disk and wall clock: a file's text, kept safe, and today's date.
+//! The only user of disk, wall clock and surroundings: a file's text, kept safe; what was not
+//! saved when the program ended; settings of the window; today's date.
 //!
 //! A save writes beside the file, flushes to the disk and only then takes the file's name,
 //! so that at every moment either the old text or the new one is whole. The text replaced
@@ -9,6 +10,12 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
+
+pub mod recovery;
+pub mod settings;
+mod surroundings;
+
+pub use surroundings::{absolute, display, home, say_ready, seconds, typed};
 
 /// Largest file read, bytes.
 pub const LARGEST: u64 = 16 << 20;
@@ -190,6 +197,38 @@ pub fn taken(path: &Path) -> bool {
 /// The file a name stands for, links followed; the name itself where there is none.
 pub fn real(path: &Path) -> PathBuf {
     fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf())
+}
+
+/// What became of a file since its text was last read or written.
+#[derive(Debug)]
+pub enum OnDisk {
+    Same,
+    /// It holds this text now.
+    Changed(String),
+    Missing,
+    /// It is there and cannot be read.
+    Unreadable(StoreError),
+}
+
+/// Compares a file with the text it had when it was last read or written.
+pub fn changed(path: &Path, base: &str) -> OnDisk {
+    match read(path) {
+        Ok(text) if text == base => OnDisk::Same,
+        Ok(text) => OnDisk::Changed(text),
+        Err(StoreError::Missing(_)) => OnDisk::Missing,
+        Err(e) => OnDisk::Unreadable(e),
+    }
+}
+
+/// A name beside `path` that is not taken: `study.ron` to `study.mine.ron`, `study-2.mine.ron`.
+pub fn free_beside(path: &Path, word: &str) -> PathBuf {
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let end = path.extension().map_or_else(|| "ron".into(), |e| e.to_string_lossy().into_owned());
+    let name = |n: usize| match n {
+        1 => path.with_file_name(format!("{stem}.{word}.{end}")),
+        n => path.with_file_name(format!("{stem}-{n}.{word}.{end}")),
+    };
+    (1..).map(name).find(|p| !taken(p)).expect("numbers do not end")
 }
 
 /// Today's date by the local clock.

@@ -1,19 +1,19 @@
 use super::*;
 
 /// A folder of its own, removed at the end.
-struct Folder(PathBuf);
+pub(super) struct Folder(pub PathBuf);
 
 impl Folder {
-    fn new(name: &str) -> Folder {
+    pub fn new(name: &str) -> Folder {
         let path = std::env::temp_dir().join(format!("roomback-store-{}-{name}", std::process::id()));
         let _ = fs::remove_dir_all(&path);
         fs::create_dir_all(&path).unwrap();
         Folder(path)
     }
-    fn file(&self, name: &str) -> PathBuf {
+    pub fn file(&self, name: &str) -> PathBuf {
         self.0.join(name)
     }
-    fn names(&self) -> Vec<String> {
+    pub fn names(&self) -> Vec<String> {
         let list = fs::read_dir(&self.0).unwrap();
         let mut names: Vec<String> = list.map(|e| e.unwrap().file_name().to_string_lossy().into_owned()).collect();
         names.sort();
@@ -123,4 +123,27 @@ fn a_link_is_followed() {
     save(&link, "two").unwrap();
     assert_eq!(fs::read_to_string(&file).unwrap(), "two");
     assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
+}
+
+#[test]
+fn a_file_changed_by_another_hand_is_noticed() {
+    let folder = Folder::new("changed");
+    let file = folder.file("study.ron");
+    assert!(matches!(changed(&file, "one"), OnDisk::Missing));
+    save(&file, "one").unwrap();
+    assert!(matches!(changed(&file, "one"), OnDisk::Same));
+    fs::write(&file, "two").unwrap();
+    assert!(matches!(changed(&file, "one"), OnDisk::Changed(t) if t == "two"));
+    fs::write(&file, b"\xff").unwrap();
+    assert!(matches!(changed(&file, "one"), OnDisk::Unreadable(StoreError::NotText { .. })));
+}
+
+#[test]
+fn a_free_name_beside_is_free() {
+    let folder = Folder::new("beside");
+    let file = folder.file("study.ron");
+    assert_eq!(free_beside(&file, "mine"), folder.file("study.mine.ron"));
+    fs::write(folder.file("study.mine.ron"), "").unwrap();
+    assert_eq!(free_beside(&file, "mine"), folder.file("study-2.mine.ron"));
+    assert_eq!(free_beside(&folder.file("study"), "mine"), folder.file("study-2.mine.ron"));
 }

@@ -68,6 +68,11 @@ pub fn day_words(day: NaiveDate) -> String {
     day.format("%a %-d %b %Y").to_string()
 }
 
+/// `Wed 24 Mar 2027, 8:15` of the clock on the wall.
+pub fn instant_words(t: NaiveDateTime) -> String {
+    format!("{}, {}:{:02}", day_words(t.date()), t.hour(), t.minute())
+}
+
 /// `YYYY-MM-DDTHH:MM`.
 pub fn iso(t: NaiveDateTime) -> String {
     t.format("%Y-%m-%dT%H:%M").to_string()

@@ -15,7 +15,7 @@ const BAR: usize = 25;
 const STEPS: usize = 6;
 
 /// `8 in 10`, or a percentage where the confidence is no tenth.
-fn in_ten(p: f64) -> String {
+pub(super) fn in_ten(p: f64) -> String {
     let tenths = p * 10.0;
     if (tenths - tenths.round()).abs() < 1e-9 {
         format!("{} in 10", tenths.round())

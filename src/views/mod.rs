@@ -6,6 +6,7 @@
 
 mod cautions;
 mod chance;
+pub mod choices;
 mod dates;
 mod days;
 pub mod face;
@@ -16,19 +17,22 @@ mod plan;
 mod plan_text;
 mod problems;
 pub mod section;
+mod strip;
 mod study;
 mod takeoff;
+pub mod typed;
 
 pub use cautions::{cautions, cautions_text};
 pub use chance::chance_words;
-pub use dates::{Almanac, iso, iso_day};
+pub use dates::{Almanac, day_words, instant_words, iso, iso_day};
 pub use days::{Portion, portions, trip_minutes, working_days};
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::forecast_text;
 pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, why};
 pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::{plan_text, wait_words};
-pub use problems::{problems_json, problems_text, syntax_json, syntax_text};
+pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, syntax_json, syntax_row, syntax_text};
+pub use strip::{Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between};
 pub use study::{cpm_json, cpm_text, units};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
 

@@ -38,9 +38,19 @@ pub struct PlanView {
 impl PlanView {
     /// Reads a plan.
     pub fn new(sound: &Sound, found: &Found) -> PlanView {
+        let float = floats(&sound.net(found), &found.plan);
+        PlanView::read(sound, found, &float)
+    }
+
+    /// Reads a plan and leaves out what can wait, which takes longest to find.
+    pub fn without_float(sound: &Sound, found: &Found) -> PlanView {
+        PlanView::read(sound, found, &[])
+    }
+
+    fn read(sound: &Sound, found: &Found, float: &[Option<i64>]) -> PlanView {
         let net = sound.net(found);
         let plan = &found.plan;
-        let (held, float) = (held(&net, plan), floats(&net, plan));
+        let held = held(&net, plan);
         let row = |t: &crate::schedule::Timed| {
             let mut who: Vec<usize> =
                 plan.runs.iter().filter(|r| r.step == t.step).flat_map(|r| r.people.iter().copied()).collect();

@@ -11,7 +11,7 @@ use super::frame;
 use super::marks;
 use super::pack::{Item, Names, Packed, label, pack};
 use super::room;
-use super::{Area, Axis, Block, Corner, Hit, Kind, Layer, Layout, Level, Model, Pos, Role, Scale, Shape, Site, Stand};
+use super::{Area, Block, Corner, Hit, Layer, Layout, Level, Model, Pos, Role, Scale, Shape, Stand};
 use super::{Target, Zones};
 use crate::views::face::{self, Weight};
 
@@ -23,9 +23,8 @@ const MOST_ROWS: usize = 4;
 const EMPTY: f32 = 8.0;
 const FOLDED: f32 = 26.0;
 const TITLE: f32 = 20.0;
-/// Least width of a block, and its height.
+/// Least width of a block.
 const LEAST_BLOCK: f32 = 6.0;
-const BLOCK: f32 = 14.0;
 /// Least area that answers to a pointer.
 pub(super) const LEAST_HIT: (f32, f32) = (24.0, 22.0);
 /// Space around everything.

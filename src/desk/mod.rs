@@ -1,9 +1,13 @@
 //! The whole chain for one job: text or job in, plan and forecast out.
 
+mod chain;
+
+pub use chain::*;
+
 use crate::forecast::{Forecast, Options};
 use crate::job::{Job, Problem};
 use crate::jobfile::{self, Read, SyntaxError};
-use crate::schedule::{Net, Setting, sound};
+use crate::schedule::{Net, Setting, Stuck, sound};
 use crate::search::{self, Found};
 use crate::trade::tables;
 use crate::work::WorkGraph;
@@ -90,9 +94,17 @@ impl Sound {
     ///
     /// # Errors
     /// When no order can be carried out.
-    pub fn plan(&self, improve: bool) -> Result<Found, crate::schedule::Stuck> {
+    pub fn plan(&self, improve: bool) -> Result<Found, Stuck> {
+        self.plan_until(improve, &|| false)
+    }
+
+    /// [`Sound::plan`] that can be stopped: what it returns then is marked unfinished.
+    ///
+    /// # Errors
+    /// When no order can be carried out.
+    pub fn plan_until(&self, improve: bool, cancel: Cancel) -> Result<Found, Stuck> {
         let improve = improve || self.kept.is_none();
-        search::search(&self.graph, &self.setting, self.kept.as_ref(), &self.holds, improve, &|| false)
+        search::search(&self.graph, &self.setting, self.kept.as_ref(), &self.holds, improve, cancel)
     }
 
     /// The net of a plan's methods.
@@ -104,7 +116,51 @@ impl Sound {
     ///
     /// # Errors
     /// When the order cannot be carried out.
-    pub fn forecast(&self, found: &Found, o: Options) -> Result<Forecast, crate::schedule::Stuck> {
+    pub fn forecast(&self, found: &Found, o: Options) -> Result<Forecast, Stuck> {
         crate::forecast::forecast(&self.job, &self.net(found), &found.plan.order, o, &|| false)
     }
+}
+
+/// An order that cannot be carried out, as a problem of the job.
+pub fn stuck(sound: &Sound, e: &Stuck) -> Problem {
+    let left: Vec<&str> = match e {
+        Stuck::NoStart(steps) => {
+            steps.iter().filter_map(|&s| sound.graph.steps.get(s)).map(|s| s.id.as_str()).collect()
+        }
+        Stuck::TooMany => Vec::new(),
+    };
+    let what = if left.is_empty() {
+        "this order does not come to an end".to_string()
+    } else {
+        format!("in this order nothing more can start; left: {}", left.join(", "))
+    };
+    Problem::new("kept", what, "look at the holds, windows and kept order of these steps")
+}
+
+/// The job with every name taken out of its kept order and holds that no step has any more: what an
+/// edit removed cannot be ordered. A job whose graph cannot be built is left as it is.
+pub fn without_lost_names(mut job: Job) -> Job {
+    let (graph, problems) = crate::work::build::attempt(&job);
+    if !problems.is_empty() {
+        return job;
+    }
+    let step = |id: &String| graph.steps.iter().any(|s| s.id == *id);
+    let held = |h: &crate::job::Hold| {
+        step(&h.step)
+            && match &h.until {
+                crate::job::Until::Begun(id) | crate::job::Until::Done(id) => step(id),
+                crate::job::Until::At(_) => true,
+            }
+    };
+    job.holds.retain(held);
+    if let Some(k) = &mut job.kept {
+        k.order.retain(step);
+        k.people.retain(|(id, _)| step(id));
+        k.methods.retain(|(c, o)| graph.choices.iter().any(|x| x.id == *c && x.options.contains(o)));
+        k.holds.retain(held);
+        let crew: Vec<&String> = job.crew.iter().map(|p| &p.id).collect();
+        k.people.iter_mut().for_each(|(_, who)| who.retain(|w| crew.contains(&w)));
+        k.people.retain(|(_, who)| !who.is_empty());
+    }
+    job
 }

@@ -1,0 +1,349 @@
+//! Fields of the bench: rows with a caption, fields that keep a draft until it is committed.
+//!
+//! A draft is what was typed and not yet committed. Enter or leaving the field commits it,
+//! Escape drops it. What cannot be read stays as typed, with what is wrong and what to write
+//! below its row, and is not applied. Every field, choice, tick and button has an accessible
+//! name: its own, then what it belongs to, `length, Study`.
+
+use chrono::NaiveDate;
+use egui::{Align, ComboBox, Key, Label, Layout, RichText, TextEdit, Ui, vec2};
+
+use crate::job::{Hm, Units};
+use crate::measure::{Length, Unit};
+use crate::ui::theme::{self, Theme, size};
+use crate::views::typed;
+
+/// Width of the caption column.
+const CAPTION: f32 = 84.0;
+/// Widths of fields: a number, a length, a day.
+pub const NUMBER: f32 = 46.0;
+pub const LENGTH: f32 = 64.0;
+pub const DAY: f32 = 92.0;
+
+/// What was typed and is not committed.
+#[derive(Clone, Debug)]
+struct Draft {
+    text: String,
+    /// What the field showed when typing began.
+    base: String,
+    /// A commit was tried and the text could not be read.
+    tried: bool,
+}
+
+/// What is said below a row.
+enum Said {
+    Wrong(String),
+    Reads(String),
+}
+
+/// A row being filled: fields beside each other, what is said about them below.
+pub struct Row<'u> {
+    pub ui: &'u mut Ui,
+    /// What the row belongs to, part of every accessible name.
+    of: &'u str,
+    said: Vec<Said>,
+}
+
+/// A row: caption at the left, fields at the right, remarks below.
+pub fn row(ui: &mut Ui, of: &str, caption: &str, add: impl FnOnce(&mut Row)) {
+    let quiet = Theme::of(ui.ctx()).quiet;
+    ui.horizontal_top(|ui| {
+        ui.allocate_ui_with_layout(vec2(CAPTION, size::ROW), Layout::top_down(Align::Min), |ui| {
+            ui.set_width(CAPTION);
+            ui.add_space(3.0);
+            ui.add(Label::new(RichText::new(caption).color(quiet)).wrap());
+        });
+        ui.vertical(|ui| {
+            let mut said = Vec::new();
+            ui.horizontal_wrapped(|ui| {
+                let mut row = Row { ui, of, said: Vec::new() };
+                add(&mut row);
+                said = row.said;
+            });
+            for s in said {
+                remark(ui, &s);
+            }
+        });
+    });
+}
+
+fn remark(ui: &mut Ui, said: &Said) {
+    let theme = Theme::of(ui.ctx());
+    let (text, color) = match said {
+        Said::Wrong(text) => (text, theme.error),
+        Said::Reads(text) => (text, theme.quiet),
+    };
+    ui.add(Label::new(RichText::new(text).color(color).size(size::SMALL)).wrap());
+}
+
+impl Row<'_> {
+    fn named(&self, name: &str) -> String {
+        if self.of.is_empty() { name.to_string() } else { format!("{name}, {}", self.of) }
+    }
+
+    /// A word between fields.
+    pub fn word(&mut self, text: &str) {
+        let quiet = Theme::of(self.ui.ctx()).quiet;
+        self.ui.label(RichText::new(text).color(quiet));
+    }
+
+    /// A text field over a value. Gives the new value once it is committed and differs.
+    pub fn field<T: PartialEq>(
+        &mut self,
+        name: &str,
+        width: f32,
+        value: &T,
+        print: impl Fn(&T) -> String,
+        read: impl Fn(&str) -> Result<T, String>,
+    ) -> Option<T> {
+        let name = self.named(name);
+        let id = self.ui.make_persistent_id(("field", &name));
+        let shown = print(value);
+        let focused = self.ui.memory(|m| m.has_focus(id));
+        let mut draft = self.ui.data(|d| d.get_temp::<Draft>(id)).filter(|d| focused || d.base == shown);
+        let mut text = draft.as_ref().map_or_else(|| shown.clone(), |d| d.text.clone());
+        let wrong = draft.as_ref().is_some_and(|d| (d.tried || !focused) && read(&d.text).is_err());
+        let color = wrong.then(|| Theme::of(self.ui.ctx()).error);
+        let edit = TextEdit::singleline(&mut text).id(id).desired_width(width).text_color_opt(color);
+        let response = self.ui.add(edit).accessible_name(name);
+        if response.changed() {
+            draft = Some(Draft { text, base: shown.clone(), tried: false });
+        }
+        if response.lost_focus() && self.ui.input(|i| i.key_pressed(Key::Escape)) {
+            draft = None;
+        }
+        let mut committed = None;
+        if let Some(d) = &mut draft {
+            let focused = response.has_focus();
+            match read(&d.text) {
+                Ok(v) if focused => {
+                    let as_read = print(&v);
+                    if as_read != d.text.trim() {
+                        self.said.push(Said::Reads(format!("reads as {as_read}")));
+                    }
+                }
+                Ok(v) => committed = Some(v),
+                Err(e) => {
+                    if !focused && response.lost_focus() && self.ui.input(|i| i.key_pressed(Key::Enter)) {
+                        response.request_focus();
+                    }
+                    d.tried |= !focused;
+                    if d.tried {
+                        self.said.push(Said::Wrong(e));
+                    }
+                }
+            }
+        }
+        if committed.is_some() {
+            draft = None;
+        }
+        self.ui.data_mut(|store| match draft {
+            Some(d) => drop(store.insert_temp(id, d)),
+            None => store.remove::<Draft>(id),
+        });
+        committed.filter(|v| v != value)
+    }
+
+    /// Words; an empty text is allowed.
+    pub fn text(&mut self, name: &str, width: f32, value: &str) -> Option<String> {
+        self.field(name, width, &value.to_string(), |v| v.clone(), |t| Ok(t.trim().to_string()))
+    }
+
+    /// A length in the job's style; a number without a unit is taken in feet or metres, or,
+    /// for what is `small`, in inches or centimetres.
+    pub fn length(&mut self, name: &str, units: Units, small: bool, value: Length) -> Option<Length> {
+        self.field(name, LENGTH, &value, |l| l.print(units.style()), |t| read_length(units, small, t))
+    }
+
+    /// A length that may be left out.
+    pub fn maybe_length(&mut self, name: &str, units: Units, value: Option<Length>) -> Option<Option<Length>> {
+        let print = |l: &Option<Length>| l.map_or_else(String::new, |l| l.print(units.style()));
+        self.field(name, LENGTH, &value, print, |t| match t.trim() {
+            "" => Ok(None),
+            t => read_length(units, true, t).map(Some),
+        })
+    }
+
+    /// A number, 0 or more.
+    pub fn amount(&mut self, name: &str, value: f64) -> Option<f64> {
+        self.field(name, NUMBER, &value, |x| typed::plain(*x), typed::read_amount)
+    }
+
+    /// A number between two others, the limits allowed.
+    pub fn within(&mut self, name: &str, value: f64, low: f64, high: f64) -> Option<f64> {
+        self.field(
+            name,
+            NUMBER,
+            &value,
+            |x| typed::plain(*x),
+            |t| {
+                let x = typed::read_number(t)?;
+                let limits = format!("write {} to {}", typed::plain(low), typed::plain(high));
+                if (low..=high).contains(&x) {
+                    Ok(x)
+                } else {
+                    Err(format!("{} is out of range; {limits}", typed::plain(x)))
+                }
+            },
+        )
+    }
+
+    /// A whole number.
+    pub fn count(&mut self, name: &str, value: u32) -> Option<u32> {
+        self.field(name, NUMBER, &value, u32::to_string, typed::read_count)
+    }
+
+    /// A whole number that may be left out.
+    pub fn maybe_count(&mut self, name: &str, value: Option<u32>) -> Option<Option<u32>> {
+        let print = |n: &Option<u32>| n.map_or_else(String::new, |n| n.to_string());
+        self.field(name, NUMBER, &value, print, |t| match t.trim() {
+            "" => Ok(None),
+            t => typed::read_count(t).map(Some),
+        })
+    }
+
+    /// A chance or share, in per cent.
+    pub fn percent(&mut self, name: &str, value: f64) -> Option<f64> {
+        self.field(name, NUMBER, &value, |x| typed::percent(*x), typed::read_percent)
+    }
+
+    /// A day.
+    pub fn day(&mut self, name: &str, value: NaiveDate) -> Option<NaiveDate> {
+        self.field(name, DAY, &value, |d| typed::day_field(*d), typed::read_day)
+    }
+
+    /// A day that may be left out.
+    pub fn maybe_day(&mut self, name: &str, value: Option<NaiveDate>) -> Option<Option<NaiveDate>> {
+        let print = |d: &Option<NaiveDate>| d.map_or_else(String::new, typed::day_field);
+        self.field(name, DAY, &value, print, |t| match t.trim() {
+            "" => Ok(None),
+            t => typed::read_day(t).map(Some),
+        })
+    }
+
+    /// Days between commas.
+    pub fn days(&mut self, name: &str, value: &[NaiveDate]) -> Option<Vec<NaiveDate>> {
+        let width = self.wide();
+        self.field(name, width, &value.to_vec(), |d| typed::days_field(d), typed::read_days)
+    }
+
+    /// A time of day.
+    pub fn time(&mut self, name: &str, value: Hm) -> Option<Hm> {
+        self.field(name, NUMBER, &value, Hm::to_string, typed::read_time)
+    }
+
+    /// Low, typical and high, each more than nothing and rising; all three at once when one is
+    /// committed.
+    pub fn three(&mut self, name: &str, value: (f64, f64, f64)) -> Option<(f64, f64, f64)> {
+        let rising = |x: (f64, f64, f64)| match x {
+            (a, b, c) if a > 0.0 && a <= b && b <= c => Ok(x),
+            (a, ..) if a <= 0.0 => Err("must be more than nothing".to_string()),
+            _ => Err("low, typical, high must rise; change the others first".to_string()),
+        };
+        let mut out = None;
+        for (k, word) in ["low", "typical", "high"].into_iter().enumerate() {
+            let with = |x: f64| match k {
+                0 => (x, value.1, value.2),
+                1 => (value.0, x, value.2),
+                _ => (value.0, value.1, x),
+            };
+            let one = [value.0, value.1, value.2][k];
+            let read = |t: &str| typed::read_amount(t).and_then(|x| rising(with(x)).map(|_| x));
+            if let Some(x) = self.field(&format!("{name} {word}"), NUMBER, &one, |x| typed::plain(*x), read) {
+                out = Some(with(x));
+            }
+        }
+        out
+    }
+
+    /// A choice among several; the words of what is chosen, then those of each option.
+    pub fn choose<T: PartialEq + Clone>(
+        &mut self,
+        name: &str,
+        width: f32,
+        value: &T,
+        options: &[(T, String)],
+    ) -> Option<T> {
+        let name = self.named(name);
+        let now = options.iter().find(|o| o.0 == *value).map_or("", |o| o.1.as_str());
+        let mut out = None;
+        let shown = ComboBox::from_id_salt(("choice", &name)).width(width).truncate().selected_text(now);
+        let made = shown.show_ui(self.ui, |ui| {
+            for (option, words) in options {
+                if ui.selectable_label(option == value, words).clicked() && option != value {
+                    out = Some(option.clone());
+                }
+            }
+        });
+        made.response.accessible_name(format!("{name}: {now}"));
+        out
+    }
+
+    /// A tick with its words. Gives the new state when it is changed.
+    pub fn tick(&mut self, words: &str, on: bool) -> Option<bool> {
+        let name = self.named(words);
+        let mut now = on;
+        self.ui.checkbox(&mut now, words).accessible_name(name);
+        (now != on).then_some(now)
+    }
+
+    /// A button.
+    pub fn button(&mut self, words: &str) -> bool {
+        let name = self.named(words);
+        button(self.ui, words, &name)
+    }
+
+    /// A button that reads out more than it shows.
+    pub fn button_as(&mut self, words: &str, name: &str) -> bool {
+        let name = self.named(name);
+        button(self.ui, words, &name)
+    }
+
+    /// Width left on a line of its own.
+    pub fn wide(&self) -> f32 {
+        (self.ui.max_rect().width() - 12.0).max(LENGTH)
+    }
+}
+
+/// A button with an accessible name of its own.
+pub fn button(ui: &mut Ui, words: &str, name: &str) -> bool {
+    ui.button(words).accessible_name(name).clicked()
+}
+
+fn read_length(units: Units, small: bool, text: &str) -> Result<Length, String> {
+    let bare = match (units, small) {
+        (Units::FeetInches, false) => Unit::Feet,
+        (Units::FeetInches, true) => Unit::Inches,
+        (Units::Metric, false) => Unit::Metres,
+        (Units::Metric, true) => Unit::Centimetres,
+    };
+    Length::parse_with(text, bare).map_err(|e| e.to_string())
+}
+
+/// An entry that folds; its head is a line of words.
+pub fn fold(
+    ui: &mut Ui,
+    key: impl std::hash::Hash + std::fmt::Debug,
+    words: &str,
+    open: bool,
+    add: impl FnOnce(&mut Ui),
+) {
+    egui::CollapsingHeader::new(words).id_salt(("fold", format!("{key:?}"))).default_open(open).show(ui, |ui| add(ui));
+}
+
+/// A zone of the bench: a rule, its heading, its contents; folded where it is not needed.
+/// `open` opens it now.
+pub fn zone(ui: &mut Ui, words: &str, folded: bool, open: bool, add: impl FnOnce(&mut Ui)) {
+    ui.separator();
+    let head = RichText::new(words).text_style(theme::strong()).size(size::HEAD);
+    let shown = egui::CollapsingHeader::new(head)
+        .id_salt(("zone", words))
+        .default_open(!folded)
+        .open(open.then_some(true))
+        .show_unindented(ui, |ui| add(ui));
+    if open {
+        shown.header_response.scroll_to_me(Some(Align::Min));
+        shown.header_response.request_focus();
+    }
+    ui.add_space(size::GAP);
+}

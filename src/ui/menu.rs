@@ -1,0 +1,57 @@
+//! The one menu: every command with its key, those that cannot be done now greyed.
+
+use egui::{Popup, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+
+use super::action::{Action, Command};
+use super::theme::{Theme, plain, size};
+
+/// Where a rule is drawn before a command.
+const GROUPS: [Command; 4] = [Command::Undo, Command::CopyOdds, Command::Crew, Command::LightDark];
+
+/// The menu's button in `area`, three painted lines, and the menu below it while it is open.
+pub fn button(ui: &mut Ui, area: Rect, can: &dyn Fn(Command) -> bool, out: &mut Vec<Action>) {
+    let theme = Theme::of(ui.ctx());
+    let response = ui.interact(area, ui.scope_id().with("menu"), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Menu"));
+    let p = ui.painter();
+    let color = if response.hovered() || response.has_focus() { theme.safe } else { theme.ink };
+    for i in -1..=1 {
+        let y = area.center().y + 5.0 * i as f32;
+        p.hline(area.center().x - 8.0..=area.center().x + 8.0, y, (size::DAY, color));
+    }
+    if response.has_focus() {
+        p.rect_stroke(area, 0.0, (size::OUTLINE, theme.focus), egui::StrokeKind::Inside);
+    }
+    Popup::menu(&response).show(|ui| {
+        ui.set_min_width(size::SIDE);
+        for command in Command::ALL {
+            if GROUPS.contains(&command) {
+                ui.separator();
+            }
+            if row(ui, command, can(command)) {
+                out.push(Action::Do(command));
+                ui.close();
+            }
+        }
+    });
+}
+
+/// A line of the menu: words left, key right.
+fn row(ui: &mut Ui, command: Command, can: bool) -> bool {
+    let theme = Theme::of(ui.ctx());
+    let key = command.shortcut().map(|s| ui.ctx().format_shortcut(&s)).unwrap_or_default();
+    let (area, mut response) = ui
+        .allocate_exact_size(vec2(ui.available_width(), size::ROW), if can { Sense::click() } else { Sense::hover() });
+    response.widget_info(|| WidgetInfo::labeled(Role::MenuItem, can, command.text()));
+    let p = ui.painter();
+    if can && (response.hovered() || response.has_focus()) {
+        p.rect_filled(area, 0.0, theme.picked);
+    }
+    let color = if can { theme.ink } else { theme.quiet };
+    let font = plain(size::BODY);
+    p.text(pos2(area.left() + 6.0, area.center().y), egui::Align2::LEFT_CENTER, command.text(), font.clone(), color);
+    p.text(pos2(area.right() - 6.0, area.center().y), egui::Align2::RIGHT_CENTER, key, font, theme.quiet);
+    response =
+        response.on_hover_text(if can { command.help().to_string() } else { format!("{} (not now)", command.help()) });
+    response.clicked()
+}

@@ -1,0 +1,38 @@
+//! The window (egui): panels read one whole answer and their own small state, and collect
+//! actions; the actions are done after drawing. It formats no figures, judges nothing and
+//! plans nothing.
+
+pub mod action;
+pub mod bench;
+pub mod files;
+mod menu;
+mod section;
+pub mod session;
+pub mod shown;
+pub mod start;
+mod strip;
+pub mod theme;
+mod window;
+mod words;
+pub mod worker;
+
+pub use window::Window;
+
+use shown::{Answer, Shown};
+
+use crate::job::{Job, Problem};
+
+/// What a panel may read while it is drawn.
+#[derive(Clone, Copy)]
+pub struct Scene<'a> {
+    /// The job as it stands; an answer may still be of the job before.
+    pub job: &'a Job,
+    /// Its revision.
+    pub revision: u64,
+    pub shown: Option<&'a Shown>,
+    pub answer: Option<&'a Answer>,
+    /// What stands against a plan of the job as it stands.
+    pub problems: &'a [Problem],
+    /// Id of the selected step.
+    pub selected: Option<&'a str>,
+}

@@ -1,0 +1,3 @@
+//! The room section on the screen: painted from its layout, asked by pointer and keys.
+
+mod paint;

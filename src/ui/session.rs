@@ -1,0 +1,240 @@
+//! One job being worked on: its undo, its question, its file. No egui in here.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crate::desk;
+use crate::job::{Edit, Job, edited};
+
+/// Undo entries kept.
+const MOST_UNDO: usize = 500;
+
+/// A question that is not yet an edit: answered against the job as it is, dropped by Escape,
+/// kept as one undo entry.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WhatIf {
+    pub edits: Vec<Edit>,
+    pub asked_by: AskedBy,
+}
+
+/// Where a question comes from, so that its answer is shown there.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum AskedBy {
+    /// A step kept waiting on the chart, by its id.
+    Wait(String),
+    /// A field or slider being dragged, by its name.
+    Field(String),
+}
+
+/// A state of the job that can be gone back to.
+#[derive(Clone, Debug)]
+struct Past {
+    job: Arc<Job>,
+    words: String,
+}
+
+/// The job of the window, with what was before and what is being asked.
+#[derive(Clone, Debug)]
+pub struct Session {
+    job: Arc<Job>,
+    /// Grows with every change of the job; answers name the one they are of.
+    revision: u64,
+    undo: Vec<Past>,
+    redo: Vec<Past>,
+    question: Option<WhatIf>,
+    /// Where it is saved; none for a new job and for the sample.
+    pub file: Option<PathBuf>,
+    /// The job as the file has it.
+    saved: Arc<Job>,
+    /// The text the file had when it was last read or written.
+    pub base: String,
+}
+
+impl Session {
+    /// A job just opened. `base` is the text of its file.
+    pub fn new(job: Job, file: Option<PathBuf>, base: String) -> Session {
+        let job = Arc::new(job);
+        Session { saved: job.clone(), job, revision: 1, undo: Vec::new(), redo: Vec::new(), question: None, file, base }
+    }
+
+    pub fn job(&self) -> &Arc<Job> {
+        &self.job
+    }
+
+    pub fn revision(&self) -> u64 {
+        self.revision
+    }
+
+    /// Makes a change: one undo entry, the question is over.
+    pub fn edit(&mut self, edits: &[Edit]) {
+        let next = desk::without_lost_names(edited(&self.job, edits));
+        self.question = None;
+        if next == *self.job {
+            return;
+        }
+        let words = edits.first().map(Edit::words).unwrap_or_default();
+        self.undo.push(Past { job: self.job.clone(), words });
+        if self.undo.len() > MOST_UNDO {
+            self.undo.remove(0);
+        }
+        self.redo.clear();
+        self.put(Arc::new(next));
+    }
+
+    fn put(&mut self, job: Arc<Job>) {
+        self.job = job;
+        self.revision += 1;
+    }
+
+    /// What undo would take back.
+    pub fn undo_words(&self) -> Option<&str> {
+        self.undo.last().map(|p| p.words.as_str())
+    }
+
+    /// What redo would make again.
+    pub fn redo_words(&self) -> Option<&str> {
+        self.redo.last().map(|p| p.words.as_str())
+    }
+
+    pub fn undo(&mut self) {
+        self.question = None;
+        if let Some(p) = self.undo.pop() {
+            self.redo.push(Past { job: self.job.clone(), words: p.words });
+            self.put(p.job);
+        }
+    }
+
+    pub fn redo(&mut self) {
+        self.question = None;
+        if let Some(p) = self.redo.pop() {
+            self.undo.push(Past { job: self.job.clone(), words: p.words });
+            self.put(p.job);
+        }
+    }
+
+    /// Asks; an earlier question is dropped.
+    pub fn ask(&mut self, question: WhatIf) {
+        self.question = Some(question);
+    }
+
+    pub fn drop_question(&mut self) {
+        self.question = None;
+    }
+
+    pub fn question(&self) -> Option<&WhatIf> {
+        self.question.as_ref()
+    }
+
+    /// Keeps what was asked as one undo entry.
+    pub fn keep_question(&mut self) {
+        if let Some(q) = self.question.take() {
+            self.edit(&q.edits);
+        }
+    }
+
+    /// Whether the job differs from its file.
+    pub fn unsaved(&self) -> bool {
+        self.saved != self.job && *self.saved != *self.job
+    }
+
+    /// The job has been written as it is now, with this text.
+    pub fn saved_as(&mut self, file: PathBuf, text: String) {
+        self.file = Some(file);
+        self.saved = self.job.clone();
+        self.base = text;
+    }
+
+    /// Lays another state of the whole job over this one, as one undo entry.
+    pub fn lay(&mut self, job: Job, words: &str) {
+        self.question = None;
+        self.undo.push(Past { job: self.job.clone(), words: words.to_string() });
+        if self.undo.len() > MOST_UNDO {
+            self.undo.remove(0);
+        }
+        self.redo.clear();
+        self.put(Arc::new(job));
+    }
+
+    /// The file was changed by another hand and its job taken; what was here is one undo away.
+    pub fn reread(&mut self, job: Job, text: String) {
+        self.lay(job, "taking what the file holds now");
+        self.saved = self.job.clone();
+        self.base = text;
+    }
+
+    /// Another job in place of this one. Revisions go on, so that no answer of the job before
+    /// is taken for one of this.
+    pub fn replace(&mut self, with: Session) {
+        let revision = self.revision + 1;
+        *self = Session { revision, ..with };
+    }
+
+    /// What would be lost without saving: the changes since then, first to last. Empty where
+    /// nothing is unsaved, and where the saved state is not among the ones gone back to.
+    pub fn unsaved_words(&self) -> Vec<&str> {
+        if !self.unsaved() {
+            return Vec::new();
+        }
+        let from = |list: &[Past]| list.iter().rposition(|p| Arc::ptr_eq(&p.job, &self.saved));
+        match (from(&self.undo), from(&self.redo)) {
+            (Some(i), _) => self.undo[i..].iter().map(|p| p.words.as_str()).collect(),
+            // Taken back past the saved state: the changes taken back are what the file has more.
+            (None, Some(i)) => self.redo[i..].iter().rev().map(|p| p.words.as_str()).collect(),
+            (None, None) => Vec::new(),
+        }
+    }
+
+    /// The job came from somewhere else than its file (a recovered text) and is unsaved.
+    pub fn never_saved(&mut self) {
+        self.saved = Arc::new(Job::default());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn named(name: &str) -> Job {
+        Job { name: name.into(), ..Job::default() }
+    }
+
+    fn rename(s: &mut Session, name: &str) {
+        s.edit(&[Edit::Name(name.into())]);
+    }
+
+    #[test]
+    fn what_is_unsaved_is_told_on_both_sides_of_the_saved_state() {
+        let mut s = Session::new(named("a"), None, String::new());
+        assert!(s.unsaved_words().is_empty());
+        rename(&mut s, "b");
+        rename(&mut s, "c");
+        assert_eq!(s.unsaved_words().len(), 2);
+        s.saved_as("x.ron".into(), "text".into());
+        assert!(!s.unsaved() && s.unsaved_words().is_empty());
+        s.undo();
+        assert!(s.unsaved() && s.unsaved_words().len() == 1);
+        s.redo();
+        assert!(!s.unsaved());
+        s.never_saved();
+        assert!(s.unsaved() && s.unsaved_words().is_empty());
+    }
+
+    #[test]
+    fn what_another_hand_wrote_is_taken_and_can_be_undone() {
+        let mut s = Session::new(named("a"), Some("x.ron".into()), "a".into());
+        rename(&mut s, "mine");
+        s.reread(named("theirs"), "theirs".into());
+        assert_eq!((s.job().name.as_str(), s.unsaved(), s.base.as_str()), ("theirs", false, "theirs"));
+        s.undo();
+        assert_eq!((s.job().name.as_str(), s.unsaved()), ("mine", true));
+    }
+
+    #[test]
+    fn revisions_go_on_from_one_job_to_the_next() {
+        let mut s = Session::new(named("a"), None, String::new());
+        rename(&mut s, "b");
+        let before = s.revision();
+        s.replace(Session::new(named("c"), None, String::new()));
+        assert!(s.revision() > before && s.undo_words().is_none());
+    }
+}

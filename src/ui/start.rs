@@ -1,0 +1,207 @@
+//! Opens the window, or says in one line why there is none.
+//!
+//! A machine without a display, without the X libraries, without OpenGL or without the
+//! keyboard library is told apart before, by the error, and by the panic that the loader of
+//! the keyboard library ends in (seen with winit 0.30 and glutin 0.32 on Debian 12). What
+//! happens after the window stood open is no matter of this file and goes on as it came.
+
+use std::cell::Cell;
+use std::panic::{self, AssertUnwindSafe};
+use std::path::PathBuf;
+use std::rc::Rc;
+use std::sync::{Arc, Mutex};
+
+use super::files::{Files, Folders};
+use super::session::Session;
+use super::window::Window;
+use super::worker::Worker;
+use crate::store;
+
+/// What a window needs on Debian.
+pub const PACKAGES: &str = "libx11-6 libx11-xcb1 libxcursor1 libxi6 libxkbcommon-x11-0 libgl1";
+
+/// No window could be opened.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NoWindow {
+    /// One line: what is missing, and what to install.
+    pub line: String,
+    /// The job the window would have opened on; none for the sample.
+    pub job: Option<PathBuf>,
+}
+
+/// How opening failed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum Failure {
+    /// The session names no display.
+    NoDisplay,
+    /// The window system's or OpenGL's error, in its own words.
+    Error { graphics: bool, words: String },
+    /// A panic before the window stood, in its own words.
+    Panic(String),
+}
+
+/// File names of shared libraries in a message: `libXi.so.6`.
+fn library(words: &str) -> Option<&str> {
+    let end_of_name = |c: char| !(c.is_ascii_alphanumeric() || "._-+".contains(c));
+    words.split(end_of_name).find(|w| w.starts_with("lib") && w.contains(".so")).map(|w| w.trim_end_matches('.'))
+}
+
+impl Failure {
+    /// What is missing.
+    fn missing(&self) -> String {
+        match self {
+            Failure::NoDisplay => "no display is named (DISPLAY, WAYLAND_DISPLAY and WAYLAND_SOCKET are empty)".into(),
+            Failure::Panic(words) | Failure::Error { words, .. } if words.contains("xkbcommon") => {
+                format!("the keyboard library {} is not there", library(words).unwrap_or("libxkbcommon"))
+            }
+            Failure::Error { words, .. } if words.contains("XOpenDisplay") => {
+                "no display server answers at the display that is named".into()
+            }
+            Failure::Error { words, graphics: false } if library(words).is_some() => {
+                format!("the window library {} is not there", library(words).unwrap_or_default())
+            }
+            Failure::Error { graphics: true, .. } => "OpenGL is not there".into(),
+            Failure::Error { words, .. } | Failure::Panic(words) => {
+                format!("it could not be opened ({})", one_line(words))
+            }
+        }
+    }
+
+    /// The whole line.
+    fn line(&self) -> String {
+        format!("No window: {}. On Debian a window needs: {PACKAGES}", self.missing())
+    }
+}
+
+/// Words of somebody else's error on one line of bearable length.
+fn one_line(words: &str) -> String {
+    let line = words.split_whitespace().collect::<Vec<_>>().join(" ");
+    match line.char_indices().nth(160) {
+        Some((cut, _)) => format!("{}…", &line[..cut]),
+        None => line,
+    }
+}
+
+fn failure(e: &eframe::Error) -> Failure {
+    let graphics =
+        matches!(e, eframe::Error::Glutin(_) | eframe::Error::NoGlutinConfigs(..) | eframe::Error::OpenGL(_));
+    Failure::Error { graphics, words: e.to_string() }
+}
+
+/// Opens the window on this job, or the last one, or the sample; returns when it is closed.
+///
+/// # Errors
+/// [`NoWindow`] where this machine cannot open one.
+pub fn run(job: Option<PathBuf>) -> Result<(), NoWindow> {
+    let folders = Folders::of_user();
+    let (files, session) = Files::start(folders, job);
+    let shown_job = files.begun_with().map(PathBuf::from);
+    let done = if store::display() { open(files, session) } else { Err(Failure::NoDisplay) };
+    done.map_err(|f| NoWindow { line: f.line(), job: shown_job })
+}
+
+/// What is said on a panic, while it is kept quiet.
+type Hook = Box<dyn Fn(&panic::PanicHookInfo<'_>) + Sync + Send>;
+
+/// Gives the program its usual words on a panic back, once.
+fn speak_again(hook: &Mutex<Option<Hook>>) {
+    if let Ok(mut kept) = hook.lock()
+        && let Some(hook) = kept.take()
+    {
+        panic::set_hook(hook);
+    }
+}
+
+fn open(files: Files, session: Session) -> Result<(), Failure> {
+    let (width, height) = files.settings.window;
+    let viewport = egui::ViewportBuilder::default()
+        .with_title("Roomback")
+        .with_app_id("roomback")
+        .with_inner_size([width, height])
+        .with_min_inner_size([800.0, 500.0]);
+    let options = eframe::NativeOptions { viewport, renderer: eframe::Renderer::Glow, ..Default::default() };
+    let stood = Rc::new(Cell::new(false));
+    let hook = Arc::new(Mutex::new(Some(panic::take_hook())));
+    panic::set_hook(Box::new(|_| {}));
+    let ended = {
+        let (stood, hook) = (stood.clone(), hook.clone());
+        panic::catch_unwind(AssertUnwindSafe(|| {
+            eframe::run_native(
+                "Roomback",
+                options,
+                Box::new(move |cc| {
+                    speak_again(&hook);
+                    stood.set(true);
+                    let ctx = cc.egui_ctx.clone();
+                    let worker = Worker::start(move || ctx.request_repaint());
+                    Ok(Box::new(Shell(Window::new(files, session, worker))))
+                }),
+            )
+        }))
+    };
+    speak_again(&hook);
+    match ended {
+        Ok(Ok(())) => Ok(()),
+        Ok(Err(e)) => Err(failure(&e)),
+        Err(fault) if stood.get() => panic::resume_unwind(fault),
+        Err(fault) => {
+            let words = fault.downcast_ref::<String>().map(String::as_str);
+            let words = words.or_else(|| fault.downcast_ref::<&str>().copied()).unwrap_or_default();
+            Err(Failure::Panic(words.to_string()))
+        }
+    }
+}
+
+/// The window as eframe calls it.
+struct Shell(Window);
+
+impl eframe::App for Shell {
+    fn logic(&mut self, ctx: &egui::Context, _: &mut eframe::Frame) {
+        self.0.logic(ctx);
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, _: &mut eframe::Frame) {
+        self.0.ui(ui);
+    }
+
+    fn on_exit(&mut self, _: Option<&eframe::glow::Context>) {
+        self.0.ended();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line(graphics: bool, words: &str) -> String {
+        Failure::Error { graphics, words: words.into() }.line()
+    }
+
+    #[test]
+    fn each_cause_has_its_line() {
+        // Words as winit 0.30, x11-dl 2, xkbcommon-dl 0.4 and eframe 0.37 have them.
+        let none = Failure::NoDisplay.line();
+        assert!(none.starts_with("No window: no display is named (DISPLAY"), "{none}");
+        let deaf = line(false, "winit EventLoopError: os error at a.rs:1: XOpenDisplayFailed");
+        assert!(deaf.contains("no display server answers"), "{deaf}");
+        let x = line(false, "winit EventLoopError: os error: Failed to load libXi.so.6: cannot open shared object");
+        assert!(x.contains("the window library libXi.so.6 is not there"), "{x}");
+        let gl = line(true, "Found no glutin configs matching the template: ConfigTemplate {..}. Error: none");
+        assert!(gl.contains("OpenGL is not there"), "{gl}");
+        let keys = Failure::Panic("Library libxkbcommon-x11.so could not be loaded.".into()).line();
+        assert!(keys.contains("the keyboard library libxkbcommon-x11.so is not there"), "{keys}");
+        let other = line(false, &format!("something\nelse {}", "x".repeat(500)));
+        assert!(other.contains("it could not be opened (something else xxx") && other.contains('…'), "{other}");
+        for l in [none, deaf, x, gl, keys, other] {
+            assert!(l.ends_with(PACKAGES) && !l.contains('\n') && l.chars().count() < 400, "{l}");
+        }
+    }
+
+    #[test]
+    fn the_errors_of_the_window_are_told_apart() {
+        let e = eframe::Error::OpenGL("no shader".to_string().into());
+        assert!(failure(&e).line().contains("OpenGL is not there"));
+        let e = eframe::Error::AppCreation("no reason".into());
+        assert!(failure(&e).line().contains("app creation error: no reason"));
+    }
+}

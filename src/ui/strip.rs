@@ -1,0 +1,167 @@
+//! The strip on top: menu, job, and the figures that answer everything.
+//!
+//! While a new answer is worked out the old figures stay and a line at the lower edge grows
+//! with the share done. Where the window is narrow captions go first, then *likely*.
+
+use egui::{Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+
+use super::action::{Action, Command};
+use super::shown::{Reached, Shown};
+use super::theme::{Theme, plain, semibold, size};
+use super::{Scene, menu};
+use crate::desk::AT_REST;
+use crate::views::{StripFigure, Tone, cost_words, job_line, strip};
+
+/// Narrowest and widest room for the job's name, and between two figures.
+const NAME: (f32, f32) = (120.0, 300.0);
+const BETWEEN: f32 = 26.0;
+
+/// Draws the strip over the whole width. `unsaved` marks the name.
+pub fn show(ui: &mut Ui, scene: &Scene, unsaved: bool, can: &dyn Fn(Command) -> bool, out: &mut Vec<Action>) {
+    let theme = Theme::of(ui.ctx());
+    let rect = Rect::from_min_size(ui.max_rect().min, vec2(ui.available_width(), size::STRIP));
+    let menu = Rect::from_min_size(rect.min + vec2(8.0, 10.0), vec2(36.0, 36.0));
+    menu::button(ui, menu, can, out);
+    let figures = scene.shown.map(|s| figures(s, scene)).unwrap_or_default();
+    let left = menu.right() + 10.0;
+    let (placed, name_width) = place(ui, &figures, rect.right() - size::PAD - left);
+    name(ui, scene, unsaved, Rect::from_min_size(pos2(left, rect.top()), vec2(name_width, size::STRIP)), theme);
+    let mut x = left + name_width + BETWEEN;
+    for p in &placed {
+        let area = Rect::from_min_size(pos2(x, rect.top() + 4.0), vec2(p.width, size::STRIP - 8.0));
+        one(ui, &figures[p.figure], p.caption, area, theme);
+        x += p.width + p.gap;
+    }
+    grown(ui, scene, rect, theme);
+    ui.allocate_rect(rect, Sense::hover());
+}
+
+fn figures(shown: &Shown, scene: &Scene) -> Vec<StripFigure> {
+    let asked = scene.answer.and_then(|a| a.with.as_ref().ok());
+    match asked {
+        Some((is, asked)) => strip(&is.reading(), Some(&asked.reading())),
+        None => strip(&shown.reading(), None),
+    }
+}
+
+struct Placed {
+    figure: usize,
+    width: f32,
+    gap: f32,
+    caption: bool,
+}
+
+/// Which figures fit, with or without their captions, and what is left for the name.
+fn place(ui: &Ui, figures: &[StripFigure], room: f32) -> (Vec<Placed>, f32) {
+    let wide = |text: &str, big: bool| {
+        let font = if big { semibold(size::FIGURE) } else { plain(size::SMALL) };
+        ui.painter().layout_no_wrap(text.to_string(), font, egui::Color32::PLACEHOLDER).rect.width()
+    };
+    let width = |f: &StripFigure, caption: bool| {
+        wide(&f.text, true).max(if caption { wide(&f.caption, false) } else { 0.0 }).ceil()
+    };
+    let mut which: Vec<usize> = (0..figures.len()).collect();
+    let mut caption = true;
+    loop {
+        let need: f32 = which.iter().map(|&i| width(&figures[i], caption) + BETWEEN).sum();
+        if need + NAME.0 <= room || (!caption && which.len() <= 1) {
+            let name = (room - need).clamp(NAME.0, NAME.1);
+            // What is over stands between the figures, the last one flush right.
+            let over = ((room - need - name) / which.len().max(1) as f32).clamp(0.0, 60.0);
+            let placed =
+                |&i: &usize| Placed { figure: i, width: width(&figures[i], caption), gap: BETWEEN + over, caption };
+            return (which.iter().map(placed).collect(), name);
+        }
+        if caption {
+            caption = false;
+        } else {
+            let worst = (0..which.len()).max_by_key(|&k| (figures[which[k]].rank, k)).unwrap_or(0);
+            which.remove(worst);
+        }
+    }
+}
+
+fn one(ui: &mut Ui, f: &StripFigure, caption: bool, area: Rect, theme: &Theme) -> Response {
+    let id = ui.scope_id().with(("figure", &f.caption));
+    let response = ui.interact(area, id, Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{}: {}", f.caption, f.text)));
+    let color = match f.tone {
+        Tone::Plain => theme.ink,
+        Tone::Safe => theme.safe,
+        Tone::Client => theme.target,
+    };
+    let p = ui.painter();
+    let mut y = area.center().y - 12.0;
+    if caption {
+        p.text(
+            pos2(area.left(), area.top() + 2.0),
+            egui::Align2::LEFT_TOP,
+            &f.caption,
+            plain(size::SMALL),
+            theme.quiet,
+        );
+        y = area.top() + 18.0;
+    }
+    p.text(pos2(area.left(), y), egui::Align2::LEFT_TOP, &f.text, semibold(size::FIGURE), color);
+    if response.has_focus() {
+        p.rect_stroke(area.expand(3.0), 0.0, (size::OUTLINE, theme.focus), egui::StrokeKind::Outside);
+    }
+    let why = format!("{} {}: {}", f.caption, f.text, f.why);
+    egui::Popup::from_toggle_button_response(&response).show(|ui| {
+        ui.set_max_width(340.0);
+        ui.label(&why);
+    });
+    response.on_hover_text(why)
+}
+
+fn name(ui: &mut Ui, scene: &Scene, unsaved: bool, area: Rect, theme: &Theme) {
+    let job = scene.job;
+    let title = match (job.name.as_str(), unsaved) {
+        ("", false) => "A job without a name".to_string(),
+        ("", true) => "A job without a name, not saved".into(),
+        (name, false) => name.into(),
+        (name, true) => format!("{name}, not saved"),
+    };
+    let line = scene.shown.map(|s| job_line(&s.sound, s.plan.labor_min)).unwrap_or_default();
+    let response = ui.interact(area, ui.scope_id().with("job"), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("{title}: {line}")));
+    let p = ui.painter().with_clip_rect(area);
+    cut(&p, &title, semibold(size::HEAD), theme.ink, area, area.top() + 9.0);
+    cut(&p, &line, plain(size::SMALL), theme.quiet, area, area.top() + 31.0);
+    response.on_hover_text(format!("{title}\n{line}"));
+}
+
+/// One line, its end left out where it does not fit.
+fn cut(p: &egui::Painter, text: &str, font: egui::FontId, color: egui::Color32, area: Rect, y: f32) {
+    let mut job = egui::text::LayoutJob::simple_singleline(text.into(), font, color);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(area.width());
+    let galley = p.layout_job(job);
+    p.galley(pos2(area.left(), y), galley, color);
+}
+
+/// The line that grows while an answer is worked out.
+fn grown(ui: &Ui, scene: &Scene, rect: Rect, theme: &Theme) {
+    let p = ui.painter();
+    p.hline(rect.x_range(), rect.bottom() - 0.5, (size::HAIR, theme.ink));
+    let share = match scene.shown {
+        _ if !scene.problems.is_empty() => return,
+        Some(s) if s.revision == scene.revision => match s.reached {
+            Reached::First => 0.03,
+            Reached::Trials(n) => 0.05 + 0.45 * n as f32 / AT_REST as f32,
+            Reached::Odds => 0.5,
+            Reached::Rest => return,
+        },
+        _ => 0.01,
+    };
+    let line = Rect::from_min_size(pos2(rect.left(), rect.bottom() - 3.0), vec2(rect.width() * share, 3.0));
+    p.rect_filled(line, 0.0, theme.safe);
+}
+
+/// What a question costs, or what stands against it.
+pub fn answer_words(scene: &Scene) -> Option<String> {
+    let a = scene.answer?;
+    Some(match &a.with {
+        Ok((is, asked)) => cost_words(&is.reading(), &asked.reading()),
+        Err(problems) => problems.first().map(|p| format!("{}; {}", p.what, p.remedy)).unwrap_or_default(),
+    })
+}

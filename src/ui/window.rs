@@ -1,0 +1,321 @@
+//! The window's own state and its frame: panels are drawn from one whole answer, what they
+//! ask for is done after drawing.
+
+use std::sync::Arc;
+
+use egui::{CentralPanel, Context, Frame, Margin, Panel, Ui};
+
+use super::action::{Action, Command};
+use super::files::{Files, Outcome};
+use super::session::{Session, WhatIf};
+use super::shown::{Answer, Reached, Shown};
+use super::theme::{self, Theme, size};
+use super::worker::{Told, Worker};
+use super::{Scene, bench, strip, words};
+use crate::job::{Job, Problem};
+use crate::{store, views};
+
+/// Everything the window holds.
+pub struct Window {
+    session: Session,
+    files: Files,
+    worker: Worker,
+    shown: Option<Arc<Shown>>,
+    answer: Option<Arc<Answer>>,
+    problems: Vec<Problem>,
+    /// Revision the worker was last asked for.
+    asked: u64,
+    /// The question last handed to the worker.
+    question: Option<WhatIf>,
+    selected: Option<String>,
+    words: Option<String>,
+    bench: bench::BenchState,
+    /// Light or dark and the text scale are in force.
+    dressed: bool,
+    /// The complete answer has been drawn.
+    drawn_at_rest: bool,
+}
+
+impl Window {
+    /// A window on a job.
+    pub fn new(files: Files, session: Session, worker: Worker) -> Window {
+        Window {
+            session,
+            files,
+            worker,
+            shown: None,
+            answer: None,
+            problems: Vec::new(),
+            asked: 0,
+            question: None,
+            selected: None,
+            words: None,
+            bench: bench::BenchState::default(),
+            dressed: false,
+            drawn_at_rest: false,
+        }
+    }
+
+    pub fn files(&self) -> &Files {
+        &self.files
+    }
+
+    pub fn session(&self) -> &Session {
+        &self.session
+    }
+
+    pub fn job(&self) -> &Job {
+        self.session.job()
+    }
+
+    /// The answer on the screen.
+    pub fn shown(&self) -> Option<&Shown> {
+        self.shown.as_deref()
+    }
+
+    /// The answer to the question asked.
+    pub fn answer(&self) -> Option<&Answer> {
+        self.answer.as_deref()
+    }
+
+    pub fn problems(&self) -> &[Problem] {
+        &self.problems
+    }
+
+    pub fn selected(&self) -> Option<&str> {
+        self.selected.as_deref()
+    }
+
+    /// Whether the answer shown is of the job as it stands and complete.
+    pub fn at_rest(&self) -> bool {
+        self.shown.as_ref().is_some_and(|s| s.revision == self.session.revision() && s.reached == Reached::Rest)
+    }
+
+    /// Before each frame, and while the window is hidden: closing, focus, dropped files, autosave.
+    pub fn logic(&mut self, ctx: &Context) {
+        if let Some(rect) = ctx.input(|i| i.viewport().inner_rect).filter(|r| r.is_positive()) {
+            self.files.settings.window = (rect.width(), rect.height());
+        }
+        let out = self.files.logic(ctx, &mut self.session);
+        self.came(out);
+    }
+
+    /// The window has closed.
+    pub fn ended(&mut self) {
+        self.files.ended();
+    }
+
+    /// What the files ask of the window.
+    fn came(&mut self, out: Outcome) {
+        if out == Outcome::Opened {
+            self.shown = None;
+            self.answer = None;
+            self.selected = None;
+            self.words = None;
+            self.problems.clear();
+        }
+    }
+
+    /// One frame.
+    pub fn ui(&mut self, ui: &mut Ui) {
+        if !self.dressed {
+            self.dressed = true;
+            theme::apply(ui.ctx(), self.files.settings.dark, self.files.settings.text_scale);
+            // Typeface and sizes are in force from the next pass on.
+            ui.ctx().request_repaint();
+            return;
+        }
+        if self.drawn_at_rest {
+            store::say_ready();
+        }
+        self.listen();
+        let mut out = Vec::new();
+        self.keys(ui.ctx(), &mut out);
+        self.files.bars(ui);
+        let (broken, came) = self.files.page(ui, &mut self.session);
+        self.came(came);
+        if !broken {
+            self.draw(ui, &mut out);
+        }
+        let came = self.files.cards(ui.ctx(), &mut self.session);
+        self.came(came);
+        for action in out {
+            self.act(ui.ctx(), action);
+        }
+        self.ask();
+        let rest = self.at_rest();
+        if rest && !self.drawn_at_rest {
+            ui.ctx().request_repaint();
+        }
+        self.drawn_at_rest |= rest;
+    }
+
+    /// Takes what the worker has said; what is of an older job is kept only while nothing newer is there.
+    fn listen(&mut self) {
+        let revision = self.session.revision();
+        for told in self.worker.told() {
+            match told {
+                Told::Shown(s) if s.revision == revision => {
+                    self.problems.clear();
+                    self.shown = Some(s);
+                }
+                Told::Problems(r, p) if r == revision => self.problems = p,
+                Told::Answer(a) if a.revision == revision && Some(&a.question) == self.session.question() => {
+                    self.answer = Some(a);
+                }
+                _ => {}
+            }
+        }
+    }
+
+    /// Hands the worker what has changed since it was last asked.
+    fn ask(&mut self) {
+        if self.asked != self.session.revision() {
+            self.asked = self.session.revision();
+            self.answer = None;
+            self.question = None;
+            self.worker.job(self.asked, self.session.job().clone());
+        }
+        if self.session.question() != self.question.as_ref() {
+            self.question = self.session.question().cloned();
+            match &self.question {
+                Some(q) if self.shown.as_ref().is_some_and(|s| s.revision == self.asked) => {
+                    self.worker.question(self.asked, q.clone());
+                }
+                // Asked before the first answer of this job: asked again when that is there.
+                Some(_) => self.question = None,
+                None => self.answer = None,
+            }
+        }
+    }
+
+    fn draw(&mut self, ui: &mut Ui, out: &mut Vec<Action>) {
+        let (shown, answer) = (self.shown.clone(), self.answer.clone());
+        let job = self.session.job().clone();
+        let scene = Scene {
+            job: &job,
+            revision: self.session.revision(),
+            shown: shown.as_deref(),
+            answer: answer.as_deref(),
+            problems: &self.problems,
+            selected: self.selected.as_deref(),
+        };
+        let theme = Theme::of(ui.ctx());
+        let plain = Frame::NONE.fill(theme.paper);
+        let unsaved = self.session.unsaved();
+        Panel::top("strip").exact_size(size::STRIP).frame(plain).show_separator_line(false).show(ui, |ui| {
+            strip::show(ui, &scene, unsaved, &|c| self.can(c), out);
+        });
+        if !self.problems.is_empty() {
+            let frame = plain.inner_margin(Margin::symmetric(12, 6));
+            Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, theme));
+        }
+        let width = if ui.available_width() < size::WIDE { size::SIDE } else { size::SIDE_WIDE };
+        Panel::right("bench").exact_size(width).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
+            bench::show(ui, &scene, &mut self.bench, out);
+        });
+        CentralPanel::default().frame(plain).show(ui, |ui| {
+            ui.label("section");
+        });
+        if let Some(text) = &self.words
+            && !words::show(ui, "The plan in words", text)
+        {
+            self.words = None;
+        }
+    }
+
+    /// Whether a command can be done now.
+    pub fn can(&self, command: Command) -> bool {
+        match command {
+            Command::Undo => self.session.undo_words().is_some(),
+            Command::Redo => self.session.redo_words().is_some(),
+            Command::CopyOdds => self.at_rest(),
+            Command::PlanInWords => self.shown.is_some(),
+            _ => true,
+        }
+    }
+
+    /// Keys of the commands. A focused field owns the keys it writes with and its own undo.
+    fn keys(&self, ctx: &Context, out: &mut Vec<Action>) {
+        if self.files.in_front() || self.words.is_some() {
+            return;
+        }
+        let typing = ctx.egui_wants_keyboard_input();
+        for command in Command::ALL {
+            let own = matches!(command, Command::Undo | Command::Redo);
+            let Some(key) = command.shortcut() else { continue };
+            if typing && (own || key.modifiers.is_none()) {
+                continue;
+            }
+            if self.can(command) && ctx.input_mut(|i| i.consume_shortcut(&key)) {
+                out.push(Action::Do(command));
+            }
+        }
+        if !typing && self.session.question().is_some() && ctx.input(|i| i.key_pressed(egui::Key::Escape)) {
+            out.push(Action::DropQuestion);
+        }
+    }
+
+    fn act(&mut self, ctx: &Context, action: Action) {
+        match action {
+            Action::Edit(edits) => self.session.edit(&edits),
+            Action::Ask(question) => self.session.ask(question),
+            Action::DropQuestion => self.session.drop_question(),
+            Action::KeepQuestion => self.session.keep_question(),
+            Action::Select(step) => self.selected = step,
+            Action::OpenPath(path) => {
+                let out = self.files.open_path(&path, &mut self.session);
+                self.came(out);
+            }
+            Action::Do(command) => self.command(ctx, command),
+        }
+    }
+
+    fn command(&mut self, ctx: &Context, command: Command) {
+        match command {
+            Command::Undo => self.session.undo(),
+            Command::Redo => self.session.redo(),
+            Command::CopyOdds => {
+                if let Some(s) = self.shown.as_ref().filter(|_| self.at_rest()) {
+                    ctx.copy_text(views::forecast_text(&s.sound, &s.forecast, &s.odds));
+                }
+            }
+            Command::PlanInWords => {
+                self.words = self.shown.as_ref().map(|s| views::plan_text(&s.sound, &s.found, &s.plan));
+            }
+            Command::LightDark => {
+                self.files.settings.dark = !self.files.settings.dark;
+                self.dressed = false;
+            }
+            Command::Larger => self.scaled(size::SCALE.2),
+            Command::Smaller => self.scaled(-size::SCALE.2),
+            Command::PlainSize => self.scaled(1.0 - self.files.settings.text_scale),
+            Command::New | Command::Open | Command::Save | Command::SaveAs | Command::Quit => {
+                let out = self.files.command(command, &mut self.session);
+                self.came(out);
+                let _ = self.files.done(ctx, out);
+            }
+            _ => {}
+        }
+        ctx.request_repaint();
+    }
+
+    fn scaled(&mut self, by: f32) {
+        let scale = &mut self.files.settings.text_scale;
+        *scale = (*scale + by).clamp(size::SCALE.0, size::SCALE.1);
+        self.dressed = false;
+    }
+}
+
+/// What stands against a plan of the job as it stands.
+fn problems_bar(ui: &mut Ui, problems: &[Problem], theme: &Theme) {
+    ui.horizontal_wrapped(|ui| {
+        ui.colored_label(theme.error, "This cannot be planned; the figures are of the job before.");
+    });
+    for p in problems.iter().take(4) {
+        ui.label(format!("{}: {}; {}", p.path, p.what, p.remedy));
+    }
+    if problems.len() > 4 {
+        ui.label(format!("and {} more", problems.len() - 4));
+    }
+}

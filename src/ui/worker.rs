@@ -1,0 +1,344 @@
+//! The one thread that plans and forecasts: the newest request wins, but a running one is
+//! stopped only after its first answer is out. It hands over whole answers, each with the
+//! revision of the job it is of; a question goes before the rest of a run, which then goes on.
+//!
+//! The inline form does the same on the caller's thread, for tests.
+
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+
+use super::session::WhatIf;
+use super::shown::{Answer, Shown};
+use crate::desk::{AT_REST, Chain, Desk, Reached};
+use crate::job::{Job, Problem, edited};
+use crate::views::{ForecastView, PlanView, ShownDays};
+
+/// What the worker says.
+#[derive(Clone, Debug)]
+pub enum Told {
+    Shown(Arc<Shown>),
+    /// The job of this revision cannot be planned.
+    Problems(u64, Vec<Problem>),
+    Answer(Arc<Answer>),
+}
+
+/// What is wanted of the worker.
+#[derive(Default)]
+struct Wants {
+    job: Option<(u64, Arc<Job>)>,
+    question: Option<(u64, WhatIf)>,
+    stop: bool,
+}
+
+struct Shared {
+    wants: Mutex<Wants>,
+    bell: Condvar,
+    /// Grows with every request; a run of an older number may stop.
+    newest: AtomicU64,
+}
+
+impl Shared {
+    /// The wants, whatever became of the thread that held them last.
+    fn wants(&self) -> MutexGuard<'_, Wants> {
+        self.wants.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// Plans and forecasts beside the window.
+pub struct Worker {
+    shared: Arc<Shared>,
+    told: Receiver<Told>,
+    /// The inline form works here.
+    inline: Option<Box<Bench>>,
+}
+
+/// What the working side keeps between requests.
+struct Bench {
+    chain: Chain,
+    trials: usize,
+    /// The last answer of the job, with the view of its plan.
+    last: Option<Arc<Shown>>,
+    desk: Option<Desk>,
+    tell: Sender<Told>,
+}
+
+impl Worker {
+    /// A named thread. `wake` is called after everything it says.
+    pub fn start(wake: impl Fn() + Send + 'static) -> Worker {
+        let (shared, told, bench) = Worker::parts(AT_REST);
+        let theirs = shared.clone();
+        // Without a thread (the system has none left) the window works inline, slowly.
+        let mut bench = Some(Box::new(bench));
+        let seat = Arc::new(Mutex::new(bench.take()));
+        let taken = seat.clone();
+        let thread = std::thread::Builder::new().name("roomback-desk".into()).spawn(move || {
+            let bench = taken.lock().unwrap_or_else(PoisonError::into_inner).take();
+            if let Some(mut bench) = bench {
+                bench.work(&theirs, &wake);
+            }
+        });
+        let inline = match thread {
+            Ok(_) => None,
+            Err(_) => seat.lock().unwrap_or_else(PoisonError::into_inner).take(),
+        };
+        Worker { shared, told, inline }
+    }
+
+    /// Works on the caller's thread, each request to rest with so many trials.
+    pub fn inline(trials: usize) -> Worker {
+        let (shared, told, bench) = Worker::parts(trials);
+        Worker { shared, told, inline: Some(Box::new(bench)) }
+    }
+
+    fn parts(trials: usize) -> (Arc<Shared>, Receiver<Told>, Bench) {
+        let (tell, told) = channel();
+        let shared = Shared { wants: Mutex::new(Wants::default()), bell: Condvar::new(), newest: AtomicU64::new(0) };
+        (Arc::new(shared), told, Bench { chain: Chain::default(), trials, last: None, desk: None, tell })
+    }
+
+    /// Asks for the answer of a job; one asked for before is given up.
+    pub fn job(&mut self, revision: u64, job: Arc<Job>) {
+        let mut wants = self.shared.wants();
+        wants.job = Some((revision, job));
+        wants.question = None;
+        drop(wants);
+        self.ring();
+    }
+
+    /// Asks a question about the job last answered.
+    pub fn question(&mut self, revision: u64, question: WhatIf) {
+        self.shared.wants().question = Some((revision, question));
+        self.ring();
+    }
+
+    fn ring(&mut self) {
+        self.shared.newest.fetch_add(1, Ordering::SeqCst);
+        match &mut self.inline {
+            Some(bench) => while bench.once(&self.shared, &|| ()) {},
+            None => self.shared.bell.notify_one(),
+        }
+    }
+
+    /// What has been said since the last look.
+    pub fn told(&self) -> Vec<Told> {
+        self.told.try_iter().collect()
+    }
+}
+
+impl Drop for Worker {
+    fn drop(&mut self) {
+        self.shared.wants().stop = true;
+        self.shared.newest.fetch_add(1, Ordering::SeqCst);
+        self.shared.bell.notify_one();
+    }
+}
+
+impl Bench {
+    fn work(&mut self, shared: &Shared, wake: &dyn Fn()) {
+        loop {
+            let mut wants = shared.wants();
+            while !wants.stop && wants.job.is_none() && wants.question.is_none() {
+                wants = shared.bell.wait(wants).unwrap_or_else(PoisonError::into_inner);
+            }
+            if wants.stop {
+                return;
+            }
+            drop(wants);
+            self.once(shared, wake);
+        }
+    }
+
+    /// Does one thing that is wanted; false where nothing is.
+    fn once(&mut self, shared: &Shared, wake: &dyn Fn()) -> bool {
+        let mine = shared.newest.load(Ordering::SeqCst);
+        let (job, question) = {
+            let mut wants = shared.wants();
+            match wants.question.take() {
+                // A question of a job not answered yet waits for its first answer.
+                Some(q) if self.last.as_ref().is_some_and(|l| l.revision == q.0) => (None, Some(q)),
+                Some(q) if wants.job.is_some() => {
+                    wants.question = Some(q);
+                    (wants.job.take(), None)
+                }
+                _ => (wants.job.take(), None),
+            }
+        };
+        if let Some((revision, question)) = question {
+            self.answer(revision, question, &|| shared.newest.load(Ordering::SeqCst) != mine, wake);
+        } else if let Some((revision, job)) = job {
+            let told = AtomicBool::new(false);
+            let stop = || shared.newest.load(Ordering::SeqCst) != mine && told.load(Ordering::SeqCst);
+            if !self.job(revision, &job, &told, &stop, wake) {
+                // Stopped for a question: the rest of it comes after.
+                let mut wants = shared.wants();
+                if wants.job.is_none() && !wants.stop {
+                    wants.job = Some((revision, job));
+                }
+            }
+        } else {
+            return false;
+        }
+        true
+    }
+
+    /// Works a job out; false when it was stopped before its end.
+    fn job(
+        &mut self,
+        revision: u64,
+        job: &Job,
+        told: &AtomicBool,
+        stop: &(dyn Fn() -> bool + Sync),
+        wake: &dyn Fn(),
+    ) -> bool {
+        let mut last = self.last.take();
+        let mut final_desk = None;
+        let tell = self.tell.clone();
+        let out = &mut |desk: &Desk| {
+            let shown = Arc::new(shown(revision, desk, last.as_deref()));
+            last = Some(shown.clone());
+            final_desk = Some(desk.clone());
+            told.store(true, Ordering::SeqCst);
+            let _ = tell.send(Told::Shown(shown));
+            wake();
+        };
+        let done = self.chain.answer(job, self.trials, stop, out);
+        self.last = last;
+        self.desk = final_desk.or(self.desk.take());
+        match done {
+            Ok(()) => self.last.as_ref().is_some_and(|l| l.revision == revision && l.reached == Reached::Rest),
+            Err(problems) => {
+                let _ = self.tell.send(Told::Problems(revision, problems));
+                wake();
+                true
+            }
+        }
+    }
+
+    fn answer(&self, revision: u64, question: WhatIf, stop: &(dyn Fn() -> bool + Sync), wake: &dyn Fn()) {
+        let (Some(desk), Some(last)) = (&self.desk, &self.last) else { return };
+        let asked = edited(&last.sound.job, &question.edits);
+        let say = |with| {
+            let _ = self.tell.send(Told::Answer(Arc::new(Answer { revision, question: question.clone(), with })));
+            wake();
+        };
+        let done = Chain::what_if(desk, &asked, stop, &mut |as_is, asked| {
+            let base = shown(revision, as_is, Some(last));
+            let with = shown(revision, asked, Some(&base));
+            say(Ok((Arc::new(base), Arc::new(with))));
+        });
+        if let Err(problems) = done {
+            say(Err(problems));
+        }
+    }
+}
+
+/// A desk as the panels read it; the plan's view is taken from before where the plan is.
+fn shown(revision: u64, desk: &Desk, before: Option<&Shown>) -> Shown {
+    let quick = desk.reached < Reached::Odds;
+    let same = before
+        .filter(|b| Arc::ptr_eq(&b.found, &desk.found) && Arc::ptr_eq(&b.sound, &desk.sound))
+        .filter(|b| quick || b.with_float);
+    let plan = same.map_or_else(
+        || {
+            let (sound, found) = (&desk.sound, &desk.found);
+            Arc::new(if quick { PlanView::without_float(sound, found) } else { PlanView::new(sound, found) })
+        },
+        |b| b.plan.clone(),
+    );
+    let confidence = desk.sound.job.confidence;
+    // A question's answer is steadied by the job's own days, and only by those of its size.
+    let days = ShownDays::new(
+        &desk.forecast,
+        confidence,
+        desk.reached >= Reached::Odds,
+        before.filter(|b| b.sound.job.start == desk.sound.job.start && b.confidence() == confidence).map(|b| b.days),
+    );
+    Shown {
+        revision,
+        reached: desk.reached,
+        odds: ForecastView::new(&desk.sound, &desk.forecast, confidence),
+        sound: desk.sound.clone(),
+        found: desk.found.clone(),
+        forecast: desk.forecast.clone(),
+        with_float: same.map_or(!quick, |b| b.with_float),
+        plan,
+        days,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Edit, Person};
+    use crate::ui::session::AskedBy;
+
+    fn job() -> Arc<Job> {
+        Arc::new(crate::desk::open(include_str!("../../sample-jobs/powder.ron")).unwrap().read.job)
+    }
+
+    fn slower(job: &Job) -> Vec<Edit> {
+        vec![Edit::Person(0, Some(Person { pace: 0.5, ..job.crew[0].clone() }))]
+    }
+
+    /// Everything said until `end` is met, at most a minute.
+    fn until(worker: &Worker, end: impl Fn(&Told) -> bool) -> Vec<Told> {
+        let mut all = Vec::new();
+        while let Ok(t) = worker.told.recv_timeout(std::time::Duration::from_secs(60)) {
+            all.push(t);
+            if end(&all[all.len() - 1]) {
+                return all;
+            }
+        }
+        panic!("nothing more was said after {}", all.len());
+    }
+
+    fn rest_of(revision: u64) -> impl Fn(&Told) -> bool {
+        move |t| matches!(t, Told::Shown(s) if s.revision == revision && s.reached == Reached::Rest)
+    }
+
+    #[test]
+    fn the_newest_job_wins_and_none_is_mixed_with_another() {
+        let mut worker = Worker::start(|| ());
+        let first = job();
+        worker.job(1, first.clone());
+        let next = Arc::new(edited(&first, &slower(&first)));
+        worker.job(2, next.clone());
+        for t in until(&worker, rest_of(2)) {
+            if let Told::Shown(s) = t {
+                assert_eq!(s.sound.job, if s.revision == 1 { (*first).clone() } else { (*next).clone() });
+                assert_eq!(s.forecast.clean_run, s.found.plan.finish, "odds and plan are of one order");
+            }
+        }
+        assert!(worker.told().is_empty(), "nothing is said of an older job afterwards");
+    }
+
+    #[test]
+    fn a_question_is_answered_before_the_rest_of_a_run_and_the_run_goes_on() {
+        let mut worker = Worker::start(|| ());
+        let job = job();
+        worker.job(1, job.clone());
+        until(&worker, |t| matches!(t, Told::Shown(_)));
+        worker.question(1, WhatIf { edits: slower(&job), asked_by: AskedBy::Field("pace".into()) });
+        let all = until(&worker, rest_of(1));
+        let answers: Vec<_> = all.iter().filter_map(|t| if let Told::Answer(a) = t { Some(a) } else { None }).collect();
+        let (is, asked) = answers.last().expect("an answer").with.as_ref().expect("a plan");
+        assert!(asked.found.plan.finish > is.found.plan.finish && asked.forecast.trials == is.forecast.trials);
+    }
+
+    #[test]
+    fn the_inline_form_says_the_same() {
+        let (mut here, mut there) = (Worker::inline(AT_REST), Worker::start(|| ()));
+        here.job(1, job());
+        there.job(1, job());
+        let a = here.told();
+        let b = until(&there, rest_of(1));
+        let last = |t: &[Told]| if let Told::Shown(s) = &t[t.len() - 1] { s.clone() } else { panic!("no answer") };
+        let (a, b) = (last(&a), last(&b));
+        assert_eq!((&a.forecast, &a.found.plan, &a.plan, a.days), (&b.forecast, &b.found.plan, &b.plan, b.days));
+        let mut nobody = (*job()).clone();
+        nobody.crew.clear();
+        here.job(2, Arc::new(nobody));
+        assert!(matches!(&here.told()[..], [Told::Problems(2, p)] if !p.is_empty()));
+    }
+}

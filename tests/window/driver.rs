@@ -1,0 +1,190 @@
+//! A window on a job, used by the names its controls give to a screen reader.
+
+use egui::accesskit::Role;
+use egui::{Event, Modifiers, OutputCommand, Rect, UiBuilder, Vec2, vec2};
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use roomback::ui::Window;
+use roomback::ui::action::Command;
+use roomback::ui::session::Session;
+use roomback::ui::worker::Worker;
+use roomback::{desk, jobfile};
+
+use crate::raster::Raster;
+
+/// The sizes every screen is looked at.
+pub const SMALL: Vec2 = vec2(1280.0, 720.0);
+pub const LARGE: Vec2 = vec2(1920.0, 1080.0);
+
+/// Trials behind the answers where their number does not matter.
+pub const FEW: usize = 500;
+
+pub const SAMPLES: [&str; 5] = ["hall", "house", "nursery", "powder", "study"];
+
+/// Path of a sample job.
+pub fn sample(name: &str) -> String {
+    format!("{}/sample-jobs/{name}.ron", env!("CARGO_MANIFEST_DIR"))
+}
+
+/// Something on the screen, as a screen reader is told of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Named {
+    pub role: Role,
+    pub name: String,
+    pub value: String,
+    pub rect: Rect,
+    pub enabled: bool,
+    /// Whether it stands in no other named thing, and none in it.
+    pub alone: bool,
+}
+
+/// A window being used.
+pub struct Used {
+    pub h: Harness<'static, Window>,
+}
+
+impl Used {
+    /// A window of that size on a sample, settled, its odds from so many trials.
+    pub fn open(name: &str, size: Vec2, trials: usize) -> Used {
+        let text = std::fs::read_to_string(sample(name)).expect("a sample");
+        Used::on(&text, size, trials)
+    }
+
+    /// The same on a job file's text.
+    pub fn on(text: &str, size: Vec2, trials: usize) -> Used {
+        let job = desk::open(text).expect("a job file").read.job;
+        let window = Window::new(Session::new(job, None, text.to_string()), Worker::inline(trials));
+        // The harness draws within a margin of its own; a window has none.
+        let draw = |ui: &mut egui::Ui, w: &mut Window| {
+            let all = ui.ctx().content_rect();
+            ui.set_clip_rect(all);
+            ui.scope_builder(UiBuilder::new().max_rect(all), |ui| w.ui(ui));
+        };
+        let h = Harness::builder()
+            .with_size(size)
+            .with_theme(egui::Theme::Light)
+            .with_max_steps(40)
+            .renderer(Raster::default())
+            .build_ui_state(draw, window);
+        let mut out = Used { h };
+        out.rest();
+        out
+    }
+
+    /// Draws until the answer on the screen is whole, or what stands against one is said.
+    #[track_caller]
+    pub fn rest(&mut self) {
+        self.h.run();
+        for _ in 0..20 {
+            let w = self.h.state();
+            if w.at_rest() || !w.problems().is_empty() {
+                self.h.run();
+                return;
+            }
+            self.h.step();
+        }
+        panic!("the window does not come to rest");
+    }
+
+    /// Everything on the screen that has a name, in the order it is read out.
+    pub fn named(&self) -> Vec<Named> {
+        self.h
+            .root()
+            .children_recursive()
+            .filter_map(|n| {
+                let a = n.accesskit_node();
+                let name = a.label().filter(|l| !l.is_empty())?;
+                a.bounding_box()?;
+                let named = |m: &egui_kittest::Node| m.accesskit_node().label().is_some_and(|l| !l.is_empty());
+                let alone = !n.children_recursive().any(|c| named(&c))
+                    && !std::iter::successors(n.parent(), |p| p.parent()).any(|p| named(&p));
+                Some(Named {
+                    role: a.role(),
+                    name,
+                    value: a.value().unwrap_or_default(),
+                    rect: n.rect(),
+                    enabled: !a.is_disabled(),
+                    alone,
+                })
+            })
+            .collect()
+    }
+
+    /// The one thing whose name begins so.
+    #[track_caller]
+    pub fn beginning(&self, start: &str) -> Named {
+        let mut all: Vec<Named> = self.named().into_iter().filter(|n| n.name.starts_with(start)).collect();
+        assert_eq!(all.len(), 1, "{start}: {all:?}");
+        all.remove(0)
+    }
+
+    pub fn has(&self, name: &str) -> bool {
+        self.named().iter().any(|n| n.name == name)
+    }
+
+    /// Clicks what has this name, and waits for the window to come to rest.
+    #[track_caller]
+    pub fn press(&mut self, name: &str) {
+        self.h.get_by_label(name).click();
+        self.rest();
+    }
+
+    /// Does a command by the menu.
+    #[track_caller]
+    pub fn menu(&mut self, command: Command) {
+        self.press("Menu");
+        self.press(command.text());
+    }
+
+    /// Does a command by its key.
+    #[track_caller]
+    pub fn key(&mut self, command: Command) {
+        let k = command.shortcut().expect("a command with a key");
+        self.h.key_press_modifiers(k.modifiers, k.logical_key);
+        self.rest();
+    }
+
+    /// Does a command by its key and says what came to the clipboard.
+    pub fn copied_by(&mut self, command: Command) -> Option<String> {
+        let k = command.shortcut().expect("a command with a key");
+        // Every event is a frame of its own, and only its own frame has what was copied.
+        self.h.event(Event::Key {
+            key: k.logical_key,
+            physical_key: None,
+            pressed: true,
+            repeat: false,
+            modifiers: k.modifiers,
+        });
+        self.h.step();
+        let out = self.copied();
+        self.h.key_up(k.logical_key);
+        self.rest();
+        out
+    }
+
+    /// What the last frame put on the clipboard.
+    pub fn copied(&self) -> Option<String> {
+        self.h.output().platform_output.commands.iter().find_map(|c| match c {
+            OutputCommand::CopyText(t) => Some(t.clone()),
+            _ => None,
+        })
+    }
+
+    /// Writes over what stands in a field, and leaves it by Enter.
+    #[track_caller]
+    pub fn write(&mut self, field: &str, text: &str) {
+        let field = self.h.get_by_role_and_label(Role::TextInput, field);
+        field.click();
+        self.h.run();
+        self.h.key_press_modifiers(Modifiers::COMMAND, egui::Key::A);
+        self.h.event(Event::Text(text.to_string()));
+        self.h.run();
+        self.h.key_press(egui::Key::Enter);
+        self.rest();
+    }
+
+    /// The job as it would be written.
+    pub fn job_text(&self) -> String {
+        jobfile::write(self.h.state().job())
+    }
+}

@@ -1,0 +1,7 @@
+//! Tests of the window, without a display: how it looks and what it does when it is used.
+
+mod dress;
+mod driver;
+mod figures;
+mod looks;
+mod raster;
