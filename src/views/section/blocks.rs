@@ -93,10 +93,22 @@ pub fn wedge(sound: &Sound, net: &Net, hours: &Hours, row: &StepRow) -> Option<W
     Some(Wedge { from: row.end, dry, ready, left, words })
 }
 
+/// When it is worked on, ordered, there or settled.
+fn dates(sound: &Sound, row: &StepRow) -> String {
+    let a = Almanac(&sound.job);
+    match sound.graph.steps[row.step].kind {
+        Kind::Decision { .. } => format!("To be settled by {}", a.short(row.end)),
+        Kind::Business { .. } => {
+            let there = crate::views::holds::arrival_day(row.begin, row.end);
+            format!("Ordered {}, there {}", a.short_day(row.begin.day()), a.short_day(there))
+        }
+        _ => format!("{} to {}", a.short(row.begin), a.short(row.end)),
+    }
+}
+
 /// What is said of a step, a line each.
 fn says(sound: &Sound, found: &Found, row: &StepRow, wedge: Option<&Wedge>, holds_date: bool) -> Vec<String> {
     let step = &sound.graph.steps[row.step];
-    let a = Almanac(&sound.job);
     let place = step.place.and_then(|p| sound.job.places.get(p)).map(|p| format!("in the {}", p.name));
     let who = people(sound, &row.who);
     let labor = (row.labor_min > 0).then(|| hours(row.labor_min));
@@ -105,14 +117,7 @@ fn says(sound: &Sound, found: &Found, row: &StepRow, wedge: Option<&Wedge>, hold
     if !what.is_empty() {
         out.push(what.join(", "));
     }
-    out.push(match step.kind {
-        Kind::Decision { .. } => format!("To be settled by {}", a.short(row.end)),
-        Kind::Business { .. } => {
-            let there = crate::views::holds::arrival_day(row.begin, row.end);
-            format!("Ordered {}, there {}", a.short_day(row.begin.day()), a.short_day(there))
-        }
-        _ => format!("{} to {}", a.short(row.begin), a.short(row.end)),
-    });
+    out.push(dates(sound, row));
     out.extend(wedge.map(|w| capital(&w.words)));
     out.extend(row.held.as_ref().map(|(w, _)| capital(&w.sentence)));
     if holds_date {
@@ -167,6 +172,8 @@ pub fn blocks(
             labor_min: row.labor_min,
             hours: if row.labor_min > 0 { hours(row.labor_min) } else { String::new() },
             who: people(sound, &row.who),
+            dates: dates(sound, row),
+            why: row.held.as_ref().map(|(w, _)| capital(&w.sentence)).unwrap_or_default(),
             says: says(sound, found, row, wedge.as_ref(), holds_date),
             wedge,
             on_ribbon: holds_date,

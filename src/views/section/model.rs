@@ -88,6 +88,10 @@ pub struct Block {
     /// Whether the user holds it back.
     pub held_back: bool,
     pub done: bool,
+    /// `Mon 1 Mar 8:15 to Mon 1 Mar 10:45`, or when it is ordered, there or settled.
+    pub dates: String,
+    /// Why it begins when it does.
+    pub why: String,
     /// What is said of it, a line each: hours and place, dates, drying, why, what can wait.
     pub says: Vec<String>,
 }
