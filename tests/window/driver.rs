@@ -1,14 +1,17 @@
 //! A window on a job, used by the names its controls give to a screen reader.
 
+use std::path::PathBuf;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 use egui::accesskit::Role;
 use egui::{Event, Modifiers, OutputCommand, Rect, UiBuilder, Vec2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use roomback::jobfile;
 use roomback::ui::Window;
 use roomback::ui::action::Command;
-use roomback::ui::session::Session;
+use roomback::ui::files::{Files, Folders};
 use roomback::ui::worker::Worker;
-use roomback::{desk, jobfile};
 
 use crate::raster::Raster;
 
@@ -38,9 +41,37 @@ pub struct Named {
     pub alone: bool,
 }
 
-/// A window being used.
+/// A folder of one test's own, gone with it.
+pub struct Folder(PathBuf);
+
+impl Folder {
+    fn new() -> Folder {
+        static COUNT: AtomicUsize = AtomicUsize::new(0);
+        let n = COUNT.fetch_add(1, Ordering::Relaxed);
+        let path = std::env::temp_dir().join(format!("roomback-window-{}-{n}", std::process::id()));
+        std::fs::create_dir_all(&path).expect("a folder");
+        Folder(path)
+    }
+
+    pub fn file(&self, name: &str) -> PathBuf {
+        self.0.join(name)
+    }
+
+    pub fn read(&self, name: &str) -> String {
+        std::fs::read_to_string(self.file(name)).expect(name)
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+/// A window being used. Its job is `job.ron` in `folder`.
 pub struct Used {
     pub h: Harness<'static, Window>,
+    pub folder: Folder,
 }
 
 impl Used {
@@ -52,13 +83,28 @@ impl Used {
 
     /// The same on a job file's text.
     pub fn on(text: &str, size: Vec2, trials: usize) -> Used {
-        let job = desk::open(text).expect("a job file").read.job;
-        let window = Window::new(Session::new(job, None, text.to_string()), Worker::inline(trials));
+        let folder = Folder::new();
+        std::fs::write(folder.file("job.ron"), text).expect("written");
+        Used::of(folder, size, trials)
+    }
+
+    /// A window on `job.ron` of a folder, in which it also keeps what is its own.
+    pub fn of(folder: Folder, size: Vec2, trials: usize) -> Used {
+        let own = Folders {
+            settings: Some(folder.file("settings.ron")),
+            unsaved: Some(folder.file("unsaved")),
+            home: Some(folder.0.clone()),
+        };
+        let (files, session) = Files::start(own, Some(folder.file("job.ron")));
+        let window = Window::new(files, session, Worker::inline(trials));
         // The harness draws within a margin of its own; a window has none.
         let draw = |ui: &mut egui::Ui, w: &mut Window| {
             let all = ui.ctx().content_rect();
             ui.set_clip_rect(all);
-            ui.scope_builder(UiBuilder::new().max_rect(all), |ui| w.ui(ui));
+            ui.scope_builder(UiBuilder::new().max_rect(all), |ui| {
+                w.logic(ui.ctx());
+                w.ui(ui);
+            });
         };
         let h = Harness::builder()
             .with_size(size)
@@ -66,7 +112,7 @@ impl Used {
             .with_max_steps(40)
             .renderer(Raster::default())
             .build_ui_state(draw, window);
-        let mut out = Used { h };
+        let mut out = Used { h, folder };
         out.rest();
         out
     }

@@ -3,5 +3,6 @@
 mod dress;
 mod driver;
 mod figures;
+mod layout;
 mod looks;
 mod raster;
