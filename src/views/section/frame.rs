@@ -134,8 +134,11 @@ pub(super) fn header(d: &mut Draft) {
     for &i in &list {
         let n = name(marks[i].day);
         let mut put = |text: &str, size: f32, weight, y: f32, role| {
-            let x = middle(i) - d.wide(text, size, weight) / 2.0;
-            shapes.push(d.text(x, y, text, size, weight, role));
+            let w = d.wide(text, size, weight);
+            let x = middle(i) - w / 2.0;
+            if x >= z.x - 4.0 && x + w <= z.right() + 0.5 {
+                shapes.push(d.text(x.max(z.x), y, text, size, weight, role));
+            }
         };
         put(&n.weekday, 11.0, Weight::Regular, weekdays, Role::DayName);
         put(&n.number, 12.0, Weight::SemiBold, numbers, Role::DayNumber);

@@ -9,7 +9,7 @@
 
 use super::frame;
 use super::marks;
-use super::pack::{Item, Names, Packed, label, pack};
+use super::pack::{Item, Names, Packed, cuts, label, pack};
 use super::room;
 use super::{Area, Block, Corner, Hit, Layer, Layout, Level, Model, Pos, Role, Scale, Shape, Stand};
 use super::{Target, Zones};
@@ -458,5 +458,6 @@ fn item(d: &Draft, index: usize, b: &Block) -> Item {
     let shared = matches!(d.m.bands[b.band].level, Level::Coming | Level::Shop | Level::Booth);
     let tag = if shared { d.tag(b.room) } else { String::new() };
     let rank = if d.ask.selected == Some(b.step) { 0 } else { 2 - u8::from(b.on_ribbon) };
-    Item { block: index, runs, end, name: format!("{tag}{}", b.short), rank }
+    let level = if b.lowest == b.band { d.m.bands[b.band].name.as_str() } else { "trim" };
+    Item { block: index, runs, end, names: cuts(&format!("{tag}{}", b.short), level), rank }
 }

@@ -13,6 +13,8 @@ mod bands;
 mod blocks;
 mod frame;
 mod layout;
+#[cfg(test)]
+mod layout_tests;
 mod marks;
 mod model;
 mod pack;

@@ -18,8 +18,8 @@ pub struct Item {
     pub runs: Vec<(f32, f32)>,
     /// Where its wedge ends, its dot counted in; the end of its last stretch without one.
     pub end: f32,
-    /// The name in full, and cut.
-    pub name: String,
+    /// The name in full, then cut, longest first.
+    pub names: Vec<String>,
     /// Selected first, then what holds the date, then the rest in order of begin.
     pub rank: u8,
 }
@@ -69,18 +69,36 @@ impl Names {
     }
 }
 
-/// The name and its cuts at whole words, longest first; no cut under seven letters.
-pub fn cuts(name: &str) -> Vec<String> {
+/// The name, the name without what its band is called, and their cuts at whole words,
+/// longest first; no cut under six letters.
+pub fn cuts(name: &str, band: &str) -> Vec<String> {
     let mut out = vec![name.to_string()];
-    let ends: Vec<usize> = name.match_indices(' ').map(|(i, _)| i).collect();
-    let weak = ["a", "the", "to", "and", "in", "on", "of", "off", "with", "for"];
-    for &i in ends.iter().rev() {
-        let cut = &name[..i];
-        let last = cut.rsplit(' ').next().unwrap_or_default();
-        if cut.chars().count() >= 7 && !weak.contains(&last) {
-            out.push(format!("{cut}…"));
+    let small = band.to_lowercase();
+    let other = |w: &&str| w.to_lowercase().trim_end_matches('s') != small.trim_end_matches('s');
+    let bare: Vec<&str> = name.split(' ').filter(other).collect();
+    let weak = ["a", "the", "to", "and", "in", "on", "of", "off", "with", "for", "first", "second"];
+    let cut = |words: &[&str], whole: bool| {
+        let text = words.join(" ");
+        let last = words.last().copied().unwrap_or_default();
+        let fits = text.chars().count() >= if whole { 4 } else { 6 };
+        (fits && !weak.contains(&last.to_lowercase().as_str())).then(|| if whole { text } else { format!("{text}…") })
+    };
+    let all: Vec<&str> = name.split(' ').collect();
+    // What is left must still say what is done, not where.
+    let begins = bare.first() == all.first();
+    if begins && bare.len() < all.len() {
+        out.extend(cut(&bare, true));
+    }
+    for words in [&all, &bare] {
+        if begins || words.len() == all.len() {
+            out.extend((1..words.len()).rev().filter_map(|n| cut(&words[..n], false)));
         }
     }
+    out.sort_by_key(|t| std::cmp::Reverse(t.chars().count()));
+    out.dedup();
+    // The name itself comes first, however long its cuts.
+    out.retain(|t| t != name);
+    out.insert(0, name.to_string());
     out
 }
 
@@ -103,12 +121,13 @@ impl Row {
 
 /// A name beside its block in the row the block is in, if there is room.
 fn beside(item: &Item, row: &Row, names: &Names) -> Option<(Stand, f32, String)> {
-    let cuts = cuts(&item.name);
+    let cuts = &item.names;
+    cuts.first()?;
     let widest = item.runs.iter().copied().reduce(|a, b| if b.1 - b.0 > a.1 - a.0 { b } else { a })?;
     if names.width(&cuts[0]) + 8.0 <= widest.1 - widest.0 {
         return Some((Stand::Inside, widest.0 + 4.0, cuts[0].clone()));
     }
-    for cut in &cuts {
+    for cut in cuts {
         let w = names.width(cut);
         let right = item.end + BESIDE;
         if right + w <= names.width && row.free(right, right + w) {
@@ -140,7 +159,7 @@ pub fn pack(items: &[Item], cap: usize, names: &Names, named: bool) -> Packed {
             let name = if wants { beside(item, row, names) } else { None };
             let cost = match &name {
                 _ if !wants => 0,
-                Some((_, _, t)) if *t == item.name => 0,
+                Some((_, _, t)) if Some(t) == item.names.first() => 0,
                 Some(_) => 1,
                 None => 2,
             };
@@ -211,10 +230,11 @@ fn rest(items: &[Item], rows: &mut [Row], names: &Names, out: &mut Packed) {
         if row == 0 {
             continue;
         }
-        let above = cuts(&item.name).into_iter().find_map(|cut| {
+        let above = item.names.iter().find_map(|cut| {
             let w = names.width(&cut);
-            let x = item.from();
-            (x + w <= names.width && rows[row - 1].free(x, x + w)).then_some((x, w, cut))
+            // Over the block, begun with it or ended with it.
+            let free = |x: &f32| *x >= 0.0 && x + w <= names.width && rows[row - 1].free(*x, x + w);
+            [item.from(), item.worked_to() - w].into_iter().find(free).map(|x| (x, w, cut.clone()))
         });
         if let Some((x, w, text)) = above {
             rows[row - 1].names.push((x, x + w, k));
@@ -238,17 +258,21 @@ mod tests {
     const NAMES: Names = Names { size: 11.0, width: 600.0 };
 
     fn item(block: usize, from: f32, to: f32, end: f32, name: &str, rank: u8) -> Item {
-        Item { block, runs: vec![(from, to)], end, name: name.into(), rank }
+        Item { block, runs: vec![(from, to)], end, names: cuts(name, ""), rank }
     }
 
     #[test]
     fn names_are_cut_at_whole_words() {
-        assert_eq!(cuts("Sand walls"), ["Sand walls"]);
+        assert_eq!(cuts("Sand walls", "Base"), ["Sand walls"]);
+        assert_eq!(cuts("Sand walls", "Walls"), ["Sand walls", "Sand"]);
         assert_eq!(
-            cuts("Second full skim coat"),
+            cuts("Second full skim coat", "Walls"),
             ["Second full skim coat", "Second full skim…", "Second full…"].map(String::from)
         );
-        assert_eq!(cuts("Take off casing and base"), ["Take off casing and base", "Take off casing…"]);
+        assert_eq!(cuts("Take off casing and base", ""), ["Take off casing and base", "Take off casing…"]);
+        assert_eq!(cuts("Fill low spots on crown", "Crown")[..2], ["Fill low spots on crown", "Fill low spots…"]);
+        assert_eq!(cuts("Crown backing", "Crown"), ["Crown backing"]);
+        assert_eq!(cuts("", ""), [""]);
     }
 
     #[test]

@@ -42,7 +42,13 @@ fn wait(sound: &Sound, plan: &Plan, from: At, s: &Stretch, out: &mut Vec<Piece>)
     }
     let said = capital(&sentence(sound, plan, s));
     let mut push = |kind, a: At, b: At, word: &str| {
-        if a < b {
+        if let Some(last) = out.last_mut()
+            && kind == Kind::Closed
+            && last.kind == Kind::Closed
+            && last.to == a
+        {
+            last.to = b;
+        } else if a < b {
             let parts = if kind == Kind::Closed { Vec::new() } else { vec![(a, b)] };
             let steps = vec![s.step];
             out.push(Piece {
@@ -91,8 +97,9 @@ fn filled(step: &work::Step) -> (Kind, Option<&'static str>) {
 }
 
 /// The word for work in a band, small within a line.
-fn band_word(level: Level) -> String {
-    match level {
+fn work_word(bands: &[Band], b: &Block) -> String {
+    match bands[b.band].level {
+        _ if b.lowest > b.band => "trim".into(),
         Level::Part(Part::Room) => "room".into(),
         l => level_name(l).to_lowercase(),
     }
@@ -133,8 +140,7 @@ pub fn pieces(
                 out[p].parts.extend(parts);
                 if !out[p].steps.contains(&s.step) {
                     out[p].steps.push(s.step);
-                    let level = block(s.step).map(|b| bands[b.band].level);
-                    out[p].word = level.map(band_word).unwrap_or_default();
+                    out[p].word = block(s.step).map(|b| work_word(bands, b)).unwrap_or_default();
                 }
                 out[p].sentence = capital(&chain_words(sound, &chain));
                 continue;
