@@ -6,4 +6,3 @@ mod figures;
 mod layout;
 mod looks;
 mod raster;
-mod pic_tmp;

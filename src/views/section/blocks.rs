@@ -106,8 +106,20 @@ fn dates(sound: &Sound, row: &StepRow) -> String {
     }
 }
 
+/// `Crown down to base`, of a step that covers more than one band.
+fn reach(bands: &[Band], band: usize, low: usize) -> Option<String> {
+    (low > band).then(|| format!("{} down to {}", bands[band].name, bands[low].name.to_lowercase()))
+}
+
 /// What is said of a step, a line each.
-fn says(sound: &Sound, found: &Found, row: &StepRow, wedge: Option<&Wedge>, holds_date: bool) -> Vec<String> {
+fn says(
+    sound: &Sound,
+    found: &Found,
+    row: &StepRow,
+    wedge: Option<&Wedge>,
+    holds_date: bool,
+    reach: Option<String>,
+) -> Vec<String> {
     let step = &sound.graph.steps[row.step];
     let place = step.place.and_then(|p| sound.job.places.get(p)).map(|p| format!("in the {}", p.name));
     let who = people(sound, &row.who);
@@ -117,6 +129,7 @@ fn says(sound: &Sound, found: &Found, row: &StepRow, wedge: Option<&Wedge>, hold
     if !what.is_empty() {
         out.push(what.join(", "));
     }
+    out.extend(reach);
     out.push(dates(sound, row));
     out.extend(wedge.map(|w| capital(&w.words)));
     out.extend(row.held.as_ref().map(|(w, _)| capital(&w.sentence)));
@@ -174,7 +187,7 @@ pub fn blocks(
             who: people(sound, &row.who),
             dates: dates(sound, row),
             why: row.held.as_ref().map(|(w, _)| capital(&w.sentence)).unwrap_or_default(),
-            says: says(sound, found, row, wedge.as_ref(), holds_date),
+            says: says(sound, found, row, wedge.as_ref(), holds_date, reach(bands, band, low)),
             wedge,
             on_ribbon: holds_date,
             held_back: is_held_back(&sound.holds, row.step),

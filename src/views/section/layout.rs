@@ -189,11 +189,11 @@ fn zones(m: &Model, ask: &Ask, s: f32, (w, h): (f32, f32), left: f32) -> Zones {
         y += high;
         a
     };
-    let header = take(44.0 * s);
+    let header = take(41.0 * s);
     let ribbon = take(20.0 * s);
-    let strip = take(17.0 * s);
+    let strip = take(15.0 * s);
     let lanes = if ask.lanes && !m.lanes.is_empty() { m.lanes.len() as f32 * 20.0 * s + 4.0 * s } else { 0.0 };
-    let (odds, legend) = (36.0 * s, 22.0 * s);
+    let (odds, legend) = (33.0 * s, 18.0 * s);
     let top = strip.bottom();
     let bottom = (h - legend - lanes - odds - 2.0 * s).max(top + 40.0 * s);
     let bands = Area::new(left, top, right, bottom);
@@ -282,15 +282,18 @@ impl Bands {
         let row = ROW * d.s;
         let names = self.names;
         let least: Vec<usize> = self.items.iter().map(|i| pack(i, MOST_ROWS, &names, false).rows).collect();
-        let mut cap: Vec<usize> = vec![MOST_ROWS; self.items.len()];
-        let mut packed: Vec<Packed> = self.items.iter().zip(&cap).map(|(i, &cap)| pack(i, cap, &names, true)).collect();
+        let mut packed: Vec<Packed> = self.items.iter().map(|i| pack(i, MOST_ROWS, &names, true)).collect();
         while self.total(d, row, &packed) > there {
-            // The band with the most rows that are there for names only gives one up.
-            let spare = |b: &usize| packed[*b].rows.saturating_sub(least[*b]);
+            // The band whose names lose least by a row less gives one up.
             let shown = self.strips.iter().filter_map(|s| if let Strip::Band(b) = s { Some(*b) } else { None });
-            let Some(most) = shown.filter(|b| spare(b) > 0).max_by_key(|b| (packed[*b].rows, spare(b))) else { break };
-            cap[most] = packed[most].rows - 1;
-            packed[most] = pack(&self.items[most], cap[most], &names, true);
+            let less = |b: usize| {
+                let p = pack(&self.items[b], packed[b].rows - 1, &names, true);
+                let lost = worth(&self.items[b], &packed[b]) - worth(&self.items[b], &p);
+                (lost, std::cmp::Reverse(packed[b].rows), b, p)
+            };
+            let spare = shown.filter(|&b| packed[b].rows > least[b]).map(less);
+            let Some((_, _, b, p)) = spare.min_by_key(|c| (c.0, c.1, c.2)) else { break };
+            packed[b] = p;
         }
         self.packed = packed;
         let fixed = self.total(d, 0.0, &self.packed);
@@ -443,6 +446,16 @@ impl Bands {
     }
 }
 
+/// What the names of a band are worth: those of what holds the date before all others.
+fn worth(items: &[Item], p: &Packed) -> i64 {
+    let of = |put: &super::pack::Put| match (items[put.item].rank, &put.name) {
+        (_, None) => 0,
+        (0 | 1, Some(_)) => 10,
+        _ => 1,
+    };
+    p.put.iter().map(of).sum()
+}
+
 /// A block as an item to be packed.
 fn item(d: &Draft, index: usize, b: &Block) -> Item {
     let axis = &d.out.axis;
@@ -459,5 +472,5 @@ fn item(d: &Draft, index: usize, b: &Block) -> Item {
     let tag = if shared { d.tag(b.room) } else { String::new() };
     let rank = if d.ask.selected == Some(b.step) { 0 } else { 2 - u8::from(b.on_ribbon) };
     let level = if b.lowest == b.band { d.m.bands[b.band].name.as_str() } else { "trim" };
-    Item { block: index, runs, end, names: cuts(&format!("{tag}{}", b.short), level), rank }
+    Item { block: index, runs, end, names: cuts(&format!("{tag}{}", b.short), level), thin: !b.hands, rank }
 }

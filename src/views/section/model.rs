@@ -366,7 +366,11 @@ fn day_odds(f: &Forecast, last: i64) -> Vec<Odds> {
         };
         Odds { day, share, figure, words }
     };
-    f.by_day().into_iter().filter(|&(d, share)| d <= last && share > 0.0).map(odds).collect()
+    let all: Vec<Odds> = f.by_day().into_iter().filter(|&(d, share)| d <= last && share > 0.0).map(odds).collect();
+    // Of the days before there is a chance to speak of only the last, of those after only the first.
+    let from = all.iter().rposition(|o| o.figure == "<1").unwrap_or(0);
+    let to = all.iter().position(|o| o.figure == ">99").map_or(all.len(), |i| i + 1);
+    all.into_iter().take(to).skip(from).collect()
 }
 
 /// Who does what, a lane a person, where there are several.

@@ -20,6 +20,8 @@ pub struct Item {
     pub end: f32,
     /// The name in full, then cut, longest first.
     pub names: Vec<String>,
+    /// Drawn as a line: no name stands inside.
+    pub thin: bool,
     /// Selected first, then what holds the date, then the rest in order of begin.
     pub rank: u8,
 }
@@ -70,7 +72,7 @@ impl Names {
 }
 
 /// The name, the name without what its band is called, and their cuts at whole words,
-/// longest first; no cut under six letters.
+/// longest first; no cut under four letters.
 pub fn cuts(name: &str, band: &str) -> Vec<String> {
     let mut out = vec![name.to_string()];
     let small = band.to_lowercase();
@@ -80,7 +82,7 @@ pub fn cuts(name: &str, band: &str) -> Vec<String> {
     let cut = |words: &[&str], whole: bool| {
         let text = words.join(" ");
         let last = words.last().copied().unwrap_or_default();
-        let fits = text.chars().count() >= if whole { 4 } else { 6 };
+        let fits = text.chars().count() >= 4;
         (fits && !weak.contains(&last.to_lowercase().as_str())).then(|| if whole { text } else { format!("{text}…") })
     };
     let all: Vec<&str> = name.split(' ').collect();
@@ -124,7 +126,7 @@ fn beside(item: &Item, row: &Row, names: &Names) -> Option<(Stand, f32, String)>
     let cuts = &item.names;
     cuts.first()?;
     let widest = item.runs.iter().copied().reduce(|a, b| if b.1 - b.0 > a.1 - a.0 { b } else { a })?;
-    if names.width(&cuts[0]) + 8.0 <= widest.1 - widest.0 {
+    if !item.thin && names.width(&cuts[0]) + 8.0 <= widest.1 - widest.0 {
         return Some((Stand::Inside, widest.0 + 4.0, cuts[0].clone()));
     }
     for cut in cuts {
@@ -258,18 +260,18 @@ mod tests {
     const NAMES: Names = Names { size: 11.0, width: 600.0 };
 
     fn item(block: usize, from: f32, to: f32, end: f32, name: &str, rank: u8) -> Item {
-        Item { block, runs: vec![(from, to)], end, names: cuts(name, ""), rank }
+        Item { block, runs: vec![(from, to)], end, names: cuts(name, ""), thin: false, rank }
     }
 
     #[test]
     fn names_are_cut_at_whole_words() {
-        assert_eq!(cuts("Sand walls", "Base"), ["Sand walls"]);
-        assert_eq!(cuts("Sand walls", "Walls"), ["Sand walls", "Sand"]);
+        assert_eq!(cuts("Sand walls", "Base"), ["Sand walls", "Sand…"]);
+        assert_eq!(cuts("Sand walls", "Walls"), ["Sand walls", "Sand…", "Sand"]);
         assert_eq!(
             cuts("Second full skim coat", "Walls"),
             ["Second full skim coat", "Second full skim…", "Second full…"].map(String::from)
         );
-        assert_eq!(cuts("Take off casing and base", ""), ["Take off casing and base", "Take off casing…"]);
+        assert_eq!(cuts("Take off casing and base", "")[..2], ["Take off casing and base", "Take off casing…"]);
         assert_eq!(cuts("Fill low spots on crown", "Crown")[..2], ["Fill low spots on crown", "Fill low spots…"]);
         assert_eq!(cuts("Crown backing", "Crown"), ["Crown backing"]);
         assert_eq!(cuts("", ""), [""]);
