@@ -11,7 +11,7 @@ use super::session::{Session, WhatIf};
 use super::shown::{Answer, Reached, Shown};
 use super::theme::{self, Theme, size};
 use super::worker::{Told, Worker};
-use super::{Scene, bench, strip, words};
+use super::{Scene, bench, section, strip, words};
 use crate::job::{Job, Problem};
 use crate::{store, views};
 
@@ -30,6 +30,7 @@ pub struct Window {
     selected: Option<String>,
     words: Option<String>,
     bench: bench::BenchState,
+    section: section::SectionState,
     /// Light or dark and the text scale are in force.
     dressed: bool,
     /// The complete answer has been drawn.
@@ -51,6 +52,7 @@ impl Window {
             selected: None,
             words: None,
             bench: bench::BenchState::default(),
+            section: section::SectionState::default(),
             dressed: false,
             drawn_at_rest: false,
         }
@@ -112,6 +114,7 @@ impl Window {
             self.answer = None;
             self.selected = None;
             self.words = None;
+            self.section.forget();
             self.problems.clear();
         }
     }
@@ -215,7 +218,7 @@ impl Window {
             bench::show(ui, &scene, &mut self.bench, out);
         });
         CentralPanel::default().frame(plain).show(ui, |ui| {
-            ui.label("section");
+            section::show(ui, &scene, &mut self.section, out);
         });
         if let Some(text) = &self.words
             && !words::show(ui, "The plan in words", text)
@@ -283,6 +286,9 @@ impl Window {
             Command::PlanInWords => {
                 self.words = self.shown.as_ref().map(|s| views::plan_text(&s.sound, &s.found, &s.plan));
             }
+            Command::FitTime => self.section.fit(),
+            Command::PlainTime => self.section.toggle_plain_time(),
+            Command::WholeChalk => self.section.toggle_whole_chalk(),
             Command::LightDark => {
                 self.files.settings.dark = !self.files.settings.dark;
                 self.dressed = false;

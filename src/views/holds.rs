@@ -228,6 +228,35 @@ fn works_on(r: Reason) -> bool {
     matches!(r, Reason::Done | Reason::Hands)
 }
 
+/// What is worked on in stretches that follow each other: `one after the other until Mon 12
+/// Apr 16:04: a, b, c`.
+pub fn chain_words(sound: &Sound, list: &[Stretch]) -> String {
+    let mut names: Vec<String> = Vec::new();
+    for s in list {
+        let n = step_name(sound, s.step);
+        if names.last() != Some(&n) {
+            names.push(n);
+        }
+    }
+    let chain = if names.len() > 5 {
+        format!(
+            "{}, {}, ... {}, {} ({} steps)",
+            names[0],
+            names[1],
+            names[names.len() - 2],
+            names[names.len() - 1],
+            names.len()
+        )
+    } else {
+        names.join(", ")
+    };
+    let until = list.last().map(|s| Almanac(&sound.job).short(s.to)).unwrap_or_default();
+    match names.len() {
+        1 => format!("{chain}, until {until}"),
+        _ => format!("one after the other until {until}: {chain}"),
+    }
+}
+
 /// The stretches as lines; stretches of the same reason that follow each other are one.
 pub fn stretches_text(sound: &Sound, plan: &Plan, list: &[Stretch]) -> String {
     let almanac = Almanac(&sound.job);
@@ -243,37 +272,14 @@ pub fn stretches_text(sound: &Sound, plan: &Plan, list: &[Stretch]) -> String {
         while k < list.len() && same(&list[i], &list[k]) {
             k += 1;
         }
-        let (first, last) = (&list[i], &list[k - 1]);
+        let first = &list[i];
         // The job begins with its first shift, whatever the day's first minute is.
         let from = At(first.from.0.max(sound.setting.origin));
         let from = format!("  {}", almanac.short(from));
         let text = if k == i + 1 || !works_on(first.held.reason) {
             sentence(sound, plan, first)
         } else {
-            let mut names: Vec<String> = Vec::new();
-            for s in &list[i..k] {
-                let n = step_name(sound, s.step);
-                if names.last() != Some(&n) {
-                    names.push(n);
-                }
-            }
-            let chain = if names.len() > 5 {
-                format!(
-                    "{}, {}, ... {}, {} ({} steps)",
-                    names[0],
-                    names[1],
-                    names[names.len() - 2],
-                    names[names.len() - 1],
-                    names.len()
-                )
-            } else {
-                names.join(", ")
-            };
-            let until = almanac.short(last.to);
-            match names.len() {
-                1 => format!("{chain}, until {until}"),
-                _ => format!("one after the other until {until}: {chain}"),
-            }
+            chain_words(sound, &list[i..k])
         };
         out += &laid(&from, 20, &text);
         i = k;

@@ -61,6 +61,7 @@ fn ui(ui: &mut egui::Ui, desk: &mut Desk) {
     let problems = desk::judge(&job).err().unwrap_or_default();
     let scene = Scene {
         job: &job,
+        revision: desk.session.revision(),
         shown: Some(&desk.shown),
         answer: None,
         problems: &problems,

@@ -1,3 +1,440 @@
 //! The room section on the screen: painted from its layout, asked by pointer and keys.
+//!
+//! One focus stop for the whole chart. The wheel scrolls bands, with Shift time, with Ctrl
+//! it zooms at the pointer; bare paper pans; a block dragged sideways asks what it costs to
+//! let it wait. Nothing here decides a position or a figure.
 
 mod paint;
+mod wait;
+
+use std::sync::Arc;
+
+use egui::{Id, Key, Modifiers, Pos2, Rect, Response, Role, Sense, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2};
+
+use super::Scene;
+use super::action::Action;
+use super::shown::Shown;
+use super::theme::{Theme, size};
+use crate::job::Edit;
+use crate::views::section::{Ask, Kind, Layout, Model, Pos, Target, layout};
+use wait::Wait;
+
+/// Height of the line that says the sentence of what is selected.
+const SAID: f32 = 26.0;
+/// Narrowest and widest working day that can be zoomed to, pixels.
+const ZOOM: (f32, f32) = (4.0, 4_000.0);
+
+/// What the chart remembers between two drawings.
+#[derive(Clone, Debug, Default)]
+pub struct SectionState {
+    /// Pixels a working day; all of the job in view without.
+    zoom: Option<f32>,
+    scroll: Vec2,
+    plain_time: bool,
+    whole_chalk: bool,
+    unfolded: usize,
+    /// The piece of what holds the date that was last walked to or clicked.
+    piece: Option<usize>,
+    wait: Option<Wait>,
+    /// A press on bare paper moves the sheet.
+    panning: bool,
+    model: Option<(Arc<Shown>, Arc<Model>)>,
+    laid: Option<(Arc<Model>, Ask, Arc<Layout>)>,
+}
+
+impl SectionState {
+    /// All of the job in view.
+    pub fn fit(&mut self) {
+        self.zoom = None;
+        self.scroll = Vec2::ZERO;
+    }
+
+    pub fn toggle_plain_time(&mut self) {
+        self.plain_time = !self.plain_time;
+    }
+
+    pub fn toggle_whole_chalk(&mut self) {
+        self.whole_chalk = !self.whole_chalk;
+    }
+
+    /// Another job: nothing of the one before is kept but how it is looked at.
+    pub fn forget(&mut self) {
+        let (plain_time, whole_chalk) = (self.plain_time, self.whole_chalk);
+        *self = SectionState { plain_time, whole_chalk, ..SectionState::default() };
+    }
+
+    fn model(&mut self, shown: &Shown) -> Arc<Model> {
+        let same = |s: &Shown| Arc::ptr_eq(&s.plan, &shown.plan) && Arc::ptr_eq(&s.forecast, &shown.forecast);
+        match &self.model {
+            Some((s, m)) if same(s) && s.odds == shown.odds => m.clone(),
+            _ => {
+                let odds = Some((&*shown.forecast, &shown.odds));
+                let m = Arc::new(Model::new(&shown.sound, &shown.found, &shown.plan, odds));
+                self.model = Some((Arc::new(shown.clone()), m.clone()));
+                m
+            }
+        }
+    }
+
+    fn layout(&mut self, model: &Arc<Model>, ask: Ask) -> Arc<Layout> {
+        match &self.laid {
+            Some((m, a, l)) if Arc::ptr_eq(m, model) && *a == ask => l.clone(),
+            _ => {
+                let l = Arc::new(layout(model, &ask));
+                self.laid = Some((model.clone(), ask, l.clone()));
+                l
+            }
+        }
+    }
+}
+
+/// One drawing of the chart.
+struct Chart<'a> {
+    scene: &'a Scene<'a>,
+    shown: &'a Shown,
+    model: &'a Model,
+    layout: &'a Layout,
+    area: Rect,
+    selected: Option<usize>,
+}
+
+impl Chart<'_> {
+    /// A point of the screen on the section.
+    fn pos(&self, p: Pos2) -> Pos {
+        Pos { x: p.x - self.area.left(), y: p.y - self.area.top() }
+    }
+
+    fn id(&self, step: usize) -> Option<String> {
+        self.shown.sound.graph.steps.get(step).map(|s| s.id.clone())
+    }
+}
+
+/// The chart, with the line below it that says what is selected.
+pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<Action>) {
+    let Some(shown) = scene.shown else {
+        ui.centered_and_justified(|ui| ui.label("Working out the first plan…"));
+        return;
+    };
+    let model = state.model(shown);
+    let all = ui.available_rect_before_wrap();
+    let area = Rect::from_min_max(all.min, pos2(all.right(), (all.bottom() - SAID).max(all.top())));
+    let selected = scene.selected.and_then(|id| model.blocks.iter().find(|b| b.id == id)).map(|b| b.step);
+    // A step found elsewhere opens its room.
+    if let Some(room) = selected.and_then(|s| model.block_of(s)).and_then(|b| model.blocks[b].room)
+        && state.piece.is_none()
+        && model.rooms.len() > 1
+        && selected != state.laid.as_ref().and_then(|l| l.1.selected)
+    {
+        state.unfolded = room;
+    }
+    let ask = Ask {
+        width: area.width(),
+        height: area.height(),
+        text_scale: 1.0,
+        zoom: state.zoom,
+        scroll_x: state.scroll.x,
+        scroll_y: state.scroll.y,
+        plain_time: state.plain_time,
+        selected,
+        whole_chalk: state.whole_chalk,
+        unfolded: state.unfolded,
+        lanes: true,
+    };
+    let laid = state.layout(&model, ask);
+    state.scroll = vec2(laid.scroll.x, laid.scroll.y);
+    let chart = Chart { scene, shown, model: &model, layout: &laid, area, selected };
+    let response = ui.interact(area, ui.id_of("section"), Sense::click_and_drag());
+    response.widget_info(|| WidgetInfo::labeled(Role::Group, true, "The room section"));
+    paint::paint(&ui.painter().with_clip_rect(area), area.min, &laid, Theme::of(ui.ctx()));
+    if response.has_focus() {
+        let focus = Theme::of(ui.ctx()).focus;
+        ui.painter().rect_stroke(area.shrink(1.0), 0.0, egui::Stroke::new(size::HAIR, focus), egui::StrokeKind::Inside);
+    }
+    let over = parts(ui, &chart, &response, state, out);
+    pointer(ui, &chart, &response, state, out);
+    keys(ui, &chart, &response, state, out);
+    wheel(ui, &chart, &response, state);
+    wait::show(ui, &chart, state, out);
+    said(ui, &chart, state, over, Rect::from_min_max(area.left_bottom(), all.max));
+}
+
+/// Ids of the chart's own.
+trait IdOf {
+    fn id_of(&self, name: &str) -> Id;
+}
+
+impl IdOf for Ui {
+    fn id_of(&self, name: &str) -> Id {
+        self.scope_id().with(name)
+    }
+}
+
+/// What a screen reader calls a part of the chart.
+fn named(chart: &Chart, of: Target) -> Option<String> {
+    let m = chart.model;
+    Some(match of {
+        Target::Block(b) => {
+            let b = &m.blocks[b];
+            let hours = if b.hours.is_empty() { String::new() } else { format!(", {}", b.hours) };
+            format!("{}{hours}: {}", b.name, b.dates)
+        }
+        Target::Piece(p) => format!("Holds the date: {}. {}", m.pieces[p].word, m.pieces[p].sentence),
+        Target::Room(r) => format!("Room {}", m.rooms[r].name),
+        Target::Peg(step) => format!("Let {} no longer wait", m.blocks[m.block_of(step)?].name),
+        Target::Band(b) if !m.bands[b].hours.is_empty() => format!("Band {}: {}", m.bands[b].name, m.bands[b].hours),
+        _ => return None,
+    })
+}
+
+/// What is said of a part under the pointer, a line each.
+fn lines(chart: &Chart, of: Target) -> Vec<String> {
+    let m = chart.model;
+    match of {
+        Target::Block(b) => m.blocks[b].says.clone(),
+        Target::Piece(p) => vec![m.pieces[p].sentence.clone()],
+        Target::Band(b) if m.bands[b].hours.is_empty() => vec![m.bands[b].name.clone()],
+        Target::Band(b) => vec![m.bands[b].name.clone(), format!("{} of labor", m.bands[b].hours)],
+        Target::Room(r) => vec![m.rooms[r].name.clone(), m.rooms[r].done.clone()],
+        Target::Peg(_) => vec!["Kept waiting by you; a click lets it go".to_string()],
+        Target::More(b) => {
+            let hidden = |i: &&usize| m.blocks[**i].band == b;
+            let l = chart.layout;
+            l.hidden.iter().chain(&l.unnamed).filter(hidden).map(|&i| m.blocks[i].name.clone()).collect()
+        }
+        Target::Day(day) => {
+            let odds = m.odds.iter().find(|o| o.day == day);
+            let name = m.day_names.iter().find(|d| d.day == day).map(|d| d.long.clone());
+            name.into_iter().chain(odds.map(|o| format!("done by its close: {}", o.words))).collect()
+        }
+    }
+}
+
+/// Every visible part as a child of the chart: named, clickable, with what is said of it.
+fn parts(
+    ui: &mut Ui,
+    chart: &Chart,
+    response: &Response,
+    state: &mut SectionState,
+    out: &mut Vec<Action>,
+) -> Option<Target> {
+    let pointer = ui.input(|i| i.pointer.hover_pos()).filter(|p| chart.area.contains(*p));
+    let over = pointer.and_then(|p| chart.layout.hit(chart.pos(p))).map(|h| h.of);
+    let mut clicked = None;
+    let builder = UiBuilder::new().max_rect(chart.area).accessibility_parent(response.id);
+    ui.scope_builder(builder, |ui| {
+        for (i, hit) in chart.layout.hits.iter().enumerate() {
+            let rect = paint::rect(chart.area.min, &hit.at).intersect(chart.area);
+            let Some(name) = named(chart, hit.of) else { continue };
+            let window = paint::rect(chart.area.min, &zone(chart.layout, hit.of));
+            let rect = rect.intersect(window);
+            if !rect.is_positive() {
+                continue;
+            }
+            let r = ui.interact(rect, response.id.with(("part", i)), Sense::CLICK);
+            let chosen = matches!(hit.of, Target::Block(b) if Some(chart.model.blocks[b].step) == chart.selected);
+            r.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, &name));
+            if r.clicked() {
+                // Of areas that lie over each other the pointer means the nearest mark.
+                let at = r.interact_pointer_pos().and_then(|p| chart.layout.hit(chart.pos(p)));
+                clicked = Some(at.map_or(hit.of, |h| h.of));
+            }
+            if r.hovered() && state.wait.as_ref().is_none_or(|w| !w.dragging) {
+                r.on_hover_ui_at_pointer(|ui| {
+                    for (n, line) in lines(chart, over.unwrap_or(hit.of)).iter().enumerate() {
+                        let text = egui::RichText::new(line);
+                        ui.label(if n == 0 { text.text_style(super::theme::strong()) } else { text });
+                    }
+                });
+            }
+        }
+    });
+    if let Some(of) = clicked {
+        response.request_focus();
+        choose(chart, of, state, out);
+    }
+    over
+}
+
+/// The zone a part is clipped to.
+fn zone(l: &Layout, of: Target) -> crate::views::section::Area {
+    match of {
+        Target::Block(_) | Target::Peg(_) => l.zones.bands,
+        Target::Piece(_) => l.zones.ribbon,
+        Target::Band(_) | Target::More(_) | Target::Room(_) => l.zones.drawing,
+        Target::Day(_) => l.zones.header,
+    }
+}
+
+/// A click.
+fn choose(chart: &Chart, of: Target, state: &mut SectionState, out: &mut Vec<Action>) {
+    let m = chart.model;
+    match of {
+        Target::Block(b) => {
+            state.piece = m.piece_of(m.blocks[b].step);
+            out.push(Action::Select(Some(m.blocks[b].id.clone())));
+        }
+        Target::Piece(p) => walk_to(chart, p, state, out),
+        Target::Room(r) => state.unfolded = r,
+        Target::Peg(step) => {
+            out.extend(chart.id(step).map(|id| Action::Edit(vec![Edit::Release(id)])));
+        }
+        _ => {}
+    }
+}
+
+/// Goes to a piece of what holds the date, its room open, its hours in view.
+fn walk_to(chart: &Chart, p: usize, state: &mut SectionState, out: &mut Vec<Action>) {
+    let m = chart.model;
+    let Some(piece) = m.pieces.get(p) else { return };
+    state.piece = Some(p);
+    let step = if piece.kind == Kind::Drying {
+        piece.by.or(piece.steps.first().copied())
+    } else {
+        piece.steps.first().copied()
+    };
+    if let Some(room) = step.and_then(|s| m.block_of(s)).and_then(|b| m.blocks[b].room) {
+        state.unfolded = room;
+    }
+    let z = &chart.layout.zones.bands;
+    let (from, to) = (chart.layout.x(piece.from), chart.layout.x(piece.to));
+    if from < z.x {
+        state.scroll.x -= z.x - from + 20.0;
+    } else if to > z.right() {
+        state.scroll.x += (to - z.right() + 20.0).min(from - z.x);
+    }
+    out.push(Action::Select(step.and_then(|s| chart.id(s))));
+}
+
+/// Dragging: a block sideways asks, bare paper moves the sheet.
+fn pointer(ui: &Ui, chart: &Chart, response: &Response, state: &mut SectionState, out: &mut Vec<Action>) {
+    let origin = ui.input(|i| i.pointer.press_origin()).filter(|p| chart.area.contains(*p));
+    if response.drag_started()
+        && let Some(p) = origin
+    {
+        response.request_focus();
+        let hit = chart.layout.hit(chart.pos(p)).map(|h| h.of);
+        match hit {
+            Some(Target::Block(b)) if chart.model.blocks[b].hands => {
+                state.wait = Some(Wait::begun(chart, b, p.x));
+                out.push(Action::Select(Some(chart.model.blocks[b].id.clone())));
+            }
+            _ => state.panning = true,
+        }
+    }
+    if response.dragged()
+        && let (Some(p), Some(start)) = (response.interact_pointer_pos(), origin)
+    {
+        if state.panning {
+            state.scroll -= response.drag_delta();
+        } else if (p.x - start.x).abs() > size::DRAG
+            && let Some(w) = &mut state.wait
+        {
+            w.dragged(chart, p.x, out);
+        }
+    }
+    if response.drag_stopped() {
+        state.panning = false;
+        if let Some(w) = &mut state.wait {
+            w.dragging = false;
+            // A press that went nowhere, or came back, asks nothing.
+            if w.until.is_none() {
+                state.wait = None;
+            }
+        }
+    }
+    if response.clicked() {
+        response.request_focus();
+        state.piece = None;
+        out.push(Action::Select(None));
+    }
+}
+
+/// Keys while the chart has the focus.
+fn keys(ui: &Ui, chart: &Chart, response: &Response, state: &mut SectionState, out: &mut Vec<Action>) {
+    if state.wait.is_some() && ui.input(|i| i.key_pressed(Key::Escape)) {
+        state.wait = None;
+        out.push(Action::DropQuestion);
+    }
+    if !response.has_focus() {
+        return;
+    }
+    let filter = egui::EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
+    ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
+    let pressed = |m, k| ui.input_mut(|i| i.consume_key(m, k));
+    let m = chart.model;
+    for (key, by) in [(Key::ArrowLeft, -1), (Key::ArrowRight, 1)] {
+        if pressed(Modifiers::ALT, key)
+            && let Some(b) = chart.selected.and_then(|s| m.block_of(s)).filter(|&b| m.blocks[b].hands)
+        {
+            let w = state.wait.take().filter(|w| w.block == b).unwrap_or_else(|| Wait::begun(chart, b, 0.0));
+            state.wait = w.moved(chart, by, out);
+        }
+        if pressed(Modifiers::NONE, key) && !m.pieces.is_empty() {
+            let last = m.pieces.len() as i64 - 1;
+            let now = state.piece.or_else(|| chart.selected.and_then(|s| m.piece_of(s)));
+            let p = now.map_or(if by > 0 { 0 } else { last }, |p| (p as i64 + by).clamp(0, last));
+            walk_to(chart, p as usize, state, out);
+        }
+    }
+    for (key, by) in [(Key::ArrowUp, -1), (Key::ArrowDown, 1)] {
+        if pressed(Modifiers::NONE, key) && !m.blocks.is_empty() {
+            let last = m.blocks.len() as i64 - 1;
+            let now = chart.selected.and_then(|s| m.block_of(s));
+            let b = now.map_or(0, |b| (b as i64 + by).clamp(0, last)) as usize;
+            choose(chart, Target::Block(b), state, out);
+        }
+    }
+    if state.wait.is_none() && chart.selected.is_some() && ui.input(|i| i.key_pressed(Key::Escape)) {
+        state.piece = None;
+        out.push(Action::Select(None));
+    }
+}
+
+/// The wheel: bands, with Shift time, with Ctrl (or two fingers) zoom at the pointer.
+fn wheel(ui: &Ui, chart: &Chart, response: &Response, state: &mut SectionState) {
+    let Some(p) = ui.input(|i| i.pointer.hover_pos()).filter(|p| chart.area.contains(*p)) else { return };
+    if !response.contains_pointer() {
+        return;
+    }
+    let (zoom, delta) = ui.input(|i| (i.zoom_delta(), i.smooth_scroll_delta()));
+    if (zoom - 1.0).abs() > 1e-3 {
+        let axis = &chart.layout.axis;
+        let x = chart.pos(p).x.max(chart.layout.zones.bands.x);
+        let at = chart.layout.at(x);
+        let day = (axis.day_width() as f32 * zoom).clamp(ZOOM.0, ZOOM.1);
+        let scale = crate::views::section::Scale::Day { pixels: f64::from(day), plain: state.plain_time };
+        let next = chart.model.axis(scale);
+        let wide = chart.layout.zones.bands.w;
+        if next.width() as f32 <= wide {
+            state.fit();
+        } else {
+            state.zoom = Some(day);
+            // The minute under the pointer stays there.
+            state.scroll.x = next.x(at) as f32 - (x - chart.layout.zones.bands.x);
+        }
+        ui.ctx().request_repaint();
+    } else if delta != Vec2::ZERO {
+        let most = chart.layout.most_scroll;
+        state.scroll = (state.scroll - delta).clamp(Vec2::ZERO, vec2(most.x, most.y));
+        ui.ctx().request_repaint();
+    }
+}
+
+/// The sentence of what is selected, or what can be done.
+fn said(ui: &mut Ui, chart: &Chart, state: &SectionState, _over: Option<Target>, area: Rect) {
+    let theme = Theme::of(ui.ctx());
+    ui.painter().hline(area.x_range(), area.top(), egui::Stroke::new(size::HAIR, theme.rule));
+    let piece = state.piece.and_then(|p| chart.model.pieces.get(p)).map(|p| p.sentence.as_str());
+    let block = chart.selected.and_then(|s| chart.model.block_of(s)).map(|b| &chart.model.blocks[b]);
+    let hint = "Click a block or a piece of the ribbon; arrows walk what holds the date; drag a block to ask what waiting costs";
+    let (text, color) = match (piece, block) {
+        (Some(s), _) => (s.to_string(), theme.ink),
+        (None, Some(b)) => (b.says.join(" · "), theme.ink),
+        (None, None) => (hint.to_string(), theme.quiet),
+    };
+    let inside = Rect::from_min_max(area.min + vec2(8.0, 3.0), area.max - vec2(8.0, 3.0));
+    ui.scope_builder(UiBuilder::new().max_rect(inside), |ui| {
+        let text = egui::RichText::new(text).color(color);
+        ui.add(egui::Label::new(text).truncate());
+    });
+}

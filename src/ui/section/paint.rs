@@ -85,9 +85,9 @@ impl Pen<'_> {
             Role::Target | Role::Closed => t.target,
             Role::Safe => t.safe,
             Role::InHand => t.hand,
-            Role::BandRule | Role::DayRule | Role::ZoneRule => t.rule,
+            Role::BandRule | Role::DayRule | Role::ZoneRule | Role::Bracket => t.rule,
             Role::RibbonWordOnInk => t.ribbon_word,
-            Role::Floor | Role::Leader | Role::Bracket | Role::TapeTick => t.edge,
+            Role::Floor | Role::Leader | Role::TapeTick => t.edge,
             Role::Timber | Role::Glass | Role::Truck | Role::Shed => t.edge,
             Role::DayName | Role::Faint => t.quiet,
             _ => t.ink,
@@ -119,6 +119,7 @@ impl Pen<'_> {
                 self.p.vline(r.left() + 0.5, r.y_range(), Stroke::new(size::OUTLINE, c));
                 self.p.vline(r.right() - 0.5, r.y_range(), Stroke::new(size::OUTLINE, c));
             }
+            Role::Drying(site) => self.hatch(&corners(r), size::HATCH, 1.0, self.place(site).line),
             Role::Ribbon(kind) => self.ribbon(r, kind),
             Role::Selected => {
                 self.p.rect_stroke(r, 0.0, Stroke::new(size::DAY + 0.5, t.selected), StrokeKind::Outside);

@@ -11,12 +11,18 @@
 mod axis;
 mod bands;
 mod blocks;
+mod frame;
 mod layout;
+#[cfg(test)]
+mod layout_tests;
+mod marks;
 mod model;
+mod pack;
 mod ribbon;
+mod room;
 mod shapes;
 
 pub use axis::{Axis, DayMark, Hours, Night, Scale};
-pub use layout::Ask;
+pub use layout::{Ask, layout};
 pub use model::*;
 pub use shapes::*;

@@ -1,8 +1,14 @@
 //! What the section shows, as plain data: no positions, no colours.
 
-use super::{Axis, Hours};
-use crate::clock::At;
+use super::{Axis, Hours, bands, blocks, ribbon};
+use crate::clock::{At, DAY};
+use crate::desk::Sound;
+use crate::forecast::{Forecast, last_day};
+use crate::job::TargetKind;
+use crate::search::Found;
 use crate::trade::Part;
+use crate::views::forecast::in_hand;
+use crate::views::{Almanac, ForecastView, PlanView, chance_words};
 
 /// Which of the places a step is worked in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -82,6 +88,10 @@ pub struct Block {
     /// Whether the user holds it back.
     pub held_back: bool,
     pub done: bool,
+    /// `Mon 1 Mar 8:15 to Mon 1 Mar 10:45`, or when it is ordered, there or settled.
+    pub dates: String,
+    /// Why it begins when it does.
+    pub why: String,
     /// What is said of it, a line each: hours and place, dates, drying, why, what can wait.
     pub says: Vec<String>,
 }
@@ -109,6 +119,8 @@ pub struct Piece {
     pub parts: Vec<(At, At)>,
     /// Steps of the piece in order; of a wait the step that waits.
     pub steps: Vec<usize>,
+    /// Of a wait the step waited for.
+    pub by: Option<usize>,
     /// `crown`, `drying`, `delivery`.
     pub word: String,
     pub sentence: String,
@@ -165,6 +177,8 @@ pub struct RoomInfo {
     /// Work, drying and the next usable moment, for the row it folds to.
     pub work: Vec<(At, At)>,
     pub drying: Vec<(At, At)>,
+    /// `done Fri 8 Oct`.
+    pub done: String,
 }
 
 /// A room's own heights, feet.
@@ -218,6 +232,10 @@ pub struct DayName {
     pub number: String,
     /// `1 Mar`.
     pub dated: String,
+    /// `Mon 1 Mar`.
+    pub long: String,
+    /// `March 2027`.
+    pub month: String,
 }
 
 impl Model {
@@ -236,4 +254,172 @@ impl Model {
         let own = |p: &Piece| p.kind == Kind::Hands || p.kind == Kind::Coming;
         self.pieces.iter().position(|p| own(p) && p.steps.contains(&step))
     }
+}
+
+impl Model {
+    /// Reads a plan, and a forecast once there is one.
+    pub fn new(sound: &Sound, found: &Found, view: &PlanView, odds: Option<(&Forecast, &ForecastView)>) -> Model {
+        let job = &sound.job;
+        let finish = found.plan.finish;
+        let target_day = job.target.map(|t| job.day_of(t.day));
+        let safe_day = odds.map(|(_, v)| v.safe);
+        let last = [Some(last_day(finish)), target_day, safe_day].into_iter().flatten().max().unwrap_or(0);
+        let begin = view.steps.iter().map(|s| s.begin.day()).chain(target_day).min().unwrap_or(0).min(0);
+        // Two days more, that what passes the last line is seen to pass it; the last a working day.
+        let mut end = last + 2;
+        let known = hours(sound, begin, end + 14);
+        while known.of(end).is_empty() && end < last + 10 {
+            end += 1;
+        }
+        let hours = Hours { days: known.days[..(end - begin + 1) as usize].to_vec(), ..known };
+        let stood: Vec<_> = sound.graph.steps.iter().map(|s| bands::stood(sound, s)).collect();
+        let planned: Vec<_> = view.steps.iter().map(|r| stood[r.step]).collect();
+        let mut list = bands::bands(sound, &planned);
+        let all = blocks::blocks(sound, found, view, &stood, &list, &hours);
+        for b in &all {
+            list[b.band].labor_min += b.labor_min;
+        }
+        for b in list.iter_mut().filter(|b| b.labor_min > 0) {
+            b.hours = crate::views::holds::hours(b.labor_min);
+        }
+        let mut rooms = bands::rooms(sound);
+        for (i, r) in rooms.iter_mut().enumerate() {
+            (r.work, r.drying) = blocks::folded(&all, i, &hours);
+            let last = r.work.last().map(|w| Almanac(job).short_day(last_day(w.1)));
+            r.done = last.map(|d| format!("done {d}")).unwrap_or_default();
+        }
+        let pieces = ribbon::pieces(sound, &found.plan, &view.stretches, &all, &list, &hours);
+        let lanes = lanes(sound, found, &all, &rooms);
+        let a = Almanac(job);
+        let close = |day: i64| At(day * DAY + hours.of(day).last().map_or(DAY, |s| s.1));
+        let line = |day: i64, name: &str, says: String| Line { at: close(day), name: name.into(), says };
+        let promised = job.target.is_some_and(|t| t.kind == TargetKind::Promised);
+        let day_names = (begin..=end)
+            .map(|day| {
+                let d = job.date_of(day);
+                let weekday = d.format("%a").to_string().chars().take(2).collect();
+                DayName {
+                    day,
+                    weekday,
+                    number: d.format("%-d").to_string(),
+                    dated: d.format("%-d %b").to_string(),
+                    long: a.short_day(day),
+                    month: d.format("%B %Y").to_string(),
+                }
+            })
+            .collect();
+        Model {
+            first_weekday: job.first_weekday(),
+            days: (begin, end),
+            day_names,
+            rooms,
+            bands: list,
+            pieces,
+            lanes,
+            clean_run: Line { at: finish, name: "clean run".into(), says: format!("Clean run: {}", a.end(finish)) },
+            target: target_day.map(|d| {
+                let name = if promised { "promised" } else { "asked for" };
+                line(d, name, format!("{} {}", blocks::capital(name), a.day(d)))
+            }),
+            promised,
+            safe: safe_day.map(|d| line(d, "safe", format!("Safe to promise: {}", a.day(d)))),
+            in_hand: odds.map_or(String::new(), |(f, v)| in_hand_words(sound, f, v)),
+            odds: odds.map_or(Vec::new(), |(f, _)| day_odds(f, end)),
+            today: None,
+            blocks: all,
+            hours,
+        }
+    }
+}
+
+/// When anybody is on shift, evenings and half days of single dates in it.
+fn hours(sound: &Sound, from: i64, to: i64) -> Hours {
+    let day = |d: i64| {
+        let mut all: Vec<(i64, i64)> = Vec::new();
+        if d >= 0 {
+            for w in &sound.setting.workers {
+                all.extend(w.shifts.day(d).stretches().iter().map(|&(a, b)| (i64::from(a), i64::from(b))));
+            }
+        }
+        crate::clock::DayShift::new(&all).stretches().iter().map(|&(a, b)| (i64::from(a), i64::from(b))).collect()
+    };
+    let closed = sound.setting.house_closed.iter().copied().filter(|d| (from..=to).contains(d)).collect();
+    Hours { first: from, days: (from..=to).map(day).collect(), closed }
+}
+
+fn in_hand_words(sound: &Sound, f: &Forecast, v: &ForecastView) -> String {
+    let days = in_hand(sound, f, v.confidence);
+    if days <= 0.0 { String::new() } else { format!("{days:.1} days in hand") }
+}
+
+/// The tape's figures up to a day, from the first with a chance to speak of.
+fn day_odds(f: &Forecast, last: i64) -> Vec<Odds> {
+    let odds = |(day, share): (i64, f64)| {
+        let words = chance_words(share, f.finish.len());
+        let figure = words.trim_end_matches(" %").trim_start_matches("about ");
+        let figure = match figure.strip_prefix("under ").or(figure.strip_prefix("over ")) {
+            Some(_) if share < 0.5 => "<1".to_string(),
+            Some(_) => ">99".to_string(),
+            None if figure.starts_with("0.") => "<1".to_string(),
+            None if figure.starts_with("99.") => ">99".to_string(),
+            None => figure.to_string(),
+        };
+        Odds { day, share, figure, words }
+    };
+    let all: Vec<Odds> = f.by_day().into_iter().filter(|&(d, share)| d <= last && share > 0.0).map(odds).collect();
+    // Of the days before there is a chance to speak of only the last, of those after only the first.
+    let from = all.iter().rposition(|o| o.figure == "<1").unwrap_or(0);
+    let to = all.iter().position(|o| o.figure == ">99").map_or(all.len(), |i| i + 1);
+    all.into_iter().take(to).skip(from).collect()
+}
+
+/// Who does what, a lane a person, where there are several.
+fn lanes(sound: &Sound, found: &Found, blocks: &[Block], rooms: &[RoomInfo]) -> Vec<Lane> {
+    if sound.job.crew.len() < 2 {
+        return Vec::new();
+    }
+    let lane = |(i, p): (usize, &crate::job::Person)| {
+        let work = found
+            .plan
+            .runs
+            .iter()
+            .filter(|r| r.people.contains(&i))
+            .map(|r| {
+                let b = blocks.iter().find(|b| b.step == r.step);
+                LaneWork {
+                    step: r.step,
+                    site: b.map_or(Site::Room, |b| b.site),
+                    from: r.from,
+                    to: r.to,
+                    trip_min: r.trip_min,
+                    tag: b.and_then(|b| b.room).and_then(|r| rooms.get(r)).map_or(String::new(), |r| r.tag.clone()),
+                }
+            })
+            .collect();
+        Lane { name: p.name.clone(), work }
+    };
+    sound.job.crew.iter().enumerate().map(lane).collect()
+}
+
+/// Every sample job as a model, with a forecast of few trials.
+#[cfg(test)]
+pub fn samples() -> &'static [(String, Model)] {
+    static ALL: std::sync::OnceLock<Vec<(String, Model)>> = std::sync::OnceLock::new();
+    ALL.get_or_init(|| {
+        let text = |n: &str| {
+            std::fs::read_to_string(format!("{}/sample-jobs/{n}.ron", env!("CARGO_MANIFEST_DIR"))).expect("a sample")
+        };
+        ["study", "powder", "nursery", "hall", "house"]
+            .iter()
+            .map(|n| {
+                let sound = crate::desk::open(&text(n)).unwrap().sound.expect("sound");
+                let found = sound.plan(false).unwrap();
+                let view = PlanView::new(&sound, &found);
+                let o = crate::forecast::Options { trials: 500, seed: sound.job.seed, cause_trials: 0 };
+                let f = sound.forecast(&found, o).unwrap();
+                let v = ForecastView::new(&sound, &f, sound.job.confidence);
+                (n.to_string(), Model::new(&sound, &found, &view, Some((&f, &v))))
+            })
+            .collect()
+    })
 }

@@ -5,6 +5,7 @@
 //! light, dark and paper.
 
 use super::{Axis, Kind, Site};
+use crate::clock::At;
 use crate::views::face::Weight;
 
 /// A point.
@@ -197,10 +198,11 @@ pub enum Target {
     More(usize),
 }
 
-/// An area that answers; later ones lie on top.
-#[derive(Clone, Debug, PartialEq)]
+/// An area that answers, at least 24 by 22 pixels; `core` is the mark itself.
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Hit {
     pub at: Area,
+    pub core: Area,
     pub of: Target,
 }
 
@@ -256,4 +258,40 @@ pub struct Layout {
     pub most_scroll: Pos,
     /// The scroll in force, kept inside `most_scroll`.
     pub scroll: Pos,
+}
+
+/// Squared distance of a point from an area, 0 inside.
+fn apart(a: &Area, p: Pos) -> f32 {
+    let (dx, dy) = ((a.x - p.x).max(p.x - a.right()).max(0.0), (a.y - p.y).max(p.y - a.bottom()).max(0.0));
+    dx * dx + dy * dy
+}
+
+impl Layout {
+    /// What lies under a point: of several areas that answer the one whose mark is nearest,
+    /// of those the one on top.
+    pub fn hit(&self, p: Pos) -> Option<&Hit> {
+        let mut best: Option<(f32, &Hit)> = None;
+        for h in self.hits.iter().filter(|h| h.at.holds(p)) {
+            let d = apart(&h.core, p);
+            if best.is_none_or(|b| d <= b.0) {
+                best = Some((d, h));
+            }
+        }
+        best.map(|b| b.1)
+    }
+
+    /// The area that answers for a target.
+    pub fn area_of(&self, of: Target) -> Option<&Hit> {
+        self.hits.iter().find(|h| h.of == of)
+    }
+
+    /// The instant under a pixel of the section.
+    pub fn at(&self, x: f32) -> At {
+        self.axis.at(f64::from(x - self.left))
+    }
+
+    /// The pixel of an instant.
+    pub fn x(&self, at: At) -> f32 {
+        self.left + self.axis.x(at) as f32
+    }
 }

@@ -1,0 +1,366 @@
+//! What frames the bands: nights and day lines behind them, days and ribbon above, the tape
+//! of odds, the lanes and the legend below.
+
+use super::layout::{Draft, line, rect};
+use super::{Area, Corner, Kind, Layer, Pos, Role, Shape, Site, Target};
+use crate::clock::{At, DAY};
+use crate::views::face::Weight;
+
+/// A text cut with an ellipsis to a width.
+pub(super) fn cut_to(d: &Draft, text: &str, size: f32, width: f32) -> String {
+    if d.wide(text, size, Weight::Regular) <= width {
+        return text.to_string();
+    }
+    let mut out: String = text.to_string();
+    while out.pop().is_some() {
+        let cut = format!("{}…", out.trim_end());
+        if d.wide(&cut, size, Weight::Regular) <= width {
+            return cut;
+        }
+    }
+    String::new()
+}
+
+/// Texts in one line, none over another: those that come first win.
+#[derive(Default)]
+struct Line(Vec<(f32, f32)>);
+
+impl Line {
+    fn free(&self, from: f32, to: f32) -> bool {
+        self.0.iter().all(|&(a, b)| to + 3.0 <= a || b + 3.0 <= from)
+    }
+    fn take(&mut self, from: f32, to: f32) -> bool {
+        let free = self.free(from, to);
+        if free {
+            self.0.push((from, to));
+        }
+        free
+    }
+}
+
+/// Nights, days off, closed days, days in hand and the day lines, over bands and tape.
+pub(super) fn ground(d: &mut Draft) {
+    let z = d.out.zones;
+    let (top, bottom) = (z.bands.y, z.bands.bottom());
+    let left = d.out.left;
+    let mut shapes = Vec::new();
+    for n in d.out.axis.nights() {
+        let at = Area::new(left + n.from as f32, top, left + n.to as f32, bottom);
+        shapes.push(rect(at, if n.days_off { Role::DayOff } else { Role::Night }));
+    }
+    for &day in &d.m.hours.closed {
+        let at = Area::new(d.x(At(day * DAY)), top, d.x(At((day + 1) * DAY)), bottom);
+        shapes.push(rect(at, Role::Closed));
+    }
+    if let Some(safe) = &d.m.safe
+        && safe.at > d.m.clean_run.at
+    {
+        shapes.push(rect(Area::new(d.x(d.m.clean_run.at), top, d.x(safe.at), bottom), Role::InHand));
+    }
+    d.out.layers.push(Layer { clip: z.bands, shapes });
+    day_lines(d);
+}
+
+/// Clean run, the client's day and the safe day: lines from the ribbon down to the tape,
+/// their names in the strip between.
+fn day_lines(d: &mut Draft) {
+    let z = d.out.zones;
+    let strip = Area::new(z.bands.x, z.ribbon.bottom(), z.bands.right(), z.bands.y);
+    let clip = Area::new(z.bands.x, z.ribbon.bottom(), z.bands.right(), z.odds.bottom());
+    let y = strip.y + strip.h / 2.0;
+    let mut shapes = Vec::new();
+    let mut used = Line::default();
+    let all = [
+        (d.m.target.as_ref(), Role::Target, 2.0),
+        (d.m.safe.as_ref(), Role::Safe, 2.0),
+        (Some(&d.m.clean_run), Role::CleanRun, 1.0),
+    ];
+    let lines: Vec<f32> = all.iter().filter_map(|l| l.0.map(|l| d.x(l.at))).collect();
+    for (l, role, weight) in all {
+        let Some(l) = l else { continue };
+        let x = d.x(l.at);
+        shapes.push(line(x, strip.y, x, clip.bottom(), weight, role));
+        let w = d.wide(&l.name, 11.0, Weight::SemiBold);
+        let free = |from: f32, used: &Line| {
+            from >= strip.x
+                && from + w <= strip.right()
+                && used.free(from, from + w)
+                && lines.iter().all(|&o| o <= from - 1.0 || o >= from + w + 1.0)
+        };
+        let before = x - 4.0 - w;
+        let after = x + 4.0;
+        let order = if role == Role::CleanRun { [before, after] } else { [after, before] };
+        if let Some(from) = order.into_iter().find(|&f| free(f, &used)) {
+            used.take(from, from + w);
+            shapes.push(d.text(from, y, &l.name, 11.0, Weight::SemiBold, role));
+        }
+    }
+    d.out.layers.push(Layer { clip, shapes });
+}
+
+/// Months, weekdays and days.
+pub(super) fn header(d: &mut Draft) {
+    let z = d.out.zones.header;
+    let left = d.out.left;
+    let (months, weekdays, numbers) = (z.y + z.h * 0.18, z.y + z.h * 0.50, z.y + z.h * 0.82);
+    let mut shapes = Vec::new();
+    let marks: Vec<_> = d.out.axis.days().to_vec();
+    let name = |day: i64| &d.m.day_names[(day - d.m.days.0) as usize];
+    let middle = |i: usize| left + (marks[i].from + marks[i].to) as f32 / 2.0;
+    let shown: Vec<usize> = (0..marks.len()).filter(|&i| !marks[i].off).collect();
+    let fits = |list: &[usize]| {
+        let mut used = Line::default();
+        list.iter().all(|&i| {
+            let n = name(marks[i].day);
+            let w = d.wide(&n.number, 12.0, Weight::SemiBold).max(d.wide(&n.weekday, 11.0, Weight::Regular));
+            used.take(middle(i) - w / 2.0 + 1.0, middle(i) + w / 2.0 - 1.0)
+        })
+    };
+    // The first working day of every week, of every second, of every fourth.
+    let week = |i: &usize| (marks[*i].day + d.m.first_weekday).div_euclid(7);
+    let mut list = shown.clone();
+    let mut every = 1;
+    while !fits(&list) && every <= 64 {
+        let mut last = None;
+        list = shown.clone();
+        list.retain(|i| {
+            let w = week(i);
+            let new = last != Some(w) && (w - week(&shown[0])) % every == 0;
+            last = Some(w);
+            new
+        });
+        every *= 2;
+    }
+    for &i in &list {
+        let n = name(marks[i].day);
+        let mut put = |text: &str, size: f32, weight, y: f32, role| {
+            let w = d.wide(text, size, weight);
+            let x = middle(i) - w / 2.0;
+            if x >= z.x - 4.0 && x + w <= z.right() + 0.5 {
+                shapes.push(d.text(x.max(z.x), y, text, size, weight, role));
+            }
+        };
+        put(&n.weekday, 11.0, Weight::Regular, weekdays, Role::DayName);
+        put(&n.number, 12.0, Weight::SemiBold, numbers, Role::DayNumber);
+    }
+    // Each month over its first day that can be seen.
+    let mut used = Line::default();
+    let mut last = "";
+    let visible: Vec<usize> = (0..marks.len()).filter(|&i| left + marks[i].to as f32 > z.x + 4.0).collect();
+    for i in visible {
+        let n = name(marks[i].day);
+        if n.month == last {
+            continue;
+        }
+        last = &n.month;
+        let x = (left + d.out.axis.x(At(marks[i].day * DAY)) as f32).max(z.x) + 2.0;
+        let w = d.wide(&n.month, 11.0, Weight::Regular);
+        if x + w <= z.right() && used.take(x, x + w) {
+            shapes.push(d.text(x, months, &n.month, 11.0, Weight::Regular, Role::DayName));
+            if i > 0 && x > z.x + 3.0 {
+                shapes.push(line(x - 2.0, z.y, x - 2.0, z.bottom(), 1.0, Role::DayRule));
+            }
+        }
+    }
+    for &i in &shown {
+        let at = Area::new(left + marks[i].from as f32, z.y, left + marks[i].to as f32, z.bottom());
+        if at.right() > z.x && at.x < z.right() {
+            d.out.hits.push(super::Hit { at, core: at, of: Target::Day(marks[i].day) });
+        }
+    }
+    d.out.layers.push(Layer { clip: z, shapes });
+}
+
+/// What holds the date, and behind it the days in hand.
+pub(super) fn ribbon(d: &mut Draft) {
+    let z = d.out.zones.ribbon;
+    let zone = Area { x: z.x, y: z.y + 1.0, w: z.w, h: z.h - 2.0 };
+    let mid = zone.y + zone.h / 2.0;
+    let mut shapes = Vec::new();
+    let mut words = Vec::new();
+    let m = d.m;
+    for (i, p) in m.pieces.iter().enumerate() {
+        let (from, to) = (d.x(p.from), d.x(p.to));
+        let whole = Area::new(from, zone.y, to, zone.bottom());
+        if whole.right() < zone.x || whole.x > zone.right() {
+            continue;
+        }
+        let mut longest: Option<Area> = None;
+        for &(a, b) in &p.parts {
+            let (a, b) = (d.x(a), d.x(b));
+            // A hair of paper between two pieces of work.
+            let gap = if p.kind == Kind::Hands && b - a > 2.0 { 0.75 } else { 0.0 };
+            let at = Area::new(a, zone.y, b - gap, zone.bottom());
+            shapes.push(rect(at, Role::Ribbon(p.kind)));
+            if longest.is_none_or(|l| at.w > l.w) {
+                longest = Some(at);
+            }
+        }
+        let room = p.steps.first().and_then(|&s| m.block_of(s)).and_then(|b| m.blocks[b].room);
+        let word = format!("{}{}", d.tag(room), p.word);
+        if let Some(at) = longest {
+            let w = d.wide(&word, 10.5, Weight::Regular);
+            if w + 6.0 <= at.w {
+                let role = if p.kind == Kind::Hands { Role::RibbonWordOnInk } else { Role::RibbonWord };
+                let mut text = d.text(at.x + (at.w - w) / 2.0, mid, &word, 10.5, Weight::Regular, role);
+                if let Shape::Text { halo, .. } = &mut text {
+                    *halo = p.kind != Kind::Hands;
+                }
+                words.push(text);
+            }
+        }
+        if d.ask.selected.is_some_and(|s| p.steps.contains(&s) && matches!(p.kind, Kind::Hands | Kind::Coming)) {
+            words
+                .push(rect(Area { x: from - 1.0, y: zone.y - 1.0, w: whole.w + 2.0, h: zone.h + 2.0 }, Role::Selected));
+        }
+        d.hit(whole, Target::Piece(i));
+    }
+    if let Some(safe) = &m.safe
+        && safe.at > m.clean_run.at
+    {
+        let at = Area::new(d.x(m.clean_run.at) + 1.0, zone.y, d.x(safe.at), zone.bottom());
+        shapes.push(rect(at, Role::InHand));
+        let w = d.wide(&m.in_hand, 11.0, Weight::SemiBold);
+        let inside = at.x + (at.w - w) / 2.0;
+        let x = if w + 6.0 <= at.w { inside } else { (at.right() + 4.0).min(zone.right() - w) };
+        let mut text = d.text(x, mid, &m.in_hand, 11.0, Weight::SemiBold, Role::Safe);
+        if let Shape::Text { halo, .. } = &mut text {
+            *halo = true;
+        }
+        if x >= at.x {
+            words.push(text);
+        }
+    }
+    shapes.append(&mut words);
+    d.out.layers.push(Layer { clip: z, shapes });
+    let title = d.text(super::layout::PAD, mid, "What holds the date", 12.0, Weight::SemiBold, Role::ZoneName);
+    let clip = Area::new(0.0, z.y, z.x, z.bottom());
+    d.out.layers.push(Layer { clip, shapes: vec![title] });
+}
+
+/// The tape: a figure under the close of each day.
+pub(super) fn odds(d: &mut Draft) {
+    let z = d.out.zones.odds;
+    let tape = Area::new(z.x, z.y + 3.0 * d.s, z.right(), z.bottom() - 2.0 * d.s);
+    let mut shapes = vec![rect(tape, Role::Tape)];
+    let left = d.out.left;
+    let marks: Vec<_> = d.out.axis.days().iter().copied().filter(|m| !m.off).collect();
+    let wide = d.out.axis.day_width() > 14.0;
+    for m in &marks {
+        let (a, b) = (left + m.from as f32, left + m.to as f32);
+        let tick = |x: f32, h: f32| line(x, tape.y, x, tape.y + h * d.s, 1.0, Role::TapeTick);
+        if wide {
+            shapes.extend((1..4).map(|q| tick(a + (b - a) * q as f32 / 4.0, if q == 2 { 5.0 } else { 3.0 })));
+        }
+        shapes.push(tick(b, 9.0));
+    }
+    let mut used = Line::default();
+    let named = [d.m.target.as_ref(), d.m.safe.as_ref()].map(|l| l.map(|l| crate::forecast::last_day(l.at)));
+    let mut order: Vec<usize> = (0..d.m.odds.len()).collect();
+    order.sort_by_key(|&i| !named.contains(&Some(d.m.odds[i].day)));
+    for i in order {
+        let o = &d.m.odds[i];
+        let Some(mark) = marks.iter().find(|m| m.day == o.day) else { continue };
+        let role = match () {
+            () if named[1] == Some(o.day) => Role::Safe,
+            () if named[0] == Some(o.day) => Role::Target,
+            () => Role::Odds,
+        };
+        let w = d.wide(&o.figure, 12.0, Weight::SemiBold);
+        let x = (left + mark.to as f32 - w - 1.0).max(left + d.out.axis.x(At(o.day * DAY)) as f32 - w / 2.0);
+        if x >= z.x && x + w <= z.right() && used.take(x, x + w) {
+            let y = tape.bottom() - 9.0 * d.s;
+            let mut text = d.text(x, y, &o.figure, 12.0, Weight::SemiBold, role);
+            if let Shape::Text { halo, .. } = &mut text {
+                *halo = true;
+            }
+            shapes.push(text);
+        }
+    }
+    d.out.layers.push(Layer { clip: z, shapes });
+    let (y, pad) = (tape.y + tape.h / 2.0, super::layout::PAD);
+    let title = |dy: f32, t: &str| d.text(pad, y + dy * d.s, t, 11.5, Weight::SemiBold, Role::ZoneName);
+    let shapes = vec![title(-7.0, "Chance it is done by"), title(7.0, "the close of the day, %")];
+    d.out.layers.push(Layer { clip: Area::new(0.0, z.y, z.x, z.bottom()), shapes });
+}
+
+/// A lane a person.
+pub(super) fn lanes(d: &mut Draft) {
+    let z = d.out.zones.lanes;
+    if z.h <= 0.0 {
+        return;
+    }
+    let high = (z.h - 4.0 * d.s) / d.m.lanes.len().max(1) as f32;
+    let (mut shapes, mut names, mut tags) = (Vec::new(), Vec::new(), Vec::new());
+    for (i, lane) in d.m.lanes.iter().enumerate() {
+        let top = z.y + 2.0 * d.s + i as f32 * high;
+        let mid = top + high / 2.0;
+        let name = cut_to(d, &lane.name, 11.5, z.x - 2.0 * super::layout::PAD);
+        names.push(d.text(super::layout::PAD, mid, &name, 11.5, Weight::Regular, Role::BandName));
+        shapes.push(line(z.x, mid, z.right(), mid, 1.0, Role::BandRule));
+        for w in &lane.work {
+            let at = Area::new(d.x(w.from), mid - 6.0 * d.s, d.x(w.to).max(d.x(w.from) + 2.0), mid + 6.0 * d.s);
+            let corner = match w.site {
+                Site::Shop => Corner::Notched,
+                Site::Booth => Corner::Rounded,
+                _ => Corner::Plain,
+            };
+            shapes.push(Shape::Rect { at, corner, role: Role::Block { site: w.site, done: false } });
+            if w.trip_min > 0 {
+                let to = d.x(At(w.from.0 + w.trip_min)).min(at.right());
+                shapes.push(rect(Area::new(at.x, at.y, to.max(at.x + 2.0), at.bottom()), Role::Trip));
+            }
+            if d.many_rooms() && d.wide(&w.tag, 10.0, Weight::Regular) + 4.0 <= at.w {
+                let x = at.x + (at.w - d.wide(&w.tag, 10.0, Weight::Regular)) / 2.0;
+                tags.push(d.text(x, mid, &w.tag, 10.0, Weight::Regular, Role::StepName));
+            }
+        }
+    }
+    shapes.append(&mut tags);
+    d.out.layers.push(Layer { clip: z, shapes });
+    d.out.layers.push(Layer { clip: Area::new(0.0, z.y, z.x, z.bottom()), shapes: names });
+}
+
+/// What the shapes mean.
+pub(super) fn legend(d: &mut Draft) {
+    let z = d.out.zones.legend;
+    let mid = z.y + z.h / 2.0;
+    let mut shapes = Vec::new();
+    let mut x = z.x;
+    let has = |s: Site| d.m.blocks.iter().any(|b| b.site == s && b.hands);
+    let s = d.s;
+    let mut entry = |shape: &dyn Fn(Area) -> Vec<Shape>, w: f32, text: &str| {
+        let at = Area { x, y: mid - 5.0 * s, w: w * s, h: 10.0 * s };
+        let tx = at.right() + 5.0 * s;
+        let end = tx + d.wide(text, 10.5, Weight::Regular);
+        if end <= z.right() {
+            shapes.extend(shape(at));
+            shapes.push(d.text(tx, mid, text, 10.5, Weight::Regular, Role::Faint));
+            x = end + 16.0 * s;
+        }
+    };
+    let sites = [
+        (Site::Room, Corner::Plain, "in the room"),
+        (Site::Shop, Corner::Notched, "in the shop"),
+        (Site::Booth, Corner::Rounded, "in the booth"),
+    ];
+    for (site, corner, text) in sites {
+        if has(site) {
+            let role = Role::Block { site, done: false };
+            entry(&|at| vec![Shape::Rect { at, corner, role }], 14.0, text);
+        }
+    }
+    let wedge = |at: Area| {
+        let p = |x: f32, y: f32| Pos { x, y };
+        let points = vec![p(at.x, at.bottom()), p(at.x, at.y), p(at.right(), at.bottom())];
+        let dot = Shape::Dot { at: p(at.right(), at.bottom() - 1.5), radius: 2.0 * s, role: Role::Ready(Site::Room) };
+        vec![Shape::Poly { points, role: Role::Drying(Site::Room) }, dot]
+    };
+    entry(&wedge, 30.0, "drying; the dot: ready for what follows");
+    entry(&|at| vec![rect(at, Role::Ribbon(Kind::Hands))], 14.0, "hands hold the date");
+    entry(&|at| vec![rect(at, Role::Ribbon(Kind::Drying))], 14.0, "drying does");
+    if d.m.pieces.iter().any(|p| p.kind == Kind::Coming) {
+        entry(&|at| vec![rect(at, Role::Ribbon(Kind::Coming))], 14.0, "something that must come");
+    }
+    d.out.layers.push(Layer { clip: z, shapes });
+}
