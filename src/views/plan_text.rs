@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::days::{Portion, portions, trip_minutes};
 use super::holds::{arrival_day, hours, plain_name, stage_words, step_name, stretches_text};
 use super::{Almanac, PlanView, StepRow};
+use crate::clock::At;
 use crate::desk::Sound;
 use crate::forecast::last_day;
 use crate::measure::LaborHours;
@@ -205,10 +206,21 @@ fn events(sound: &Sound, view: &PlanView) -> BTreeMap<i64, Vec<String>> {
     out
 }
 
+/// How long a step can wait, from its float in working minutes.
+pub(super) fn float_words(sound: &Sound, found: &Found, begin: At, float: i64) -> String {
+    let longest = sound.setting.workers.iter().map(|w| w.shifts.longest(60)).max().unwrap_or(0);
+    if float > found.plan.finish.0 - begin.0 {
+        "nothing waits for it".to_string()
+    } else if longest > 0 && float >= longest {
+        format!("{:.1} days", float as f64 / longest as f64)
+    } else {
+        hours(float)
+    }
+}
+
 /// Float of the steps that hold nothing up. A step of the chain has float only within hours
 /// nobody works or by a minute before its follower: it is named above and left out here.
 fn waits(sound: &Sound, found: &Found, view: &PlanView) -> String {
-    let longest = sound.setting.workers.iter().map(|w| w.shifts.longest(60)).max().unwrap_or(0);
     let chain: BTreeSet<usize> = view.stretches.iter().map(|s| s.step).collect();
     let mut rows: Vec<(i64, &StepRow)> = view
         .steps
@@ -220,16 +232,7 @@ fn waits(sound: &Sound, found: &Found, view: &PlanView) -> String {
         return String::new();
     }
     rows.sort_by_key(|(f, r)| (*f, r.begin, r.step));
-    let say = |f: i64, r: &StepRow| {
-        if f > found.plan.finish.0 - r.begin.0 {
-            "nothing waits for it".to_string()
-        } else if longest > 0 && f >= longest {
-            format!("{:.1} days", f as f64 / longest as f64)
-        } else {
-            hours(f)
-        }
-    };
-    let said: Vec<String> = rows.iter().map(|(f, r)| say(*f, r)).collect();
+    let said: Vec<String> = rows.iter().map(|(f, r)| float_words(sound, found, r.begin, *f)).collect();
     let wide = said.iter().map(String::len).max().unwrap_or(0);
     let mut out = "\nWhat can wait (besides the chain above), working time\n".to_string();
     for ((_, r), time) in rows.iter().zip(&said) {

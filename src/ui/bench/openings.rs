@@ -24,12 +24,7 @@ pub(super) fn door() -> Opening {
 }
 
 fn window() -> Opening {
-    Opening {
-        kind: OpeningKind::Window,
-        width: Length::from_inches(36.0),
-        height: Length::from_inches(54.0),
-        ..door()
-    }
+    Opening { kind: OpeningKind::Window, width: Length::from_inches(36.0), height: Length::from_inches(54.0), ..door() }
 }
 
 /// The openings of a room, each with its measures.

@@ -19,7 +19,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
         for (i, r) in rooms.iter().enumerate() {
             ui.push_id(("room", i), |ui| {
                 let name = if r.name.is_empty() { &r.id } else { &r.name };
-                fold(ui, "room", name, rooms.len() == 1, |ui| room(ui, scene, i, state, out));
+                fold(ui, "room", name, false, |ui| room(ui, scene, i, state, out));
             });
         }
         row(ui, "", "", |r| {
@@ -158,7 +158,8 @@ fn walls(ui: &mut Ui, of: &str, scene: &Scene, r: &Room, put: &mut impl FnMut(Ro
                 let fits = (-180.0..=180.0).contains(&x);
                 if fits { Ok(x) } else { Err("90 at an inside corner, -90 at an outside one".to_string()) }
             };
-            if let Some(t) = f.field("turn", super::field::NUMBER, &w.turn, |t| format!("{}°", typed::plain(*t)), read) {
+            if let Some(t) = f.field("turn", super::field::NUMBER, &w.turn, |t| format!("{}°", typed::plain(*t)), read)
+            {
                 new.turn = t;
             }
             if let Some(name) = f.text("name", 90.0, &w.name) {
