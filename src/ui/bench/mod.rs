@@ -4,10 +4,14 @@
 //! Each panel reads the scene and collects actions. A committed field is one edit, so one
 //! entry of undo; a slider asks while it is dragged and is an edit when let go.
 
+mod calendar;
+mod crew;
 mod eating;
 pub mod field;
+mod house;
 mod entries;
 mod inspector;
+mod job;
 mod openings;
 mod places;
 pub mod rooms;
@@ -29,6 +33,9 @@ use crate::views::inspect::{Inspected, Line};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Zone {
     Rooms,
+    Crew,
+    Places,
+    Calendar,
 }
 
 /// What the bench remembers between two drawings.
@@ -38,6 +45,8 @@ pub struct BenchState {
     pub reveal: Option<Zone>,
     /// Room and surface whose recipe is being chosen.
     choosing: Option<(usize, usize)>,
+    /// Where the slider of the confidence is while it is dragged.
+    confidence: Option<f64>,
     /// The figure whose why is told.
     why: Option<String>,
     /// The step last read, with the answer and the job it was read from.
@@ -61,7 +70,13 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
             ui.set_min_width(ui.available_width());
             eating::show(ui, scene, state, out);
             inspector::show(ui, scene, state, out);
+            job::show(ui, scene, state, out);
             rooms::show(ui, scene, state, out);
+            crew::show(ui, scene, state, out);
+            places::show(ui, scene, state, out);
+            calendar::show(ui, scene, state, out);
+            house::show(ui, scene, out);
+            house::risks(ui, scene, out);
             eating::cautions(ui, scene);
         });
     });
