@@ -85,7 +85,8 @@ pub struct Inspected {
     pub entry: Entry,
     pub terms: Vec<TermLine>,
     pub hours: Option<Line>,
-    /// Labor hours of the recipe's row without set-up, all its batches: low, typical, high.
+    /// Labor hours of the recipe's row without set-up, all its batches, to the hundredth: low,
+    /// typical, high.
     pub row_hours: (f64, f64, f64),
     pub set_up: Option<(i64, Line)>,
     pub place: Option<Line>,
@@ -399,7 +400,10 @@ pub fn inspect(
         .filter(|x| x.origin == s.origin && x.role == s.role && x.when == s.when)
         .filter(|x| row_id(x) == row_id(s))
         .collect();
-    let sum = |of: fn(&Step) -> f64| mine.iter().map(|x| (of(x) - x.setup_min as f64).max(0.0)).sum::<f64>() / 60.0;
+    let sum = |of: fn(&Step) -> f64| {
+        let h = mine.iter().map(|x| (of(x) - x.setup_min as f64).max(0.0)).sum::<f64>() / 60.0;
+        libm::round(h * 100.0) / 100.0
+    };
     let set_up = (s.kind == Kind::Labor).then(|| {
         let why = "at the head of the step, once however often it is picked up again";
         (s.setup_min, line(hours(s.setup_min), why))

@@ -14,8 +14,8 @@ use crate::views::eating::{CAUSES, cause_rows, on_date_rows};
 use crate::views::inspect::Line;
 
 /// Width of the longest bar, and of the words before it.
-const BAR: f32 = 64.0;
-const WORDS: f32 = 146.0;
+const BAR: f32 = 38.0;
+const WORDS: f32 = 132.0;
 
 /// Causes and steps.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
@@ -53,7 +53,7 @@ fn cause(ui: &mut Ui, state: &mut BenchState, r: &views::eating::CauseRow) {
         ui.spacing_mut().item_spacing.x = size::GAP;
         ui.allocate_ui_with_layout(vec2(WORDS, size::ROW), egui::Layout::left_to_right(egui::Align::Center), |ui| {
             ui.set_width(WORDS);
-            ui.add(Label::new(r.words).truncate());
+            ui.add(Label::new(r.words).wrap());
         });
         // What all of them take is no cause to compare the others with.
         let (bar, _) = ui.allocate_exact_size(vec2(BAR, 8.0), Sense::hover());

@@ -24,7 +24,8 @@ const CAPTION: f32 = 84.0;
 /// Width of the triangle of a fold.
 const MARK: f32 = 14.0;
 /// Widths of fields: a number, a length, a day.
-pub const NUMBER: f32 = 46.0;
+pub const NUMBER: f32 = 56.0;
+pub const COUNT: f32 = 36.0;
 pub const LENGTH: f32 = 64.0;
 pub const DAY: f32 = 92.0;
 
@@ -201,13 +202,13 @@ impl Row<'_> {
 
     /// A whole number.
     pub fn count(&mut self, name: &str, value: u32) -> Option<u32> {
-        self.field(name, NUMBER, &value, u32::to_string, typed::read_count)
+        self.field(name, COUNT, &value, u32::to_string, typed::read_count)
     }
 
     /// A whole number that may be left out.
     pub fn maybe_count(&mut self, name: &str, value: Option<u32>) -> Option<Option<u32>> {
         let print = |n: &Option<u32>| n.map_or_else(String::new, |n| n.to_string());
-        self.field(name, NUMBER, &value, print, |t| match t.trim() {
+        self.field(name, COUNT, &value, print, |t| match t.trim() {
             "" => Ok(None),
             t => typed::read_count(t).map(Some),
         })
@@ -215,7 +216,7 @@ impl Row<'_> {
 
     /// A chance or share, in per cent.
     pub fn percent(&mut self, name: &str, value: f64) -> Option<f64> {
-        self.field(name, NUMBER, &value, |x| typed::percent(*x), typed::read_percent)
+        self.field(name, 48.0, &value, |x| typed::percent(*x), typed::read_percent)
     }
 
     /// A day.

@@ -53,7 +53,9 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
             if let Some(x) = f.within("out of square", h.out_of_square, 1.0, 1.4) {
                 new.out_of_square = x;
             }
-            f.word("stairs, ladder");
+            f.word("1 is true, 1.4 worst");
+        });
+        row(ui, of, "stairs, ladder", |f| {
             if let Some(x) = f.within("stairs or ladder", h.ladder, 1.0, 1.6) {
                 new.ladder = x;
             }
@@ -96,22 +98,24 @@ pub(super) fn risks(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
             if let Some(x) = f.field("share of days lost", NUMBER, &r.lost_rate, print, read) {
                 new.lost_rate = x;
             }
-            f.word("or by the house; in a row");
+            f.word("in a row");
             if let Some(x) = f.within("days lost in a row", r.lost_spell, 1.0, 60.0) {
                 new.lost_spell = x;
             }
         });
         switch(ui, "holes", &mut new.holes);
-        row(ui, of, "a day", |f| {
+        row(ui, of, "late starts", |f| {
             if let Some(x) = f.percent("chance of a late start", r.hole_chance) {
                 new.hole_chance = x;
             }
+            f.word("of the days");
         });
         switch(ui, "unavailable", &mut new.unavailable);
-        row(ui, of, "a day", |f| {
+        row(ui, of, "not free", |f| {
             if let Some(x) = f.percent("chance the room cannot be worked in", r.unavailable_chance) {
                 new.unavailable_chance = x;
             }
+            f.word("of the days");
         });
         switch(ui, "job_before", &mut new.job_before);
         switch(ui, "redo", &mut new.redo);

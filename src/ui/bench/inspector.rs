@@ -11,7 +11,7 @@ use crate::trade::{Product, Stage, Tag};
 use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::views::choices;
-use crate::views::inspect::{CoatLines, Entry, Inspected, TermLine, inspect, rate_with};
+use crate::views::inspect::{CoatLines, Entry, Inspected, Line, TermLine, inspect, rate_with};
 
 /// The selected step, or how to select one.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
@@ -80,7 +80,7 @@ fn step(ui: &mut Ui, scene: &Scene, state: &mut BenchState, x: &Inspected, out: 
         ("can wait", &x.can_wait),
         ("begins", &x.begins),
         ("ends", &x.ends),
-        ("on the date", &x.on_date),
+        ("holds the date", &x.on_date),
     ];
     for (what, l) in lines {
         if let Some(l) = l {
@@ -144,15 +144,14 @@ fn row_figures(
     }
     let Some((minutes, l)) = &x.set_up else { return };
     row(ui, &x.name, "set-up", |f| {
-        told(f, state, "set-up", l);
         let recipe = choices::recipe(job, &surface.recipe).filter(|r| r.steps.iter().any(|x| x.id == *id));
-        let Some(recipe) = recipe else { return };
+        let Some(recipe) = recipe else { return told(f, state, "set-up", l) };
         if let Some(n) = f.count("set-up minutes", *minutes as u32) {
             let mut own = recipe.clone();
             own.steps.iter_mut().filter(|x| x.id == *id).for_each(|x| x.setup_min = i64::from(n));
             edit(out, Edit::Recipe(Box::new(own)));
         }
-        f.word("min");
+        told(f, state, "set-up", &Line { words: "min".into(), ..l.clone() });
     });
     reason(ui, state, "set-up", l);
 }

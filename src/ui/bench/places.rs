@@ -3,7 +3,7 @@
 use egui::Ui;
 
 use super::calendar::{days, hours};
-use super::field::{LENGTH, Row, fold, row, zone};
+use super::field::{Row, fold, row, zone};
 use super::{BenchState, Zone, edit, problems};
 use crate::clock::Air;
 use crate::job::{Edit, Place, PlaceKind, Units, Window, free_id};
@@ -129,19 +129,19 @@ fn air(f: &mut Row, units: Units, when: &str, value: &mut Air) {
     let print = |t: &f64| typed::degrees(units, *t);
     let read = |t: &str| typed::read_degrees(units, t);
     let at = *value;
-    if let Some(t) = f.field(&format!("temperature {when}"), LENGTH * 0.8, &at.temp_f, print, read) {
+    if let Some(t) = f.field(&format!("temperature {when}"), 40.0, &at.temp_f, print, read) {
         value.temp_f = t;
     }
-    f.word("dew point");
+    f.word("dew");
     // Air cannot be damper than full.
     let below = |t: &str| match typed::read_degrees(units, t)? {
         d if d <= at.temp_f => Ok(d),
         _ => Err("the dew point is not above the temperature".to_string()),
     };
-    if let Some(d) = f.field(&format!("dew point {when}"), LENGTH * 0.8, &at.dew_f, print, below) {
+    if let Some(d) = f.field(&format!("dew point {when}"), 40.0, &at.dew_f, print, below) {
         value.dew_f = d;
     }
-    f.word(&typed::humidity(at));
+    f.ui.add(egui::Label::new(typed::humidity(at)).extend());
 }
 
 /// Hours somebody comes, as one text.
