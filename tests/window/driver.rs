@@ -172,6 +172,14 @@ impl Used {
         all.remove(0)
     }
 
+    /// The one thing of this name.
+    #[track_caller]
+    pub fn called(&self, name: &str) -> Named {
+        let mut all: Vec<Named> = self.named().into_iter().filter(|n| n.name == name).collect();
+        assert_eq!(all.len(), 1, "{name}: {all:?}");
+        all.remove(0)
+    }
+
     pub fn has(&self, name: &str) -> bool {
         self.named().iter().any(|n| n.name == name)
     }

@@ -19,7 +19,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
         for (i, r) in rooms.iter().enumerate() {
             ui.push_id(("room", i), |ui| {
                 let name = if r.name.is_empty() { &r.id } else { &r.name };
-                fold(ui, "room", name, rooms.len() == 1, |ui| room(ui, scene, i, state, out));
+                fold(ui, "room", name, false, |ui| room(ui, scene, i, state, out));
             });
         }
         row(ui, "", "", |r| {

@@ -90,6 +90,20 @@ fn bench(desk: Desk) -> Harness<'static, Desk> {
     h
 }
 
+/// The bench with the room unfolded.
+fn room() -> Harness<'static, Desk> {
+    let mut h = bench(Desk::study());
+    press(&mut h, "Study");
+    h
+}
+
+/// The bench with a step selected.
+fn step(id: &str) -> Harness<'static, Desk> {
+    let mut desk = Desk::study();
+    desk.selected = Some(id.into());
+    bench(desk)
+}
+
 /// Types into the field of this name and commits with Enter.
 fn fill(h: &mut Harness<'static, Desk>, name: &str, text: &str) {
     typed(h, name, text);
@@ -102,7 +116,10 @@ fn typed(h: &mut Harness<'static, Desk>, name: &str, text: &str) {
     h.run();
     h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
     h.run();
-    h.get_by_role_and_label(Role::TextInput, name).type_text(text);
+    match text {
+        "" => h.key_press(egui::Key::Delete),
+        text => h.get_by_role_and_label(Role::TextInput, name).type_text(text),
+    }
     h.run();
 }
 
@@ -113,7 +130,7 @@ fn press(h: &mut Harness<'static, Desk>, name: &str) {
 
 #[test]
 fn a_measure_is_committed_with_enter_as_one_undo_entry() {
-    let mut h = bench(Desk::study());
+    let mut h = room();
     fill(&mut h, "length, Study", "14'6");
     let size = h.state().job().rooms[0].size.unwrap();
     assert_eq!(size.length, Length::from_inches(174.0));
@@ -129,7 +146,7 @@ fn a_measure_is_committed_with_enter_as_one_undo_entry() {
 
 #[test]
 fn escape_restores_and_nonsense_is_said_and_not_applied() {
-    let mut h = bench(Desk::study());
+    let mut h = room();
     let before = h.state().job().clone();
     typed(&mut h, "width, Study", "20'");
     h.key_press(egui::Key::Escape);
@@ -145,14 +162,14 @@ fn escape_restores_and_nonsense_is_said_and_not_applied() {
 
 #[test]
 fn what_is_typed_is_echoed_as_it_is_read() {
-    let mut h = bench(Desk::study());
+    let mut h = room();
     typed(&mut h, "height, Study", "250 cm");
     assert!(h.query_by_label("reads as 8' 2-7/16\"").is_some());
 }
 
 #[test]
 fn leaving_a_field_commits_it() {
-    let mut h = bench(Desk::study());
+    let mut h = room();
     typed(&mut h, "holes, Study", "9");
     h.key_press(egui::Key::Tab);
     h.run();
@@ -161,7 +178,7 @@ fn leaving_a_field_commits_it() {
 
 #[test]
 fn openings_boxes_and_walls_are_changed_added_and_taken_out() {
-    let mut h = bench(Desk::study());
+    let mut h = room();
     press(&mut h, "Doors and windows");
     fill(&mut h, "width, door 1 of Study", "36");
     assert_eq!(h.state().job().rooms[0].openings[0].width, Length::from_inches(36.0));
@@ -187,7 +204,7 @@ fn openings_boxes_and_walls_are_changed_added_and_taken_out() {
 
 #[test]
 fn a_recipe_shows_its_steps_before_it_is_chosen() {
-    let mut h = bench(Desk::study());
+    let mut h = room();
     press(&mut h, "panels: panel wall built in the shop, hung with adhesive");
     press(&mut h, "Choose another, panels of Study");
     press(&mut h, "flat panel wall built in place");
@@ -204,7 +221,7 @@ fn a_recipe_shows_its_steps_before_it_is_chosen() {
 
 #[test]
 fn a_method_is_fixed_and_left_open_again() {
-    let mut h = bench(Desk::study());
+    let mut h = room();
     press(&mut h, "paint: trim and panels, two coats; doors and sashes");
     press(&mut h, "trim painted by, paint of Study: spray");
     press(&mut h, "whichever is sooner");
@@ -228,10 +245,14 @@ fn nothing_reaches_past_a_narrow_bench() {
     for width in [320.0, 330.0, 480.0] {
         let mut desk = Desk::study();
         desk.state.choosing = Some((0, 4));
+        desk.selected = Some("study/walls/skim-2".into());
         let mut h = wide(desk, width);
         h.run();
-        let heads = ["Doors and windows", "walls: level-five walls: wash, patch, skim, prime"];
-        for head in heads.iter().filter(|w| h.query_by_label(w).is_some()).copied().collect::<Vec<_>>() {
+        for head in [
+            "Study",
+            "Doors and windows",
+            "walls: old walls to a level-five look: wash, bond, patch, full skim, prime, two coats",
+        ] {
             press(&mut h, head);
         }
         let mut seen = 0;
@@ -245,4 +266,260 @@ fn nothing_reaches_past_a_narrow_bench() {
         }
         assert!(seen > 40, "{seen}");
     }
+}
+
+#[test]
+fn a_rate_is_the_jobs_own_once_changed_and_the_starter_row_comes_back() {
+    let mut h = step("study/walls/skim-2");
+    fill(&mut h, "rate typical, second full skim coat", "0.016");
+    let own = h.state().job().rates.iter().find(|r| r.id == "skim").unwrap();
+    assert_eq!((own.low, own.typ, own.high, own.tag), (0.008, 0.016, 0.025, crate::trade::Tag::Own));
+    press(&mut h, "rate: back to the starter row, second full skim coat");
+    assert!(!h.state().job().rates.iter().any(|r| r.id == "skim"));
+    // The table's row stands in for it.
+    let sound = desk::judge(h.state().job()).unwrap();
+    assert!(sound.graph.steps.iter().any(|s| s.terms.iter().any(|t| t.rate == "skim" && t.per_unit.1 == 0.014)));
+}
+
+#[test]
+fn low_typical_and_high_must_rise() {
+    let mut h = step("study/walls/skim-2");
+    let before = h.state().job().clone();
+    fill(&mut h, "rate low, second full skim coat", "0.5");
+    assert_eq!(*h.state().job(), before);
+    assert!(h.query_by_label_contains("must rise").is_some());
+}
+
+#[test]
+fn hours_product_and_set_up_of_one_step_are_changed_and_it_is_left_out() {
+    let mut h = step("study/walls/skim-2");
+    fill(&mut h, "hours high, second full skim coat", "20");
+    let change = |h: &Harness<'static, Desk>| h.state().job().rooms[0].surfaces[4].changes.clone();
+    assert_eq!(change(&h)[0].hours.unwrap().2, 20.0);
+    press(&mut h, "By quantity and rate, second full skim coat");
+    assert!(change(&h).is_empty());
+    press(&mut h, "product, second full skim coat: as in the recipe");
+    press(&mut h, "setting compound, grade 90");
+    assert_eq!(change(&h)[0].product.as_deref(), Some("setting-90"));
+    fill(&mut h, "set-up minutes, second full skim coat", "15");
+    let id = h.state().job().rooms[0].surfaces[4].recipe.clone();
+    let recipe = crate::views::choices::recipe(h.state().job(), &id).unwrap();
+    assert_eq!(recipe.steps.iter().find(|r| r.id == "skim-2").unwrap().setup_min, 15);
+    press(&mut h, "Leave this step out, second full skim coat");
+    assert!(change(&h)[0].skip);
+    press(&mut h, "Study");
+    press(&mut h, "walls: old walls to a level-five look: wash, bond, patch, full skim, prime, two coats");
+    press(&mut h, "second full skim coat: as in the recipe, walls of Study");
+    assert!(change(&h).is_empty());
+}
+
+#[test]
+fn drying_hours_are_the_jobs_own_once_changed() {
+    let mut h = step("study/walls/skim-2");
+    let name = "hours until ready for sanding, drying-type joint compound, 1/16 in";
+    fill(&mut h, name, "20");
+    let own = h.state().job().products.iter().find(|p| p.id == "compound").unwrap();
+    assert_eq!(own.hours.sand, Some(20.0));
+    press(&mut h, "product: back to the starter row, drying-type joint compound, 1/16 in");
+    assert!(!h.state().job().products.iter().any(|p| p.id == "compound"));
+}
+
+#[test]
+fn a_figure_says_why_when_it_is_clicked() {
+    let mut h = step("study/walls/skim-2");
+    assert!(h.query_by_label_contains("of ten jobs one is quicker").is_none());
+    press(&mut h, "rate: 0.014 h a SF (0.008 to 0.025)");
+    assert!(h.query_by_label_contains("of ten jobs one is quicker than 0.008 h a SF").is_some());
+    press(&mut h, "rate: 0.014 h a SF (0.008 to 0.025)");
+    assert!(h.query_by_label_contains("of ten jobs one is quicker").is_none());
+}
+
+#[test]
+fn deliveries_and_decisions_are_changed_where_they_are_told() {
+    let mut h = step("crown-stock");
+    fill(&mut h, "business days, primed crown and base, 16 ft", "12");
+    fill(&mut h, "chance of being late, primed crown and base, 16 ft", "30 %");
+    let d = &h.state().job().deliveries[0];
+    assert_eq!((d.lead_days, d.late), (12.0, Some((0.3, 3.0))));
+    let mut h = step("colour");
+    fill(&mut h, "settled by, trim colour chosen", "2027-03-19");
+    assert_eq!(h.state().job().decisions[0].by.to_string(), "2027-03-19");
+    fill(&mut h, "settled by, trim colour chosen", "3/19/2027");
+    assert!(h.query_by_label_contains("write the day like 2027-03-01").is_some());
+}
+
+#[test]
+fn unlisted_work_is_changed_in_per_cent_of_the_hours() {
+    let mut h = step("study/room/unlisted");
+    fill(&mut h, "share high, allowance for unlisted work", "25");
+    assert_eq!(h.state().job().risks.unlisted_share, (0.03, 0.08, 0.25));
+}
+
+#[test]
+fn the_causes_read_as_in_the_text_and_a_step_of_the_list_is_selected() {
+    let mut h = bench(Desk::study());
+    let (_, shown) = answer();
+    let text = crate::views::forecast_text(&shown.sound, &shown.forecast, &shown.odds);
+    let rows = crate::views::eating::cause_rows(&shown.forecast);
+    assert!(rows.len() > 8);
+    for r in &rows {
+        assert!(text.contains(&format!("  {:<36} {:>18}\n", r.words, r.days)), "{r:?}");
+        assert!(h.query_by_label(&format!("{}: {}", r.words, r.days)).is_some(), "{r:?}");
+    }
+    let first = &crate::views::eating::on_date_rows(&shown.sound, &shown.odds, 500)[0];
+    press(&mut h, &format!("{}, {}", first.name, first.id));
+    assert_eq!(h.state().selected.as_deref(), Some(first.id.as_str()));
+    assert!(h.query_by_label_contains("can wait: ").is_some());
+}
+
+#[test]
+fn cautions_name_the_body_whose_rule_it_is() {
+    let h = bench(Desk::study());
+    assert!(h.query_by_label_contains("OSHA 29 CFR 1926.1153").is_some());
+    assert!(h.query_by_label_contains("local code and licensed practice win").is_some());
+}
+
+#[test]
+fn the_head_of_the_job_is_changed_in_place() {
+    let mut h = bench(Desk::study());
+    fill(&mut h, "name, the job", "Study with panels");
+    fill(&mut h, "client, the job", "Halloran");
+    fill(&mut h, "first day, the job", "8 Mar 2027");
+    fill(&mut h, "asked for, the job", "");
+    let job = h.state().job();
+    assert_eq!((job.name.as_str(), job.client.as_str()), ("Study with panels", "Halloran"));
+    assert_eq!((job.start.to_string().as_str(), job.target), ("2027-03-08", None));
+    fill(&mut h, "asked for, the job", "16 Apr 2027");
+    assert_eq!(h.state().job().target.unwrap().day.to_string(), "2027-04-16");
+    press(&mut h, "lengths in, the job: feet and inches");
+    press(&mut h, "metres");
+    press(&mut h, "Study");
+    let field = h.get_by_role_and_label(Role::TextInput, "length, Study");
+    assert_eq!(field.value().as_deref(), Some("3.962 m"));
+}
+
+#[test]
+fn the_slider_asks_while_it_is_dragged_and_is_one_edit_when_let_go() {
+    let mut h = bench(Desk::study());
+    let rect = h.get_by_label("how safe a promise must be").rect();
+    let at = |share: f32| egui::pos2(rect.left() + rect.width() * share, rect.center().y);
+    h.drag_at(at(0.6));
+    h.run();
+    h.hover_at(at(0.7));
+    h.run();
+    h.hover_at(at(0.8));
+    h.run();
+    assert!(h.state().asked.iter().any(|a| matches!(a, Action::Ask(_))));
+    assert_eq!(h.state().job().confidence, 0.8, "nothing is committed yet");
+    h.drop_at(at(0.8));
+    h.run();
+    let now = h.state().job().confidence;
+    assert!(now > 0.82 && now < 0.95, "{now}");
+    h.state_mut().session.undo();
+    assert_eq!(h.state().job().confidence, 0.8);
+    assert_eq!(h.state().session.undo_words(), None);
+}
+
+#[test]
+fn people_are_added_changed_and_taken_out() {
+    let mut h = bench(Desk::study());
+    press(&mut h, "Crew");
+    fill(&mut h, "cost an hour, Mara", "52.5");
+    fill(&mut h, "days off, Mara", "15 Mar 2027 to 17 Mar 2027");
+    press(&mut h, "a week of his or her own, Mara");
+    fill(&mut h, "lunch, Mara", "");
+    press(&mut h, "Sat, Mara");
+    let mara = &h.state().job().crew[0];
+    assert_eq!((mara.cost, mara.days_off.len()), (52.5, 3));
+    let week = mara.week.as_ref().unwrap();
+    assert_eq!((week.lunch, week.days.len()), (None, 6));
+    press(&mut h, "Add a helper");
+    press(&mut h, "Helper");
+    fill(&mut h, "pace, Helper", "0.5");
+    let helper = &h.state().job().crew[1];
+    assert!(helper.helper && helper.pace == 0.5 && helper.id == "helper");
+    press(&mut h, "Take out, Helper");
+    assert_eq!(h.state().job().crew.len(), 1);
+}
+
+#[test]
+fn places_say_their_air_and_the_humidity_it_makes() {
+    let mut desk = Desk::study();
+    desk.state.reveal = Some(super::Zone::Places);
+    let mut h = bench(desk);
+    press(&mut h, "study, room");
+    let name = "temperature in work hours, study";
+    fill(&mut h, name, "72 F");
+    let air = h.state().job().places[0].work_air;
+    assert_eq!((air.temp_f, air.dew_f), (72.0, 46.0));
+    assert!(h.query_by_value(&crate::views::typed::humidity(air)).is_some());
+    fill(&mut h, "dew point in work hours, study", "80");
+    assert_eq!(h.state().job().places[0].work_air.dew_f, 46.0);
+    assert!(h.query_by_label_contains("not above the temperature").is_some());
+    press(&mut h, "fan or dehumidifier runs, study");
+    press(&mut h, "shop, study");
+    fill(&mut h, "racks, study", "4");
+    fill(&mut h, "minutes away, study", "5");
+    let p = &h.state().job().places[0];
+    assert_eq!((p.fan, p.racks, p.away_min, p.open_to.as_slice()), (true, Some(4), 5, &["shop".to_string()][..]));
+    press(&mut h, "Add a shop");
+    assert_eq!(h.state().job().places[3].id, "shop-2");
+}
+
+#[test]
+fn week_holidays_house_and_causes_are_changed() {
+    let mut h = bench(Desk::study());
+    for head in ["Working week and days off", "The house", "What may go wrong"] {
+        press(&mut h, head);
+    }
+    fill(&mut h, "hours, the week", "7:30 to 17");
+    press(&mut h, "Fri, the week");
+    fill(&mut h, "holidays, the job", "2027-03-26, 29 Mar 2027");
+    fill(&mut h, "house closed, the job", "10 Mar 2027");
+    fill(&mut h, "noise only, the job", "9:00 to 15:00");
+    let c = h.state().job().calendar.clone();
+    assert_eq!((c.week.open.0, c.week.close.0, c.week.days.len()), (450, 1020, 4));
+    assert_eq!((c.holidays.len(), c.house_closed.len(), c.noise.unwrap().to.0), (2, 1, 900));
+    fill(&mut h, "built in, the house", "1926");
+    press(&mut h, "people live in it, the house");
+    fill(&mut h, "out of square, the house", "1.2");
+    let house = h.state().job().house.clone();
+    assert_eq!((house.year_built, house.occupied, house.out_of_square), (Some(1926), false, 1.2));
+    fill(&mut h, "out of square, the house", "3");
+    assert!(h.query_by_label_contains("write 1 to 1.4").is_some());
+    press(&mut h, "slow drying, what may go wrong");
+    fill(&mut h, "chance of a late start, what may go wrong", "20 %");
+    fill(&mut h, "hours, loose plaster", "8");
+    let r = &h.state().job().risks;
+    assert_eq!((r.drying, r.hole_chance, r.surprise_rows[0].hours), (crate::trade::Switch::Off, 0.2, 8.0));
+}
+
+#[test]
+fn a_step_of_ones_own_is_changed_and_taken_out() {
+    let own = crate::job::OwnStep {
+        id: "shelf".into(),
+        name: "hang a shelf".into(),
+        room: "study".into(),
+        hours: Some((1.0, 2.0, 3.0)),
+        ..Default::default()
+    };
+    let mut desk = Desk::study();
+    desk.session.edit(&[crate::job::Edit::OwnStep(0, Some(Box::new(own)))]);
+    let mut worker = Worker::inline(500);
+    worker.job(desk.session.revision(), desk.session.job().clone());
+    desk.shown = worker
+        .told()
+        .into_iter()
+        .filter_map(|t| if let Told::Shown(s) = t { Some((*s).clone()) } else { None })
+        .last()
+        .unwrap();
+    desk.selected = Some("shelf".into());
+    let mut h = bench(desk);
+    fill(&mut h, "hours typical, hang a shelf", "2.5");
+    fill(&mut h, "set-up minutes, hang a shelf", "10");
+    fill(&mut h, "most hands, hang a shelf", "2");
+    let s = &h.state().job().steps[0];
+    assert_eq!((s.hours, s.setup_min, s.hands.most), (Some((1.0, 2.5, 3.0)), 10, 2));
+    press(&mut h, "Take this step out, hang a shelf");
+    assert!(h.state().job().steps.is_empty());
 }
