@@ -6,3 +6,4 @@ mod figures;
 mod layout;
 mod looks;
 mod raster;
+mod section;
