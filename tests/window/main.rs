@@ -8,3 +8,4 @@ mod layout;
 mod looks;
 mod pictures;
 mod raster;
+mod section;

@@ -150,7 +150,9 @@ impl Row<'_> {
             draft = None;
         }
         self.ui.data_mut(|store| match draft {
-            Some(d) => drop(store.insert_temp(id, d)),
+            Some(d) => {
+                store.insert_temp(id, d);
+            }
             None => store.remove::<Draft>(id),
         });
         committed.filter(|v| v != value)

@@ -82,7 +82,9 @@ pub(super) fn list(ui: &mut Ui, of: &str, units: Units, r: &Room, put: &mut impl
             gone = f.button("Take out");
         });
         if gone {
-            put(changed(r, |r| drop(r.openings.remove(k))));
+            put(changed(r, |r| {
+                r.openings.remove(k);
+            }));
         } else if new != *o {
             put(changed(r, |r| r.openings[k] = new));
         }

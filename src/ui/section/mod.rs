@@ -150,12 +150,12 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
         let focus = Theme::of(ui.ctx()).focus;
         ui.painter().rect_stroke(area.shrink(1.0), 0.0, egui::Stroke::new(size::HAIR, focus), egui::StrokeKind::Inside);
     }
-    let over = parts(ui, &chart, &response, state, out);
+    parts(ui, &chart, &response, state, out);
     pointer(ui, &chart, &response, state, out);
     keys(ui, &chart, &response, state, out);
     wheel(ui, &chart, &response, state);
     wait::show(ui, &chart, state, out);
-    said(ui, &chart, state, over, Rect::from_min_max(area.left_bottom(), all.max));
+    said(ui, &chart, state, Rect::from_min_max(area.left_bottom(), all.max));
 }
 
 /// Ids of the chart's own.
@@ -210,20 +210,15 @@ fn lines(chart: &Chart, of: Target) -> Vec<String> {
 }
 
 /// Every visible part as a child of the chart: named, clickable, with what is said of it.
-fn parts(
-    ui: &mut Ui,
-    chart: &Chart,
-    response: &Response,
-    state: &mut SectionState,
-    out: &mut Vec<Action>,
-) -> Option<Target> {
+fn parts(ui: &mut Ui, chart: &Chart, response: &Response, state: &mut SectionState, out: &mut Vec<Action>) {
     let pointer = ui.input(|i| i.pointer.hover_pos()).filter(|p| chart.area.contains(*p));
     let over = pointer.and_then(|p| chart.layout.hit(chart.pos(p))).map(|h| h.of);
-    let mut clicked = None;
+    let (mut clicked, mut under) = (None, None);
     let builder = UiBuilder::new().max_rect(chart.area).accessibility_parent(response.id);
     ui.scope_builder(builder, |ui| {
         for (i, hit) in chart.layout.hits.iter().enumerate() {
-            let rect = paint::rect(chart.area.min, &hit.at).intersect(chart.area);
+            // The mark itself; what lies around it is the chart's own to judge.
+            let rect = paint::rect(chart.area.min, &hit.core.at_least(3.0, 3.0)).intersect(chart.area);
             let Some(name) = named(chart, hit.of) else { continue };
             let window = paint::rect(chart.area.min, &zone(chart.layout, hit.of));
             let rect = rect.intersect(window);
@@ -238,21 +233,35 @@ fn parts(
                 let at = r.interact_pointer_pos().and_then(|p| chart.layout.hit(chart.pos(p)));
                 clicked = Some(at.map_or(hit.of, |h| h.of));
             }
-            if r.hovered() && state.wait.as_ref().is_none_or(|w| !w.dragging) {
-                r.on_hover_ui_at_pointer(|ui| {
-                    for (n, line) in lines(chart, over.unwrap_or(hit.of)).iter().enumerate() {
-                        let text = egui::RichText::new(line);
-                        ui.label(if n == 0 { text.text_style(super::theme::strong()) } else { text });
-                    }
-                });
+            if r.hovered() {
+                under = Some(r);
             }
         }
     });
+    if response.clicked() {
+        response.request_focus();
+        clicked = over;
+        if over.is_none() {
+            state.piece = None;
+            out.push(Action::Select(None));
+        }
+    }
+    if let Some(of) = over
+        && state.wait.is_none()
+        && !state.panning
+    {
+        let r = under.as_ref().unwrap_or(response);
+        r.clone().on_hover_ui_at_pointer(|ui| {
+            for (n, line) in lines(chart, of).iter().enumerate() {
+                let text = egui::RichText::new(line);
+                ui.label(if n == 0 { text.text_style(super::theme::strong()) } else { text });
+            }
+        });
+    }
     if let Some(of) = clicked {
         response.request_focus();
         choose(chart, of, state, out);
     }
-    over
 }
 
 /// The zone a part is clipped to.
@@ -270,7 +279,7 @@ fn choose(chart: &Chart, of: Target, state: &mut SectionState, out: &mut Vec<Act
     let m = chart.model;
     match of {
         Target::Block(b) => {
-            state.piece = m.piece_of(m.blocks[b].step);
+            state.piece = None;
             out.push(Action::Select(Some(m.blocks[b].id.clone())));
         }
         Target::Piece(p) => walk_to(chart, p, state, out),
@@ -342,23 +351,20 @@ fn pointer(ui: &Ui, chart: &Chart, response: &Response, state: &mut SectionState
             }
         }
     }
-    if response.clicked() {
-        response.request_focus();
-        state.piece = None;
-        out.push(Action::Select(None));
-    }
 }
 
 /// Keys while the chart has the focus.
 fn keys(ui: &Ui, chart: &Chart, response: &Response, state: &mut SectionState, out: &mut Vec<Action>) {
-    if state.wait.is_some() && ui.input(|i| i.key_pressed(Key::Escape)) {
+    let asked_before = state.wait.is_some();
+    if asked_before && ui.input(|i| i.key_pressed(Key::Escape)) {
         state.wait = None;
         out.push(Action::DropQuestion);
     }
     if !response.has_focus() {
         return;
     }
-    let filter = egui::EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
+    let filter =
+        egui::EventFilter { horizontal_arrows: true, vertical_arrows: true, escape: true, ..Default::default() };
     ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
     let pressed = |m, k| ui.input_mut(|i| i.consume_key(m, k));
     let m = chart.model;
@@ -384,9 +390,15 @@ fn keys(ui: &Ui, chart: &Chart, response: &Response, state: &mut SectionState, o
             choose(chart, Target::Block(b), state, out);
         }
     }
-    if state.wait.is_none() && chart.selected.is_some() && ui.input(|i| i.key_pressed(Key::Escape)) {
+    if asked_before || !ui.input(|i| i.key_pressed(Key::Escape)) {
+        return;
+    }
+    // First the question, then the selection, then the chart is left.
+    if chart.selected.is_some() {
         state.piece = None;
         out.push(Action::Select(None));
+    } else {
+        response.surrender_focus();
     }
 }
 
@@ -421,7 +433,7 @@ fn wheel(ui: &Ui, chart: &Chart, response: &Response, state: &mut SectionState) 
 }
 
 /// The sentence of what is selected, or what can be done.
-fn said(ui: &mut Ui, chart: &Chart, state: &SectionState, _over: Option<Target>, area: Rect) {
+fn said(ui: &mut Ui, chart: &Chart, state: &SectionState, area: Rect) {
     let theme = Theme::of(ui.ctx());
     ui.painter().hline(area.x_range(), area.top(), egui::Stroke::new(size::HAIR, theme.rule));
     let piece = state.piece.and_then(|p| chart.model.pieces.get(p)).map(|p| p.sentence.as_str());

@@ -109,7 +109,8 @@ impl Pen<'_> {
                     r,
                     corner,
                     if done { place.line } else { place.tint },
-                    Stroke::new(size::OUTLINE, place.line),
+                    // Narrow work keeps its tint within its outline.
+                    Stroke::new(size::OUTLINE.min(r.width() / 4.0), place.line),
                 );
             }
             Role::Waiting(site) => {
@@ -130,10 +131,12 @@ impl Pen<'_> {
                 self.hatch(&corners(r), size::HATCH * 1.6, 1.0, t.target.gamma_multiply(0.5));
             }
             Role::InHand => {
-                let mut y = r.top();
+                // Wide apart behind the bands, where names stand on it.
+                let gap = if r.height() > 2.0 * size::ROW { 2.0 * size::HATCH } else { size::HATCH };
+                let mut y = r.top() + gap / 2.0;
                 while y < r.bottom() {
                     self.p.hline(r.x_range(), y, Stroke::new(0.7, t.hand.gamma_multiply(0.55)));
-                    y += size::HATCH;
+                    y += gap;
                 }
             }
             Role::Tape => {

@@ -50,7 +50,10 @@ fn chalked(d: &Draft, b: &Block) -> Vec<(At, At)> {
         let p = &m.pieces[p];
         let works = matches!(p.kind, Kind::Hands | Kind::Coming) && p.steps.contains(&b.step);
         let dries = p.kind == Kind::Drying && (p.by == Some(b.step) || (p.by.is_none() && p.steps.contains(&b.step)));
-        (works || dries).then_some((p.from, p.to))
+        // A piece may be several steps' work: this one's share of it.
+        let last = b.runs.last().map_or(b.end, |r| r.1);
+        let (from, to) = if works { (p.from.max(b.begin), p.to.min(last)) } else { (p.from, p.to) };
+        ((works || dries) && from < to).then_some((from, to))
     };
     near.into_iter().filter_map(of).collect()
 }

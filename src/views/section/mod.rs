@@ -17,6 +17,8 @@ mod layout;
 mod layout_tests;
 mod marks;
 mod model;
+#[cfg(test)]
+mod model_tests;
 mod pack;
 mod ribbon;
 mod room;

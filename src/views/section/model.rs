@@ -5,6 +5,7 @@ use crate::clock::{At, DAY};
 use crate::desk::Sound;
 use crate::forecast::{Forecast, last_day};
 use crate::job::TargetKind;
+use crate::schedule::LONG_PAUSE;
 use crate::search::Found;
 use crate::trade::Part;
 use crate::views::forecast::in_hand;
@@ -379,23 +380,19 @@ fn lanes(sound: &Sound, found: &Found, blocks: &[Block], rooms: &[RoomInfo]) -> 
         return Vec::new();
     }
     let lane = |(i, p): (usize, &crate::job::Person)| {
-        let work = found
-            .plan
-            .runs
-            .iter()
-            .filter(|r| r.people.contains(&i))
-            .map(|r| {
-                let b = blocks.iter().find(|b| b.step == r.step);
-                LaneWork {
-                    step: r.step,
-                    site: b.map_or(Site::Room, |b| b.site),
-                    from: r.from,
-                    to: r.to,
-                    trip_min: r.trip_min,
-                    tag: b.and_then(|b| b.room).and_then(|r| rooms.get(r)).map_or(String::new(), |r| r.tag.clone()),
+        let mut work: Vec<LaneWork> = Vec::new();
+        for r in found.plan.runs.iter().filter(|r| r.people.contains(&i)) {
+            let b = blocks.iter().find(|b| b.step == r.step);
+            let tag = b.and_then(|b| b.room).and_then(|r| rooms.get(r)).map_or(String::new(), |r| r.tag.clone());
+            let (site, trip_min) = (b.map_or(Site::Room, |b| b.site), r.trip_min);
+            match work.last_mut() {
+                // One stay in one room; nights between days stay visible.
+                Some(w) if w.site == site && w.tag == tag && trip_min == 0 && r.from.0 - w.to.0 < LONG_PAUSE => {
+                    w.to = w.to.max(r.to);
                 }
-            })
-            .collect();
+                _ => work.push(LaneWork { step: r.step, site, from: r.from, to: r.to, trip_min, tag }),
+            }
+        }
         Lane { name: p.name.clone(), work }
     };
     sound.job.crew.iter().enumerate().map(lane).collect()

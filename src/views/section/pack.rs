@@ -82,7 +82,7 @@ pub fn cuts(name: &str, band: &str) -> Vec<String> {
     let cut = |words: &[&str], whole: bool| {
         let text = words.join(" ");
         let last = words.last().copied().unwrap_or_default();
-        let fits = text.chars().count() >= 4;
+        let fits = text.chars().count() >= 4 && text.to_lowercase() != small;
         (fits && !weak.contains(&last.to_lowercase().as_str())).then(|| if whole { text } else { format!("{text}…") })
     };
     let all: Vec<&str> = name.split(' ').collect();
