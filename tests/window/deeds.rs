@@ -3,7 +3,6 @@
 use std::time::Duration;
 
 use egui::ViewportCommand;
-use egui_kittest::kittest::Queryable as _;
 use roomback::job::Job;
 use roomback::ui::action::Command;
 use roomback::ui::theme::{DARK, LIGHT, Theme};
@@ -89,8 +88,7 @@ fn deed(command: Command) {
             w.press("Stay");
             assert!(!closed(&w) && !w.has("Stay"));
             w.menu(Command::Undo);
-            w.press("Menu");
-            w.h.get_by_label(command.text()).click();
+            w.open_menu_at(command);
             w.h.step();
             assert!(closed(&w), "nothing is unsaved and the window stays open");
         }
@@ -172,9 +170,9 @@ fn a_command_that_cannot_be_done_says_so() {
     let mut w = small();
     w.press("Menu");
     for command in Command::ALL {
-        assert_eq!(w.called(command.text()).enabled, w.h.state().can(command), "{command:?}");
+        assert_eq!(w.called_in("Menu", command.text()).enabled, w.h.state().can(command), "{command:?}");
     }
-    assert!(!w.called(Command::Undo.text()).enabled);
+    assert!(!w.called_in("Menu", Command::Undo.text()).enabled);
 }
 
 #[test]

@@ -172,10 +172,11 @@ impl Used {
         all.remove(0)
     }
 
-    /// The one thing of this name.
+    /// The one thing of this name in the thing of that name.
     #[track_caller]
-    pub fn called(&self, name: &str) -> Named {
-        let mut all: Vec<Named> = self.named().into_iter().filter(|n| n.name == name).collect();
+    pub fn called_in(&self, outer: &str, name: &str) -> Named {
+        let fits = |n: &Named| n.name == name && n.in_named.as_deref() == Some(outer);
+        let mut all: Vec<Named> = self.named().into_iter().filter(fits).collect();
         assert_eq!(all.len(), 1, "{name}: {all:?}");
         all.remove(0)
     }
@@ -194,8 +195,15 @@ impl Used {
     /// Does a command by the menu.
     #[track_caller]
     pub fn menu(&mut self, command: Command) {
+        self.open_menu_at(command);
+        self.rest();
+    }
+
+    /// Opens the menu and clicks a command; nothing is drawn after the click yet.
+    #[track_caller]
+    pub fn open_menu_at(&mut self, command: Command) {
         self.press("Menu");
-        self.press(command.text());
+        self.h.get_by_role_and_label(Role::MenuItem, command.text()).click();
     }
 
     /// Does a command by its key.
@@ -260,18 +268,28 @@ impl Used {
         self.rest();
     }
 
-    /// Unfolds a room on the bench, if it is folded.
+    /// Unfolds a room on the bench, if it is folded, and brings its measures into view.
     #[track_caller]
     pub fn show_room(&mut self, room: &str) {
         let field = format!("length, {room}");
-        for heading in ["Rooms", room] {
-            if !self.has(&field) {
-                self.h.get_by_role_and_label(Role::DisclosureTriangle, heading).click();
-                self.rest();
-            }
+        if !self.has(&field) {
+            self.bring(Role::Button, room);
+            self.h.get_by_role_and_label(Role::Button, room).click();
+            self.rest();
         }
-        self.h.get_by_role_and_label(Role::TextInput, &field).scroll_to_me();
+        self.bring(Role::TextInput, &field);
+    }
+
+    /// Scrolls something into view.
+    #[track_caller]
+    pub fn bring(&mut self, role: Role, name: &str) {
+        self.h.get_by_role_and_label(role, name).scroll_to_me();
         self.rest();
+    }
+
+    /// The job as it would be written.
+    pub fn job_text(&self) -> String {
+        roomback::jobfile::write(self.h.state().job())
     }
 
     /// The screen as a picture, the mouse away.
