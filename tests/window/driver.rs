@@ -125,6 +125,11 @@ impl Used {
         out
     }
 
+    /// The job as it would be written.
+    pub fn job_text(&self) -> String {
+        roomback::jobfile::write(self.h.state().job())
+    }
+
     /// Draws until the answer on the screen is whole, or what stands against one is said.
     #[track_caller]
     pub fn rest(&mut self) {
