@@ -6,6 +6,8 @@
 //! give presses. Nothing of the user's is lost on any way through it: a job is left only
 //! after a question, a text replaced stays as `.bak`, comments stay in a file of their own, a
 //! state taken over another can be undone. Times in seconds.
+//!
+//! One file because the machine's states and all that leads from one to the next are read together.
 
 mod autosave;
 mod browse;

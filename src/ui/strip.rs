@@ -67,7 +67,7 @@ fn place(ui: &Ui, figures: &[StripFigure], room: f32) -> (Vec<Placed>, f32) {
         if need + NAME.0 <= room || (!caption && which.len() <= 1) {
             let name = (room - need).clamp(NAME.0, NAME.1);
             // What is over stands between the figures, the last one flush right.
-            let over = ((room - need - name) / which.len().max(1) as f32).clamp(0.0, 60.0);
+            let over = ((room - need - name) / which.len().max(1) as f32).clamp(0.0, 150.0);
             let placed =
                 |&i: &usize| Placed { figure: i, width: width(&figures[i], caption), gap: BETWEEN + over, caption };
             return (which.iter().map(placed).collect(), name);

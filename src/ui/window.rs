@@ -30,6 +30,8 @@ pub struct Window {
     selected: Option<String>,
     words: Option<String>,
     bench: bench::BenchState,
+    /// Jobs opened so far.
+    opened: u64,
     section: section::SectionState,
     /// Light or dark and the text scale are in force.
     dressed: bool,
@@ -52,6 +54,7 @@ impl Window {
             selected: None,
             words: None,
             bench: bench::BenchState::default(),
+            opened: 0,
             section: section::SectionState::default(),
             dressed: false,
             drawn_at_rest: false,
@@ -116,6 +119,8 @@ impl Window {
             self.words = None;
             self.section.forget();
             self.problems.clear();
+            self.bench = bench::BenchState::default();
+            self.opened += 1;
         }
     }
 
@@ -133,7 +138,8 @@ impl Window {
         }
         self.listen();
         let mut out = Vec::new();
-        self.keys(ui.ctx(), &mut out);
+        // A key lets go of the field being written in, which commits it; then the command is done.
+        let keys = self.keys(ui.ctx());
         self.files.bars(ui);
         let (broken, came) = self.files.page(ui, &mut self.session);
         self.came(came);
@@ -142,7 +148,7 @@ impl Window {
         }
         let came = self.files.cards(ui.ctx(), &mut self.session);
         self.came(came);
-        for action in out {
+        for action in out.into_iter().chain(keys) {
             self.act(ui.ctx(), action);
         }
         self.ask();
@@ -215,7 +221,8 @@ impl Window {
         }
         let width = if ui.available_width() < size::WIDE { size::SIDE } else { size::SIDE_WIDE };
         Panel::right("bench").exact_size(width).resizable(false).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
-            bench::show(ui, &scene, &mut self.bench, out);
+            // What is half typed belongs to the job it was typed for.
+            ui.push_id(("job", self.opened), |ui| bench::show(ui, &scene, &mut self.bench, out));
         });
         CentralPanel::default().frame(plain).show(ui, |ui| {
             section::show(ui, &scene, &mut self.section, out);
@@ -238,12 +245,13 @@ impl Window {
         }
     }
 
-    /// Keys of the commands. A focused field owns the keys it writes with and its own undo.
-    fn keys(&self, ctx: &Context, out: &mut Vec<Action>) {
+    /// Keys of the commands. A field being written in owns the keys it writes with and its own undo.
+    fn keys(&self, ctx: &Context) -> Vec<Action> {
+        let mut out = Vec::new();
         if self.files.in_front() || self.words.is_some() {
-            return;
+            return out;
         }
-        let typing = ctx.egui_wants_keyboard_input();
+        let typing = ctx.text_edit_focused();
         for command in Command::ALL {
             let own = matches!(command, Command::Undo | Command::Redo);
             let Some(key) = command.shortcut() else { continue };
@@ -251,12 +259,16 @@ impl Window {
                 continue;
             }
             if self.can(command) && ctx.input_mut(|i| i.consume_shortcut(&key)) {
+                if let Some(id) = ctx.memory(|m| m.focused()).filter(|_| typing) {
+                    ctx.memory_mut(|m| m.surrender_focus(id));
+                }
                 out.push(Action::Do(command));
             }
         }
         if !typing && self.session.question().is_some() && ctx.input(|i| i.key_pressed(egui::Key::Escape)) {
             out.push(Action::DropQuestion);
         }
+        out
     }
 
     fn act(&mut self, ctx: &Context, action: Action) {

@@ -17,8 +17,8 @@ use crate::views::inspect::Line;
 const BAR: f32 = 38.0;
 const WORDS: f32 = 132.0;
 
-/// Causes and steps.
-pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
+/// The causes.
+pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState) {
     zone(ui, "What is eating the date", false, false, |ui| {
         let Some(shown) = scene.shown else { return };
         let quiet = Theme::of(ui.ctx()).quiet;
@@ -30,11 +30,17 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
         for r in &rows {
             cause(ui, state, r);
         }
-        let steps = on_date_rows(&shown.sound, &shown.odds, shown.forecast.sorted.len());
-        if !steps.is_empty() {
-            ui.add_space(size::GAP);
-            ui.label(RichText::new("steps that hold the date most often").color(quiet).size(size::SMALL));
-        }
+    });
+}
+
+/// The steps that hold the date in most trials.
+pub(super) fn often(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
+    let Some(shown) = scene.shown else { return };
+    let steps = on_date_rows(&shown.sound, &shown.odds, shown.forecast.sorted.len());
+    if steps.is_empty() {
+        return;
+    }
+    zone(ui, "Steps that hold the date most often", true, false, |ui| {
         for s in &steps {
             row(ui, "", &s.chance, |f| {
                 if f.link(&s.name, &s.id) {

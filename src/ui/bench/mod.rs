@@ -43,6 +43,8 @@ pub enum Zone {
 pub struct BenchState {
     /// A zone to unfold and scroll to when it is drawn next.
     pub reveal: Option<Zone>,
+    /// The step selected when the bench was last drawn.
+    selected: Option<String>,
     /// Room and surface whose recipe is being chosen.
     choosing: Option<(usize, usize)>,
     /// Where the slider of the confidence is while it is dragged.
@@ -62,14 +64,23 @@ impl BenchState {
 
 /// The whole bench, one zone below the other, scrolled as one.
 pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
-    ScrollArea::vertical().id_salt("bench").auto_shrink([false, false]).show(ui, |ui| {
+    let mut area = ScrollArea::vertical().id_salt("bench").auto_shrink([false, false]);
+    if state.selected.as_deref() != scene.selected {
+        state.selected = scene.selected.map(str::to_string);
+        area = area.vertical_scroll_offset(0.0);
+    }
+    area.show(ui, |ui| {
         let pad =
             Margin { left: size::PAD as i8, right: size::PAD as i8, top: size::GAP as i8, bottom: size::PAD as i8 };
         Frame::NONE.inner_margin(pad).show(ui, |ui| {
             ui.set_max_width(ui.available_width());
             ui.set_min_width(ui.available_width());
-            eating::show(ui, scene, state, out);
-            inspector::show(ui, scene, state, out);
+            // Who has just chosen a step wants to see it; what eats the date is below then.
+            if scene.selected.is_some() {
+                inspector::show(ui, scene, state, out);
+            }
+            eating::show(ui, scene, state);
+            eating::often(ui, scene, out);
             job::show(ui, scene, state, out);
             rooms::show(ui, scene, state, out);
             crew::show(ui, scene, state, out);
