@@ -263,6 +263,15 @@ impl Used {
         self.h.run();
     }
 
+    /// Clicks at a point of the window.
+    #[track_caller]
+    pub fn click_at(&mut self, at: egui::Pos2) {
+        self.h.hover_at(at);
+        self.h.drag_at(at);
+        self.h.drop_at(at);
+        self.rest();
+    }
+
     /// Takes the keyboard from whatever field has it.
     pub fn leave_fields(&mut self) {
         self.h.ctx.memory_mut(|m| {
@@ -290,11 +299,6 @@ impl Used {
     pub fn bring(&mut self, role: Role, name: &str) {
         self.h.get_by_role_and_label(role, name).scroll_to_me();
         self.rest();
-    }
-
-    /// The job as it would be written.
-    pub fn job_text(&self) -> String {
-        roomback::jobfile::write(self.h.state().job())
     }
 
     /// The screen as a picture, the mouse away.
