@@ -1,10 +1,26 @@
-//! Prints what a command says and exits with its code.
+//! Opens the window, or prints what a command says and exits with its code.
 
+use std::ffi::OsString;
 use std::io::Write;
 use std::process::ExitCode;
 
+use roomback::cli;
+
 fn main() -> ExitCode {
-    let out = roomback::cli::run(std::env::args_os());
+    #[cfg_attr(not(feature = "desktop"), expect(unused_mut))]
+    let mut args: Vec<OsString> = std::env::args_os().collect();
+    #[cfg(feature = "desktop")]
+    if let cli::Asked::Window(job) = cli::asked(&args) {
+        match roomback::ui::start::run(job) {
+            Ok(()) => return ExitCode::SUCCESS,
+            Err(none) => {
+                let _ = writeln!(std::io::stderr().lock(), "{}", none.line);
+                args.truncate(1);
+                args.extend(none.job.into_iter().flat_map(|job| ["forecast".into(), "--".into(), job.into()]));
+            }
+        }
+    }
+    let out = cli::run(args);
     // A reader that hangs up early (a pager, `head`) is no fault.
     let _ = if out.code == 2 {
         std::io::stderr().lock().write_all(out.text.as_bytes())

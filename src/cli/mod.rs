@@ -8,7 +8,8 @@ mod apply;
 mod args;
 mod commands;
 
-use std::ffi::OsString;
+use std::ffi::{OsStr, OsString};
+use std::path::PathBuf;
 
 use clap::Parser;
 
@@ -32,10 +33,76 @@ impl Output {
     }
 }
 
-/// Runs one command; the first argument is the program's own name.
+/// What is asked of a program that may open a window.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Asked {
+    /// The window, on this job or the last one.
+    Window(Option<PathBuf>),
+    /// A text command.
+    Text,
+}
+
+/// Tells the window from the text commands; the first argument is the program's own name. No
+/// argument, or one that is a path and no command, asks for the window.
+pub fn asked(args: &[OsString]) -> Asked {
+    match args {
+        [] | [_] => Asked::Window(None),
+        [_, only] if is_path(only) => Asked::Window(Some(only.into())),
+        _ => Asked::Text,
+    }
+}
+
+/// Whether an argument standing alone is a path: it ends like a job file, names a folder on
+/// the way, or is there on the disk; a command's name never is.
+fn is_path(arg: &OsStr) -> bool {
+    let text = arg.to_string_lossy();
+    let command = <args::Args as clap::CommandFactory>::command().find_subcommand(text.as_ref()).is_some();
+    let path = std::path::Path::new(arg);
+    !command
+        && !text.starts_with('-')
+        && (path.extension().is_some_and(|e| e == "ron") || path.components().count() > 1 || crate::store::taken(path))
+}
+
+/// Runs one command; the first argument is the program's own name. A path alone asks for
+/// the forecast of that job.
 pub fn run<T: Into<OsString> + Clone>(args: impl IntoIterator<Item = T>) -> Output {
+    let mut args: Vec<OsString> = args.into_iter().map(Into::into).collect();
+    if let Asked::Window(Some(_)) = asked(&args) {
+        args.insert(1, "forecast".into());
+        // What stands before the path cannot be taken for an option behind it.
+        args.insert(2, "--".into());
+    }
     match args::Args::try_parse_from(args) {
         Ok(args) => commands::run(args),
         Err(e) => Output { text: e.render().to_string(), code: if e.use_stderr() { 2 } else { 0 } },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn what(args: &[&str]) -> Asked {
+        asked(&std::iter::once("roomback").chain(args.iter().copied()).map(OsString::from).collect::<Vec<_>>())
+    }
+
+    #[test]
+    fn a_path_alone_asks_for_the_window() {
+        assert_eq!(what(&[]), Asked::Window(None));
+        for path in ["study.ron", "jobs/study", "./x", "/tmp/none.ron", "check.ron", "Cargo.toml"] {
+            assert_eq!(what(&[path]), Asked::Window(Some(path.into())), "{path}");
+        }
+        for text in
+            [vec!["check"], vec!["--help"], vec!["-V"], vec!["plna"], vec!["a.ron", "b.ron"], vec!["check", "x"]]
+        {
+            assert_eq!(what(&text), Asked::Text, "{text:?}");
+        }
+    }
+
+    #[test]
+    fn a_path_alone_is_forecast_in_text() {
+        let out = run(["roomback", "/nowhere/none.ron"]);
+        assert_eq!(out.code, 2);
+        assert_eq!(out, run(["roomback", "forecast", "/nowhere/none.ron"]));
     }
 }

@@ -9,7 +9,7 @@ use super::{
     Calendar, Change, Decision, Delivery, Hold, House, Job, KeptOrder, OwnStep, Person, Place, Room, Surface, Target,
     Units, Visit,
 };
-use crate::trade::{Product, Rate, Risks};
+use crate::trade::{Product, Rate, Recipe, Risks};
 
 /// One change. An index is that of the list in the job; at its end it adds, `None` takes out.
 #[derive(Clone, Debug, PartialEq)]
@@ -42,6 +42,8 @@ pub enum Edit {
     Rate(Rate),
     /// The job's own copy of a product row, by its id.
     Product(Product),
+    /// The job's own copy of a recipe, by its id.
+    Recipe(Box<Recipe>),
     /// Back to the table's row of this id.
     StarterRate(String),
     StarterProduct(String),
@@ -114,6 +116,7 @@ impl Edit {
             }
             Edit::Rate(row) => put_row(&mut job.rates, row, |r| &r.id),
             Edit::Product(row) => put_row(&mut job.products, row, |p| &p.id),
+            Edit::Recipe(r) => put_row(&mut job.recipes, r, |r| &r.id),
             Edit::StarterRate(id) => job.rates.retain(|r| r.id != *id),
             Edit::StarterProduct(id) => job.products.retain(|p| p.id != *id),
             Edit::Hold(hold) => {
@@ -149,6 +152,7 @@ impl Edit {
             Edit::Method(_, _, choice, _) => format!("how: {choice}"),
             Edit::Rate(r) => format!("the rate of {}", r.name),
             Edit::Product(p) => format!("the drying of {}", p.name),
+            Edit::Recipe(r) => format!("the recipe {}", r.name),
             Edit::StarterRate(id) | Edit::StarterProduct(id) => format!("back to the starter row of {id}"),
             Edit::Hold(h) => format!("{} kept waiting", h.step),
             Edit::Release(step) => format!("{step} no longer kept waiting"),

@@ -125,6 +125,12 @@ pub fn load(file: &Path) -> Loaded {
     usual(Some(format!("The settings of the window could not be read ({why}); the usual ones hold, {kept}.")))
 }
 
+/// The settings as far as they can be read, with nothing kept aside.
+pub fn peek(file: &Path) -> Settings {
+    let read = read(file).ok().and_then(|text| ron::from_str::<Settings>(&text).ok());
+    read.map(Settings::sound).unwrap_or_default()
+}
+
 /// Writes the settings, making their folder.
 ///
 /// # Errors
@@ -154,6 +160,7 @@ mod tests {
         s.used(Path::new("/jobs/Müller's hall.ron"));
         keep(&file, &s).unwrap();
         let back = load(&file);
+        assert_eq!(peek(&file), s);
         assert_eq!((back.settings, back.said), (s, None));
     }
 
@@ -189,6 +196,8 @@ mod tests {
         let file = folder.file("settings.ron");
         for broken in ["(recent: [", "(window: \"wide\")", "\u{0}"] {
             fs::write(&file, broken).unwrap();
+            assert_eq!(peek(&file), Settings::default());
+            assert!(file.exists(), "a look moves nothing");
             let got = load(&file);
             assert_eq!(got.settings, Settings::default());
             let said = got.said.unwrap();

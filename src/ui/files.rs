@@ -100,8 +100,6 @@ pub struct Files {
     closing: bool,
     /// Whether it was said that the file is gone.
     gone: bool,
-    /// The job the window began with; none for the sample.
-    begun: Option<PathBuf>,
     /// The title given to the window last.
     title: String,
     /// When the machine was asked last, seconds.
@@ -113,7 +111,7 @@ impl Files {
     pub fn start(folders: Folders, job: Option<PathBuf>) -> (Files, Session) {
         let loaded = folders.settings.as_deref().map(settings::load);
         let (settings, said) = loaded.map_or_else(|| (Settings::default(), None), |l| (l.settings, l.said));
-        let begun = job.or_else(|| settings.last.clone()).map(|p| store::absolute(&p));
+        let job = job.or_else(|| settings.last.clone()).map(|p| store::absolute(&p));
         let mut session = bundled(SAMPLES[0].2);
         let mut files = Files {
             settings,
@@ -127,18 +125,13 @@ impl Files {
             browse: None,
             closing: false,
             gone: false,
-            begun: begun.clone(),
             title: String::new(),
             now: 0.0,
         };
         files.auto.begin(&session, None);
-        if let Some(path) = &begun {
+        if let Some(path) = &job {
+            // Gone, or not to be read: the bar says so, and the sample stands in.
             let _ = files.open(path, &mut session);
-            if session.file.is_none() && files.page.is_none() {
-                // Gone, or not to be read: the bar says so, and the sample stands in.
-                files.begun = None;
-                files.settings.last = None;
-            }
         }
         let unsaved = files.folders.unsaved.as_deref().map(recovery::unsaved).unwrap_or_default();
         if let Some(found) = unsaved.into_iter().next() {
@@ -146,11 +139,6 @@ impl Files {
             files.questions.push_back(question);
         }
         (files, session)
-    }
-
-    /// The job the window began with; none for the sample.
-    pub fn begun_with(&self) -> Option<&Path> {
-        self.begun.as_deref()
     }
 
     /// The question to be answered now.

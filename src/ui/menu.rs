@@ -23,7 +23,7 @@ pub fn button(ui: &mut Ui, area: Rect, can: &dyn Fn(Command) -> bool, out: &mut 
         p.rect_stroke(area, 0.0, (size::OUTLINE, theme.focus), egui::StrokeKind::Inside);
     }
     Popup::menu(&response).show(|ui| {
-        ui.set_min_width(size::SIDE);
+        ui.set_width(size::SIDE);
         for command in Command::ALL {
             if GROUPS.contains(&command) {
                 ui.separator();

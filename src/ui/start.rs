@@ -12,10 +12,9 @@ use std::rc::Rc;
 use std::sync::{Arc, Mutex};
 
 use super::files::{Files, Folders};
-use super::session::Session;
 use super::window::Window;
 use super::worker::Worker;
-use crate::store;
+use crate::store::{self, settings};
 
 /// What a window needs on Debian.
 pub const PACKAGES: &str = "libx11-6 libx11-xcb1 libxcursor1 libxi6 libxkbcommon-x11-0 libgl1";
@@ -34,8 +33,8 @@ pub struct NoWindow {
 enum Failure {
     /// The session names no display.
     NoDisplay,
-    /// The window system's or OpenGL's error, in its own words.
-    Error { graphics: bool, words: String },
+    /// The window system's or OpenGL's error, in its own words and with all it holds.
+    Error { graphics: bool, words: String, whole: String },
     /// A panic before the window stood, in its own words.
     Panic(String),
 }
@@ -51,14 +50,14 @@ impl Failure {
     fn missing(&self) -> String {
         match self {
             Failure::NoDisplay => "no display is named (DISPLAY, WAYLAND_DISPLAY and WAYLAND_SOCKET are empty)".into(),
-            Failure::Panic(words) | Failure::Error { words, .. } if words.contains("xkbcommon") => {
-                format!("the keyboard library {} is not there", library(words).unwrap_or("libxkbcommon"))
+            Failure::Panic(whole) | Failure::Error { whole, .. } if whole.contains("xkbcommon") => {
+                format!("the keyboard library {} is not there", library(whole).unwrap_or("libxkbcommon"))
             }
-            Failure::Error { words, .. } if words.contains("XOpenDisplay") => {
+            Failure::Error { whole, .. } if whole.contains("XOpenDisplayFailed") => {
                 "no display server answers at the display that is named".into()
             }
-            Failure::Error { words, graphics: false } if library(words).is_some() => {
-                format!("the window library {} is not there", library(words).unwrap_or_default())
+            Failure::Error { whole, graphics: false, .. } if whole.contains("LibraryOpenError") => {
+                format!("the window library {} is not there", library(whole).unwrap_or("libX11"))
             }
             Failure::Error { graphics: true, .. } => "OpenGL is not there".into(),
             Failure::Error { words, .. } | Failure::Panic(words) => {
@@ -85,7 +84,7 @@ fn one_line(words: &str) -> String {
 fn failure(e: &eframe::Error) -> Failure {
     let graphics =
         matches!(e, eframe::Error::Glutin(_) | eframe::Error::NoGlutinConfigs(..) | eframe::Error::OpenGL(_));
-    Failure::Error { graphics, words: e.to_string() }
+    Failure::Error { graphics, words: e.to_string(), whole: format!("{e:?}") }
 }
 
 /// Opens the window on this job, or the last one, or the sample; returns when it is closed.
@@ -94,10 +93,10 @@ fn failure(e: &eframe::Error) -> Failure {
 /// [`NoWindow`] where this machine cannot open one.
 pub fn run(job: Option<PathBuf>) -> Result<(), NoWindow> {
     let folders = Folders::of_user();
-    let (files, session) = Files::start(folders, job);
-    let shown_job = files.begun_with().map(PathBuf::from);
-    let done = if store::display() { open(files, session) } else { Err(Failure::NoDisplay) };
-    done.map_err(|f| NoWindow { line: f.line(), job: shown_job })
+    let settings = folders.settings.as_deref().map(settings::peek).unwrap_or_default();
+    let done = if store::display() { open(folders, job.clone(), settings.window) } else { Err(Failure::NoDisplay) };
+    let last = settings.last.filter(|p| store::taken(p));
+    done.map_err(|f| NoWindow { line: f.line(), job: job.or(last) })
 }
 
 /// What is said on a panic, while it is kept quiet.
@@ -112,8 +111,8 @@ fn speak_again(hook: &Mutex<Option<Hook>>) {
     }
 }
 
-fn open(files: Files, session: Session) -> Result<(), Failure> {
-    let (width, height) = files.settings.window;
+/// Files are looked at once the window stands: before that nothing of the user's is touched.
+fn open(folders: Folders, job: Option<PathBuf>, (width, height): (f32, f32)) -> Result<(), Failure> {
     let viewport = egui::ViewportBuilder::default()
         .with_title("Roomback")
         .with_app_id("roomback")
@@ -132,6 +131,7 @@ fn open(files: Files, session: Session) -> Result<(), Failure> {
                 Box::new(move |cc| {
                     speak_again(&hook);
                     stood.set(true);
+                    let (files, session) = Files::start(folders, job);
                     let ctx = cc.egui_ctx.clone();
                     let worker = Worker::start(move || ctx.request_repaint());
                     Ok(Box::new(Shell(Window::new(files, session, worker))))
@@ -173,24 +173,28 @@ impl eframe::App for Shell {
 mod tests {
     use super::*;
 
-    fn line(graphics: bool, words: &str) -> String {
-        Failure::Error { graphics, words: words.into() }.line()
+    fn line(graphics: bool, words: &str, whole: &str) -> String {
+        Failure::Error { graphics, words: words.into(), whole: whole.into() }.line()
     }
 
     #[test]
     fn each_cause_has_its_line() {
-        // Words as winit 0.30, x11-dl 2, xkbcommon-dl 0.4 and eframe 0.37 have them.
+        // Words as winit 0.30, x11-dl 2.21, xkbcommon-dl 0.4 and eframe 0.37 have them.
         let none = Failure::NoDisplay.line();
         assert!(none.starts_with("No window: no display is named (DISPLAY"), "{none}");
-        let deaf = line(false, "winit EventLoopError: os error at a.rs:1: XOpenDisplayFailed");
+        let words = "winit EventLoopError: os error at mod.rs:788: Failed to open connection to X server";
+        let deaf = line(false, words, "WinitEventLoop(Os(OsError { error: XNotSupported(XOpenDisplayFailed) }))");
         assert!(deaf.contains("no display server answers"), "{deaf}");
-        let x = line(false, "winit EventLoopError: os error: Failed to load libXi.so.6: cannot open shared object");
+        let whole = "WinitEventLoop(Os(OsError { error: XNotSupported(LibraryOpenError(OpenError { kind: Library, \
+                     detail: \"libXi.so.6: cannot open shared object file\" })) }))";
+        let x = line(false, "Failed to load one of xlib's shared libraries", whole);
         assert!(x.contains("the window library libXi.so.6 is not there"), "{x}");
-        let gl = line(true, "Found no glutin configs matching the template: ConfigTemplate {..}. Error: none");
+        let words = "Found no glutin configs matching the template: ConfigTemplate {..}";
+        let gl = line(true, words, "NoGlutinConfigs(ConfigTemplate {..})");
         assert!(gl.contains("OpenGL is not there"), "{gl}");
         let keys = Failure::Panic("Library libxkbcommon-x11.so could not be loaded.".into()).line();
         assert!(keys.contains("the keyboard library libxkbcommon-x11.so is not there"), "{keys}");
-        let other = line(false, &format!("something\nelse {}", "x".repeat(500)));
+        let other = line(false, &format!("something\nelse {}", "x".repeat(500)), "");
         assert!(other.contains("it could not be opened (something else xxx") && other.contains('…'), "{other}");
         for l in [none, deaf, x, gl, keys, other] {
             assert!(l.ends_with(PACKAGES) && !l.contains('\n') && l.chars().count() < 400, "{l}");

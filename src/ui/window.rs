@@ -214,7 +214,7 @@ impl Window {
             Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, theme));
         }
         let width = if ui.available_width() < size::WIDE { size::SIDE } else { size::SIDE_WIDE };
-        Panel::right("bench").exact_size(width).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
+        Panel::right("bench").exact_size(width).resizable(false).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
             bench::show(ui, &scene, &mut self.bench, out);
         });
         CentralPanel::default().frame(plain).show(ui, |ui| {
@@ -301,7 +301,9 @@ impl Window {
                 self.came(out);
                 let _ = self.files.done(ctx, out);
             }
-            _ => {}
+            Command::Crew => self.bench.reveal = Some(bench::Zone::Crew),
+            Command::Places => self.bench.reveal = Some(bench::Zone::Places),
+            Command::Calendar => self.bench.reveal = Some(bench::Zone::Calendar),
         }
         ctx.request_repaint();
     }

@@ -1,9 +1,9 @@
 //! A forecast to read: three days, the odds by day, what is eating the date.
 
+use super::eating::{CAUSES, cause_rows, on_date_rows};
 use super::forecast::{in_hand, labor_figures};
-use super::holds::plain_name;
 use super::plan_text::title;
-use super::{Almanac, ForecastView, causes_words, cautions, cautions_text, chance_words, thousands, units};
+use super::{Almanac, ForecastView, cautions, cautions_text, chance_words, thousands, units};
 use crate::desk::Sound;
 use crate::forecast::{Forecast, last_day};
 use crate::job::TargetKind;
@@ -11,11 +11,9 @@ use crate::job::TargetKind;
 /// Rows of the tape at most, and the width of its bar.
 const ROWS: usize = 24;
 const BAR: usize = 25;
-/// Steps named as holding the date.
-const STEPS: usize = 6;
 
 /// `8 in 10`, or a percentage where the confidence is no tenth.
-pub(super) fn in_ten(p: f64) -> String {
+pub fn in_ten(p: f64) -> String {
     let tenths = p * 10.0;
     if (tenths - tenths.round()).abs() < 1e-9 {
         format!("{} in 10", tenths.round())
@@ -135,20 +133,9 @@ fn causes(f: &Forecast) -> String {
     if f.causes.is_empty() {
         return String::new();
     }
-    let mut out = "\nWhat is eating the date (working days won at 8 in 10 were it gone)\n".to_string();
-    let (all, single): (Vec<_>, Vec<_>) = f.causes.iter().partition(|c| c.cause == "together");
-    for c in single.into_iter().chain(all) {
-        // Nothing to win, or less than its own error: no more than chance.
-        let days = if c.days < 0.05 || c.days < c.error {
-            "none".to_string()
-        } else if c.error > 0.0 {
-            // An error is never rounded to nothing.
-            format!("{:.1} +- {:.1} days", c.days, (c.error * 10.0).ceil() / 10.0)
-        } else {
-            // One block of trials has no error of its own.
-            format!("{:.1} days", c.days)
-        };
-        out += &format!("  {:<36} {days:>18}\n", causes_words(&c.cause));
+    let mut out = format!("\nWhat is eating the date ({CAUSES})\n");
+    for c in cause_rows(f) {
+        out += &format!("  {:<36} {:>18}\n", c.words, c.days);
     }
     out
 }
@@ -158,9 +145,8 @@ fn on_date(sound: &Sound, view: &ForecastView, trials: usize) -> String {
         return String::new();
     }
     let mut out = "\nSteps that hold the date most often\n".to_string();
-    for (step, share) in view.on_date.iter().take(STEPS) {
-        let s = &sound.graph.steps[*step];
-        out += &format!("  {:>12}  {} ({})\n", chance_words(*share, trials), plain_name(sound, *step), s.id);
+    for r in on_date_rows(sound, view, trials) {
+        out += &format!("  {:>12}  {} ({})\n", r.chance, r.name, r.id);
     }
     out
 }

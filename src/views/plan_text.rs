@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::days::{Portion, portions, trip_minutes};
 use super::holds::{arrival_day, hours, plain_name, stage_words, step_name, stretches_text};
 use super::{Almanac, PlanView, StepRow};
+use crate::clock::At;
 use crate::desk::Sound;
 use crate::forecast::last_day;
 use crate::measure::LaborHours;
@@ -207,7 +208,7 @@ fn events(sound: &Sound, view: &PlanView) -> BTreeMap<i64, Vec<String>> {
 
 /// `2.0 days`, `1.9 h`: working time a step that begins at `begin` can wait; `nothing waits
 /// for it` where that is longer than the rest of the job.
-pub fn wait_words(sound: &Sound, found: &Found, minutes: i64, begin: crate::clock::At) -> String {
+pub fn wait_words(sound: &Sound, found: &Found, minutes: i64, begin: At) -> String {
     let longest = sound.setting.workers.iter().map(|w| w.shifts.longest(60)).max().unwrap_or(0);
     if minutes > found.plan.finish.0 - begin.0 {
         "nothing waits for it".to_string()

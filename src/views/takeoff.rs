@@ -108,7 +108,7 @@ fn print(values: &[f64], u: Unit, style: Style) -> (Vec<String>, String) {
     }
 }
 
-fn row(q: &Quantity, style: Style) -> TakeoffRow {
+pub(super) fn row(q: &Quantity, style: Style) -> TakeoffRow {
     let why = |s: &Share, first: bool| {
         let sign = if s.less {
             "- "

@@ -5,9 +5,8 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use egui::accesskit::Role;
 use egui::{Event, Modifiers, OutputCommand, Rect, UiBuilder, Vec2, vec2};
-use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
-use roomback::jobfile;
+use egui_kittest::{Harness, Node};
 use roomback::ui::Window;
 use roomback::ui::action::Command;
 use roomback::ui::files::{Files, Folders};
@@ -39,6 +38,8 @@ pub struct Named {
     pub enabled: bool,
     /// Whether it stands in no other named thing, and none in it.
     pub alone: bool,
+    /// Name of the thing it stands in, the nearest that has one.
+    pub in_named: Option<String>,
 }
 
 /// A folder of one test's own, gone with it.
@@ -66,6 +67,13 @@ impl Drop for Folder {
     fn drop(&mut self) {
         let _ = std::fs::remove_dir_all(&self.0);
     }
+}
+
+/// What a thing is called: its label, and for plain words the words.
+fn name_of(n: &Node) -> Option<String> {
+    let a = n.accesskit_node();
+    let words = || if a.role() == Role::Label { a.value() } else { None };
+    a.label().or_else(words).filter(|l| !l.is_empty())
 }
 
 /// A window being used. Its job is `job.ron` in `folder`.
@@ -117,6 +125,11 @@ impl Used {
         out
     }
 
+    /// The job as it would be written.
+    pub fn job_text(&self) -> String {
+        roomback::jobfile::write(self.h.state().job())
+    }
+
     /// Draws until the answer on the screen is whole, or what stands against one is said.
     #[track_caller]
     pub fn rest(&mut self) {
@@ -139,18 +152,18 @@ impl Used {
             .children_recursive()
             .filter_map(|n| {
                 let a = n.accesskit_node();
-                let name = a.label().filter(|l| !l.is_empty())?;
+                let name = name_of(&n)?;
                 a.bounding_box()?;
-                let named = |m: &egui_kittest::Node| m.accesskit_node().label().is_some_and(|l| !l.is_empty());
-                let alone = !n.children_recursive().any(|c| named(&c))
-                    && !std::iter::successors(n.parent(), |p| p.parent()).any(|p| named(&p));
+                let in_named = std::iter::successors(n.parent(), |p| p.parent()).find_map(|p| name_of(&p));
+                let holds = n.children_recursive().any(|c| name_of(&c).is_some());
                 Some(Named {
                     role: a.role(),
                     name,
                     value: a.value().unwrap_or_default(),
                     rect: n.rect(),
                     enabled: !a.is_disabled(),
-                    alone,
+                    alone: in_named.is_none() && !holds,
+                    in_named,
                 })
             })
             .collect()
@@ -161,6 +174,14 @@ impl Used {
     pub fn beginning(&self, start: &str) -> Named {
         let mut all: Vec<Named> = self.named().into_iter().filter(|n| n.name.starts_with(start)).collect();
         assert_eq!(all.len(), 1, "{start}: {all:?}");
+        all.remove(0)
+    }
+
+    /// The one thing of this name.
+    #[track_caller]
+    pub fn called(&self, name: &str) -> Named {
+        let mut all: Vec<Named> = self.named().into_iter().filter(|n| n.name == name).collect();
+        assert_eq!(all.len(), 1, "{name}: {all:?}");
         all.remove(0)
     }
 
@@ -219,9 +240,7 @@ impl Used {
     /// Writes over what stands in a field, and leaves it by Enter.
     #[track_caller]
     pub fn write(&mut self, field: &str, text: &str) {
-        let field = self.h.get_by_role_and_label(Role::TextInput, field);
-        field.click();
-        self.h.run();
+        self.click_field(field);
         self.h.key_press_modifiers(Modifiers::COMMAND, egui::Key::A);
         self.h.event(Event::Text(text.to_string()));
         self.h.run();
@@ -229,8 +248,41 @@ impl Used {
         self.rest();
     }
 
-    /// The job as it would be written.
-    pub fn job_text(&self) -> String {
-        jobfile::write(self.h.state().job())
+    /// Clicks into a field.
+    #[track_caller]
+    pub fn click_field(&mut self, field: &str) {
+        self.h.get_by_role_and_label(Role::TextInput, field).click();
+        self.h.run();
+    }
+
+    /// Takes the keyboard from whatever field has it.
+    pub fn leave_fields(&mut self) {
+        self.h.ctx.memory_mut(|m| {
+            if let Some(id) = m.focused() {
+                m.surrender_focus(id);
+            }
+        });
+        self.rest();
+    }
+
+    /// Unfolds a room on the bench, if it is folded.
+    #[track_caller]
+    pub fn show_room(&mut self, room: &str) {
+        let field = format!("length, {room}");
+        for heading in ["Rooms", room] {
+            if !self.has(&field) {
+                self.h.get_by_role_and_label(Role::DisclosureTriangle, heading).click();
+                self.rest();
+            }
+        }
+        self.h.get_by_role_and_label(Role::TextInput, &field).scroll_to_me();
+        self.rest();
+    }
+
+    /// The screen as a picture, the mouse away.
+    pub fn picture(&mut self) -> image::RgbaImage {
+        self.h.remove_cursor();
+        self.h.run();
+        self.h.render().expect("a picture")
     }
 }

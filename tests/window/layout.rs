@@ -1,9 +1,128 @@
-use crate::driver::*;
-#[test]
-fn dump() {
-    let w = Used::open("study", SMALL, FEW);
-    for n in w.named() {
-        eprintln!("{n:?}");
+//! Where everything stands: nothing outside the window, nothing over anything else, and a list
+//! of it all that shows in a change what has moved.
+//!
+//! The lists are in `tests/window/layout`; with `WRITE_REPORTS=1` they are written anew.
+//! Positions are whole points: left, top, width, height.
+
+use std::fmt::Write as _;
+use std::path::Path;
+
+use egui::{Rect, Vec2, pos2};
+
+use crate::driver::{FEW, LARGE, Named, SMALL, Used};
+
+/// Name of the chart, whose blocks have click areas of their own that may meet.
+const CHART: &str = "The room section";
+
+fn list(all: &[Named]) -> String {
+    let mut out = String::new();
+    for n in all {
+        let r = n.rect;
+        let place = [r.left(), r.top(), r.width(), r.height()].map(|v| format!("{:>5}", v.round())).concat();
+        let value = if n.value.is_empty() || n.value == n.name { String::new() } else { format!(" = {}", n.value) };
+        let off = if n.enabled { "" } else { ", off" };
+        writeln!(out, "{place}  {:?} {}{value}{off}", n.role, n.name).unwrap();
     }
-    eprintln!("{:#?}", w.h.root());
+    out
+}
+
+#[track_caller]
+fn held(name: &str, size: Vec2, got: &str) {
+    let file = format!("{}/tests/window/layout/{name}-{}x{}.txt", env!("CARGO_MANIFEST_DIR"), size.x, size.y);
+    if std::env::var_os("WRITE_REPORTS").is_some() {
+        std::fs::create_dir_all(Path::new(&file).parent().unwrap()).unwrap();
+        std::fs::write(&file, got).unwrap();
+        return;
+    }
+    let want = std::fs::read_to_string(&file).unwrap_or_default();
+    if want != got {
+        let moved: Vec<String> = got.lines().filter(|l| !want.contains(l)).map(|l| format!("now   {l}")).collect();
+        let gone: Vec<String> = want.lines().filter(|l| !got.contains(l)).map(|l| format!("then  {l}")).collect();
+        let all = [gone, moved].concat();
+        panic!("{file} does not hold; look, and write it anew with WRITE_REPORTS=1\n{}", all.join("\n"));
+    }
+}
+
+/// What is wrong with where things stand, a line each.
+fn faults(all: &[Named], size: Vec2) -> Vec<String> {
+    let window = Rect::from_min_max(pos2(0.0, 0.0), size.to_pos2()).expand(0.5);
+    let chart = all.iter().find(|n| n.name == CHART).map_or(Rect::NOTHING, |n| n.rect);
+    let of_chart = |n: &Named| n.in_named.as_deref() == Some(CHART);
+    let mut out = Vec::new();
+    for n in all {
+        let r = n.rect;
+        // The bench scrolls: it may be longer than the window, never wider.
+        let scrolls = r.left() >= chart.right() - 1.0 && r.top() > chart.top();
+        if of_chart(n) && !chart.expand(1.0).contains_rect(r) {
+            out.push(format!("{} stands outside the chart: {r:?}", n.name));
+        } else if r.left() < window.left() || r.right() > window.right() {
+            out.push(format!("{} is wider than the window has room: {r:?}", n.name));
+        } else if !scrolls && !window.contains_rect(r) {
+            out.push(format!("{} stands outside the window: {r:?}", n.name));
+        } else if r.width() < 1.0 || r.height() < 1.0 {
+            out.push(format!("{} has no area: {r:?}", n.name));
+        }
+    }
+    let alone: Vec<&Named> = all.iter().filter(|n| n.alone).collect();
+    for (i, a) in alone.iter().enumerate() {
+        for b in &alone[i + 1..] {
+            let both = a.rect.intersect(b.rect);
+            if both.width() > 1.0 && both.height() > 1.0 {
+                out.push(format!("{} and {} overlap: {both:?}", a.name, b.name));
+            }
+        }
+    }
+    out
+}
+
+#[test]
+fn the_study_stands_where_it_stood() {
+    let mut w = Used::open("study", SMALL, FEW);
+    for size in [SMALL, LARGE] {
+        w.h.set_size(size);
+        w.rest();
+        held("study", size, &list(&w.named()));
+    }
+}
+
+#[test]
+fn nothing_overlaps_and_nothing_is_outside() {
+    let mut wrong = Vec::new();
+    for name in ["study", "house"] {
+        let mut w = Used::open(name, SMALL, FEW);
+        for size in [SMALL, LARGE] {
+            w.h.set_size(size);
+            w.rest();
+            let all = w.named();
+            assert!(all.len() > 30 && all.iter().any(|n| n.name == CHART), "{name}: {all:?}");
+            wrong.extend(faults(&all, size).into_iter().map(|f| format!("{name} {}x{}: {f}", size.x, size.y)));
+        }
+    }
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+#[test]
+fn a_thing_out_of_its_place_is_found() {
+    let thing = |name: &str, x: f32, y: f32, of: Option<&str>| Named {
+        role: egui::accesskit::Role::Button,
+        name: name.to_string(),
+        value: String::new(),
+        rect: Rect::from_min_size(pos2(x, y), egui::vec2(40.0, 20.0)),
+        enabled: true,
+        alone: of.is_none(),
+        in_named: of.map(String::from),
+    };
+    let chart = Named {
+        rect: Rect::from_min_max(pos2(0.0, 60.0), pos2(900.0, 700.0)),
+        alone: false,
+        ..thing(CHART, 0.0, 0.0, None)
+    };
+    let with = |more: &[Named]| faults(&[std::slice::from_ref(&chart), more].concat(), SMALL).len();
+    let (a, block) = (thing("a", 10.0, 10.0, None), |x| thing("block", x, 100.0, Some(CHART)));
+    assert_eq!(with(&[a.clone(), thing("b", 60.0, 10.0, None), block(100.0), block(110.0)]), 0);
+    assert_eq!(with(&[a.clone(), thing("b", 40.0, 20.0, None)]), 1);
+    assert_eq!(with(&[block(890.0)]), 1);
+    assert_eq!(with(&[thing("wide", 1250.0, 100.0, None)]), 1);
+    assert_eq!(with(&[thing("low", 950.0, 900.0, None)]), 0);
+    assert_eq!(with(&[thing("low", 100.0, 900.0, None)]), 1);
 }

@@ -1,9 +1,11 @@
 //! Tests of the window, without a display: how it looks and what it does when it is used.
 
+mod deeds;
 mod dress;
 mod driver;
 mod figures;
 mod layout;
 mod looks;
+mod pictures;
 mod raster;
 mod section;

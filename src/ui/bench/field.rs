@@ -5,8 +5,14 @@
 //! below its row, and is not applied. Every field, choice, tick and button has an accessible
 //! name: its own, then what it belongs to, `length, Study`.
 
+use std::fmt::Debug;
+use std::hash::Hash;
+
 use chrono::NaiveDate;
-use egui::{Align, ComboBox, Key, Label, Layout, RichText, TextEdit, Ui, vec2};
+use egui::{
+    Align, ComboBox, Id, Key, Label, Layout, Response, RichText, Role, Sense, Shape, Stroke, StrokeKind, TextEdit,
+    TextStyle, TextWrapMode, Ui, WidgetInfo, WidgetText, pos2, vec2,
+};
 
 use crate::job::{Hm, Units};
 use crate::measure::{Length, Unit};
@@ -15,8 +21,11 @@ use crate::views::typed;
 
 /// Width of the caption column.
 const CAPTION: f32 = 84.0;
+/// Width of the triangle of a fold.
+const MARK: f32 = 14.0;
 /// Widths of fields: a number, a length, a day.
-pub const NUMBER: f32 = 46.0;
+pub const NUMBER: f32 = 56.0;
+pub const COUNT: f32 = 36.0;
 pub const LENGTH: f32 = 64.0;
 pub const DAY: f32 = 92.0;
 
@@ -106,6 +115,9 @@ impl Row<'_> {
         let color = wrong.then(|| Theme::of(self.ui.ctx()).error);
         let edit = TextEdit::singleline(&mut text).id(id).desired_width(width).text_color_opt(color);
         let response = self.ui.add(edit).accessible_name(name);
+        if response.gained_focus() {
+            response.scroll_to_me(None);
+        }
         if response.changed() {
             draft = Some(Draft { text, base: shown.clone(), tried: false });
         }
@@ -138,7 +150,9 @@ impl Row<'_> {
             draft = None;
         }
         self.ui.data_mut(|store| match draft {
-            Some(d) => drop(store.insert_temp(id, d)),
+            Some(d) => {
+                store.insert_temp(id, d);
+            }
             None => store.remove::<Draft>(id),
         });
         committed.filter(|v| v != value)
@@ -190,13 +204,13 @@ impl Row<'_> {
 
     /// A whole number.
     pub fn count(&mut self, name: &str, value: u32) -> Option<u32> {
-        self.field(name, NUMBER, &value, u32::to_string, typed::read_count)
+        self.field(name, COUNT, &value, u32::to_string, typed::read_count)
     }
 
     /// A whole number that may be left out.
     pub fn maybe_count(&mut self, name: &str, value: Option<u32>) -> Option<Option<u32>> {
         let print = |n: &Option<u32>| n.map_or_else(String::new, |n| n.to_string());
-        self.field(name, NUMBER, &value, print, |t| match t.trim() {
+        self.field(name, COUNT, &value, print, |t| match t.trim() {
             "" => Ok(None),
             t => typed::read_count(t).map(Some),
         })
@@ -204,7 +218,7 @@ impl Row<'_> {
 
     /// A chance or share, in per cent.
     pub fn percent(&mut self, name: &str, value: f64) -> Option<f64> {
-        self.field(name, NUMBER, &value, |x| typed::percent(*x), typed::read_percent)
+        self.field(name, 48.0, &value, |x| typed::percent(*x), typed::read_percent)
     }
 
     /// A day.
@@ -299,10 +313,22 @@ impl Row<'_> {
         button(self.ui, words, &name)
     }
 
+    /// Words that lead somewhere; `name` tells two of the same words apart.
+    pub fn link(&mut self, words: &str, name: &str) -> bool {
+        let name = self.named(name);
+        let link = egui::Link::new(words);
+        self.ui.add(link).accessible_name(format!("{words}, {name}")).clicked()
+    }
+
     /// Width left on a line of its own.
     pub fn wide(&self) -> f32 {
         (self.ui.max_rect().width() - 12.0).max(LENGTH)
     }
+}
+
+/// Fields inside a row laid out otherwise; what they remark is not shown.
+pub fn within(ui: &mut Ui, of: &str, add: impl FnOnce(&mut Row)) {
+    add(&mut Row { ui, of, said: Vec::new() });
 }
 
 /// A button with an accessible name of its own.
@@ -320,30 +346,75 @@ fn read_length(units: Units, small: bool, text: &str) -> Result<Length, String> 
     Length::parse_with(text, bare).map_err(|e| e.to_string())
 }
 
+/// The head of something that folds: a line as wide as the column, wrapped, with its triangle.
+/// Gives the head and whether it is open.
+fn head(ui: &mut Ui, id: Id, words: &str, strong: bool, open: bool) -> (Response, bool) {
+    let theme = Theme::of(ui.ctx());
+    let mut open = ui.data(|d| d.get_temp(id)).unwrap_or(open);
+    let width = ui.available_width();
+    let text = RichText::new(words).color(theme.ink);
+    let text = if strong { text.text_style(theme::strong()).size(size::HEAD) } else { text };
+    let room = (width - MARK - 4.0).max(LENGTH);
+    let galley = WidgetText::from(text).into_galley(ui, Some(TextWrapMode::Wrap), room, TextStyle::Body);
+    let high = (galley.size().y + 4.0).max(size::ROW);
+    let (_, rect) = ui.allocate_space(vec2(width, high));
+    let response = ui.interact(rect, id, Sense::click());
+    if response.clicked() {
+        open = !open;
+    }
+    ui.data_mut(|d| d.insert_temp(id, open));
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, words));
+    ui.ctx().accesskit_node_builder(id, |node| node.set_expanded(open));
+    if response.gained_focus() {
+        response.scroll_to_me(None);
+    }
+    let p = ui.painter();
+    if response.hovered() {
+        p.rect_filled(rect, 0.0, theme.rule);
+    }
+    if response.has_focus() {
+        p.rect_stroke(rect, 0.0, Stroke::new(size::OUTLINE, theme.focus), StrokeKind::Inside);
+    }
+    let c = pos2(rect.left() + MARK / 2.0, rect.top() + size::ROW / 2.0);
+    let tip = if open {
+        [c + vec2(-4.0, -2.5), c + vec2(4.0, -2.5), c + vec2(0.0, 3.5)]
+    } else {
+        [c + vec2(-2.5, -4.0), c + vec2(3.5, 0.0), c + vec2(-2.5, 4.0)]
+    };
+    p.add(Shape::convex_polygon(tip.to_vec(), theme.quiet, Stroke::NONE));
+    p.galley(pos2(rect.left() + MARK + 4.0, rect.top() + (high - galley.size().y) / 2.0), galley, theme.ink);
+    (response, open)
+}
+
 /// An entry that folds; its head is a line of words.
-pub fn fold(
-    ui: &mut Ui,
-    key: impl std::hash::Hash + std::fmt::Debug,
-    words: &str,
-    open: bool,
-    add: impl FnOnce(&mut Ui),
-) {
-    egui::CollapsingHeader::new(words).id_salt(("fold", format!("{key:?}"))).default_open(open).show(ui, |ui| add(ui));
+pub fn fold(ui: &mut Ui, key: impl Hash + Debug, words: &str, open: bool, add: impl FnOnce(&mut Ui)) {
+    let id = ui.make_persistent_id(("fold", format!("{key:?}")));
+    let (_, open) = head(ui, id, words, false, open);
+    if open {
+        ui.push_id(("in", format!("{key:?}")), add);
+    }
 }
 
 /// A zone of the bench: a rule, its heading, its contents; folded where it is not needed.
-/// `open` opens it now.
-pub fn zone(ui: &mut Ui, words: &str, folded: bool, open: bool, add: impl FnOnce(&mut Ui)) {
+/// `asked` opens it and scrolls to it now.
+pub fn zone(ui: &mut Ui, words: &str, folded: bool, asked: bool, add: impl FnOnce(&mut Ui)) {
+    zone_of(ui, words, words, folded, asked, add);
+}
+
+/// A zone whose heading changes; `key` is what it is remembered by.
+pub fn zone_of(ui: &mut Ui, key: &str, words: &str, folded: bool, asked: bool, add: impl FnOnce(&mut Ui)) {
     ui.separator();
-    let head = RichText::new(words).text_style(theme::strong()).size(size::HEAD);
-    let shown = egui::CollapsingHeader::new(head)
-        .id_salt(("zone", words))
-        .default_open(!folded)
-        .open(open.then_some(true))
-        .show_unindented(ui, |ui| add(ui));
-    if open {
-        shown.header_response.scroll_to_me(Some(Align::Min));
-        shown.header_response.request_focus();
+    let id = Id::unique(("bench zone", key));
+    if asked {
+        ui.data_mut(|d| d.insert_temp(id, true));
     }
-    ui.add_space(size::GAP);
+    let (response, open) = head(ui, id, words, true, !folded);
+    if asked {
+        response.scroll_to_me(Some(Align::Min));
+        response.request_focus();
+    }
+    if open {
+        ui.push_id(("zone", key), add);
+        ui.add_space(size::GAP);
+    }
 }

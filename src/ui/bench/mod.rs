@@ -4,24 +4,38 @@
 //! Each panel reads the scene and collects actions. A committed field is one edit, so one
 //! entry of undo; a slider asks while it is dragged and is an edit when let go.
 
+mod calendar;
+mod crew;
+mod eating;
 pub mod field;
+mod house;
+mod entries;
+mod inspector;
+mod job;
 mod openings;
+mod places;
 pub mod rooms;
 mod surfaces;
 #[cfg(test)]
 mod tests;
 
-use egui::{Label, RichText, ScrollArea, Ui};
+use std::sync::Arc;
+
+use egui::{CursorIcon, Frame, Label, Margin, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
 
 use super::Scene;
 use super::action::Action;
 use super::theme::{Theme, size};
 use crate::job::Edit;
+use crate::views::inspect::{Inspected, Line};
 
 /// A zone of the bench that can be asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Zone {
     Rooms,
+    Crew,
+    Places,
+    Calendar,
 }
 
 /// What the bench remembers between two drawings.
@@ -31,6 +45,12 @@ pub struct BenchState {
     pub reveal: Option<Zone>,
     /// Room and surface whose recipe is being chosen.
     choosing: Option<(usize, usize)>,
+    /// Where the slider of the confidence is while it is dragged.
+    confidence: Option<f64>,
+    /// The figure whose why is told.
+    why: Option<String>,
+    /// The step last read, with the answer and the job it was read from.
+    read: Option<(u64, u64, usize, String, Arc<Inspected>)>,
 }
 
 impl BenchState {
@@ -43,8 +63,55 @@ impl BenchState {
 /// The whole bench, one zone below the other, scrolled as one.
 pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
     ScrollArea::vertical().id_salt("bench").auto_shrink([false, false]).show(ui, |ui| {
-        rooms::show(ui, scene, state, out);
+        let pad =
+            Margin { left: size::PAD as i8, right: size::PAD as i8, top: size::GAP as i8, bottom: size::PAD as i8 };
+        Frame::NONE.inner_margin(pad).show(ui, |ui| {
+            ui.set_max_width(ui.available_width());
+            ui.set_min_width(ui.available_width());
+            eating::show(ui, scene, state, out);
+            inspector::show(ui, scene, state, out);
+            job::show(ui, scene, state, out);
+            rooms::show(ui, scene, state, out);
+            crew::show(ui, scene, state, out);
+            places::show(ui, scene, state, out);
+            calendar::show(ui, scene, state, out);
+            house::show(ui, scene, out);
+            house::risks(ui, scene, out);
+            eating::cautions(ui, scene);
+        });
     });
+}
+
+/// A figure that says where it comes from when it is clicked. `what` is its caption.
+fn figure(ui: &mut Ui, state: &mut BenchState, what: &str, line: &Line) {
+    field::row(ui, "", what, |f| told(f, state, what, line));
+    reason(ui, state, what, line);
+}
+
+/// The words of a figure, to be clicked.
+fn told(f: &mut field::Row, state: &mut BenchState, what: &str, line: &Line) {
+    let theme = Theme::of(f.ui.ctx());
+    let open = state.why.as_deref() == Some(what);
+    let words = RichText::new(&line.words).color(if open { theme.safe } else { theme.ink });
+    let label = Label::new(words).wrap().sense(Sense::click());
+    let response = f.ui.add(label).on_hover_cursor(CursorIcon::PointingHand);
+    let name = format!("{what}: {}", line.words);
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+    if response.has_focus() {
+        let stroke = Stroke::new(size::OUTLINE, theme.focus);
+        f.ui.painter().rect_stroke(response.rect.expand(2.0), 0.0, stroke, StrokeKind::Inside);
+    }
+    if response.clicked() {
+        state.why = (!open).then(|| what.to_string());
+    }
+}
+
+/// Where a figure comes from, below it, once it was clicked.
+fn reason(ui: &mut Ui, state: &BenchState, what: &str, line: &Line) {
+    if state.why.as_deref() == Some(what) && !line.why.is_empty() {
+        let quiet = Theme::of(ui.ctx()).quiet;
+        ui.add(Label::new(RichText::new(&line.why).color(quiet)).wrap());
+    }
 }
 
 /// One change, one undo entry.

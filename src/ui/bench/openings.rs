@@ -43,7 +43,7 @@ pub(super) fn list(ui: &mut Ui, of: &str, units: Units, r: &Room, put: &mut impl
             if let Some(kind) = f.choose("kind", 80.0, &o.kind, &kinds) {
                 new.kind = kind;
             }
-            f.word("how many");
+            f.word("×");
             if let Some(n) = f.count("how many", o.count) {
                 new.count = n.max(1);
             }
@@ -61,7 +61,7 @@ pub(super) fn list(ui: &mut Ui, of: &str, units: Units, r: &Room, put: &mut impl
             if let Some(n) = f.count("wall", o.wall as u32) {
                 new.wall = n as usize;
             }
-            f.word("from corner");
+            f.word("corner");
             if let Some(l) = f.maybe_length("from corner", units, o.from_corner) {
                 new.from_corner = l;
             }
@@ -82,7 +82,9 @@ pub(super) fn list(ui: &mut Ui, of: &str, units: Units, r: &Room, put: &mut impl
             gone = f.button("Take out");
         });
         if gone {
-            put(changed(r, |r| drop(r.openings.remove(k))));
+            put(changed(r, |r| {
+                r.openings.remove(k);
+            }));
         } else if new != *o {
             put(changed(r, |r| r.openings[k] = new));
         }

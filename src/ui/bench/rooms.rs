@@ -19,7 +19,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
         for (i, r) in rooms.iter().enumerate() {
             ui.push_id(("room", i), |ui| {
                 let name = if r.name.is_empty() { &r.id } else { &r.name };
-                fold(ui, "room", name, rooms.len() == 1, |ui| room(ui, scene, i, state, out));
+                fold(ui, "room", name, false, |ui| room(ui, scene, i, state, out));
             });
         }
         row(ui, "", "", |r| {
@@ -168,7 +168,9 @@ fn walls(ui: &mut Ui, of: &str, scene: &Scene, r: &Room, put: &mut impl FnMut(Ro
             gone = r.walls.len() > 1 && f.button("Take out");
         });
         if gone {
-            put(changed(r, |r| drop(r.walls.remove(k))));
+            put(changed(r, |r| {
+                r.walls.remove(k);
+            }));
         } else if new != *w {
             put(changed(r, |r| r.walls[k] = new));
         }
@@ -202,7 +204,9 @@ fn boxes(ui: &mut Ui, of: &str, r: &Room, put: &mut impl FnMut(Room)) {
                 new.wall = w as usize;
             }
             if new.count == 0 {
-                put(changed(r, |r| drop(r.boxes.remove(k))));
+                put(changed(r, |r| {
+                    r.boxes.remove(k);
+                }));
             } else if new != *b {
                 put(changed(r, |r| r.boxes[k] = new));
             }

@@ -1,5 +1,7 @@
 //! The bench driven by the names of its fields: typed, committed, and looked for in the job.
 
+mod panels;
+
 use std::sync::{Arc, LazyLock};
 
 use egui::accesskit::Role;
@@ -90,6 +92,20 @@ fn bench(desk: Desk) -> Harness<'static, Desk> {
     h
 }
 
+/// The bench with the room unfolded.
+fn room() -> Harness<'static, Desk> {
+    let mut h = bench(Desk::study());
+    press(&mut h, "Study");
+    h
+}
+
+/// The bench with a step selected.
+fn step(id: &str) -> Harness<'static, Desk> {
+    let mut desk = Desk::study();
+    desk.selected = Some(id.into());
+    bench(desk)
+}
+
 /// Types into the field of this name and commits with Enter.
 fn fill(h: &mut Harness<'static, Desk>, name: &str, text: &str) {
     typed(h, name, text);
@@ -102,7 +118,10 @@ fn typed(h: &mut Harness<'static, Desk>, name: &str, text: &str) {
     h.run();
     h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
     h.run();
-    h.get_by_role_and_label(Role::TextInput, name).type_text(text);
+    match text {
+        "" => h.key_press(egui::Key::Delete),
+        text => h.get_by_role_and_label(Role::TextInput, name).type_text(text),
+    }
     h.run();
 }
 
@@ -113,7 +132,7 @@ fn press(h: &mut Harness<'static, Desk>, name: &str) {
 
 #[test]
 fn a_measure_is_committed_with_enter_as_one_undo_entry() {
-    let mut h = bench(Desk::study());
+    let mut h = room();
     fill(&mut h, "length, Study", "14'6");
     let size = h.state().job().rooms[0].size.unwrap();
     assert_eq!(size.length, Length::from_inches(174.0));
@@ -129,7 +148,7 @@ fn a_measure_is_committed_with_enter_as_one_undo_entry() {
 
 #[test]
 fn escape_restores_and_nonsense_is_said_and_not_applied() {
-    let mut h = bench(Desk::study());
+    let mut h = room();
     let before = h.state().job().clone();
     typed(&mut h, "width, Study", "20'");
     h.key_press(egui::Key::Escape);
@@ -145,14 +164,14 @@ fn escape_restores_and_nonsense_is_said_and_not_applied() {
 
 #[test]
 fn what_is_typed_is_echoed_as_it_is_read() {
-    let mut h = bench(Desk::study());
+    let mut h = room();
     typed(&mut h, "height, Study", "250 cm");
     assert!(h.query_by_label("reads as 8' 2-7/16\"").is_some());
 }
 
 #[test]
 fn leaving_a_field_commits_it() {
-    let mut h = bench(Desk::study());
+    let mut h = room();
     typed(&mut h, "holes, Study", "9");
     h.key_press(egui::Key::Tab);
     h.run();
@@ -161,7 +180,7 @@ fn leaving_a_field_commits_it() {
 
 #[test]
 fn openings_boxes_and_walls_are_changed_added_and_taken_out() {
-    let mut h = bench(Desk::study());
+    let mut h = room();
     press(&mut h, "Doors and windows");
     fill(&mut h, "width, door 1 of Study", "36");
     assert_eq!(h.state().job().rooms[0].openings[0].width, Length::from_inches(36.0));
@@ -187,7 +206,7 @@ fn openings_boxes_and_walls_are_changed_added_and_taken_out() {
 
 #[test]
 fn a_recipe_shows_its_steps_before_it_is_chosen() {
-    let mut h = bench(Desk::study());
+    let mut h = room();
     press(&mut h, "panels: panel wall built in the shop, hung with adhesive");
     press(&mut h, "Choose another, panels of Study");
     press(&mut h, "flat panel wall built in place");
@@ -204,7 +223,7 @@ fn a_recipe_shows_its_steps_before_it_is_chosen() {
 
 #[test]
 fn a_method_is_fixed_and_left_open_again() {
-    let mut h = bench(Desk::study());
+    let mut h = room();
     press(&mut h, "paint: trim and panels, two coats; doors and sashes");
     press(&mut h, "trim painted by, paint of Study: spray");
     press(&mut h, "whichever is sooner");
@@ -228,10 +247,14 @@ fn nothing_reaches_past_a_narrow_bench() {
     for width in [320.0, 330.0, 480.0] {
         let mut desk = Desk::study();
         desk.state.choosing = Some((0, 4));
+        desk.selected = Some("study/walls/skim-2".into());
         let mut h = wide(desk, width);
         h.run();
-        let heads = ["Doors and windows", "walls: level-five walls: wash, patch, skim, prime"];
-        for head in heads.iter().filter(|w| h.query_by_label(w).is_some()).copied().collect::<Vec<_>>() {
+        for head in [
+            "Study",
+            "Doors and windows",
+            "walls: old walls to a level-five look: wash, bond, patch, full skim, prime, two coats",
+        ] {
             press(&mut h, head);
         }
         let mut seen = 0;
@@ -245,4 +268,115 @@ fn nothing_reaches_past_a_narrow_bench() {
         }
         assert!(seen > 40, "{seen}");
     }
+}
+
+#[test]
+fn a_rate_is_the_jobs_own_once_changed_and_the_starter_row_comes_back() {
+    let mut h = step("study/walls/skim-2");
+    fill(&mut h, "rate typical, second full skim coat", "0.016");
+    let own = h.state().job().rates.iter().find(|r| r.id == "skim").unwrap();
+    assert_eq!((own.low, own.typ, own.high, own.tag), (0.008, 0.016, 0.025, crate::trade::Tag::Own));
+    press(&mut h, "rate: back to the starter row, second full skim coat");
+    assert!(!h.state().job().rates.iter().any(|r| r.id == "skim"));
+    // The table's row stands in for it.
+    let sound = desk::judge(h.state().job()).unwrap();
+    assert!(sound.graph.steps.iter().any(|s| s.terms.iter().any(|t| t.rate == "skim" && t.per_unit.1 == 0.014)));
+}
+
+#[test]
+fn low_typical_and_high_must_rise() {
+    let mut h = step("study/walls/skim-2");
+    let before = h.state().job().clone();
+    fill(&mut h, "rate low, second full skim coat", "0.5");
+    assert_eq!(*h.state().job(), before);
+    assert!(h.query_by_label_contains("must rise").is_some());
+}
+
+#[test]
+fn hours_product_and_set_up_of_one_step_are_changed_and_it_is_left_out() {
+    let mut h = step("study/walls/skim-2");
+    fill(&mut h, "hours high, second full skim coat", "20");
+    let change = |h: &Harness<'static, Desk>| h.state().job().rooms[0].surfaces[4].changes.clone();
+    assert_eq!(change(&h)[0].hours.unwrap().2, 20.0);
+    press(&mut h, "By quantity and rate, second full skim coat");
+    assert!(change(&h).is_empty());
+    press(&mut h, "product, second full skim coat: as in the recipe");
+    press(&mut h, "setting compound, grade 90");
+    assert_eq!(change(&h)[0].product.as_deref(), Some("setting-90"));
+    fill(&mut h, "set-up minutes, second full skim coat", "15");
+    let id = h.state().job().rooms[0].surfaces[4].recipe.clone();
+    let recipe = crate::views::choices::recipe(h.state().job(), &id).unwrap();
+    assert_eq!(recipe.steps.iter().find(|r| r.id == "skim-2").unwrap().setup_min, 15);
+    press(&mut h, "Leave this step out, second full skim coat");
+    assert!(change(&h)[0].skip);
+    press(&mut h, "Study");
+    press(&mut h, "walls: old walls to a level-five look: wash, bond, patch, full skim, prime, two coats");
+    press(&mut h, "second full skim coat: as in the recipe, walls of Study");
+    assert!(change(&h).is_empty());
+}
+
+#[test]
+fn drying_hours_are_the_jobs_own_once_changed() {
+    let mut h = step("study/walls/skim-2");
+    let name = "hours until ready for sanding, drying-type joint compound, 1/16 in";
+    fill(&mut h, name, "20");
+    let own = h.state().job().products.iter().find(|p| p.id == "compound").unwrap();
+    assert_eq!(own.hours.sand, Some(20.0));
+    press(&mut h, "product: back to the starter row, drying-type joint compound, 1/16 in");
+    assert!(!h.state().job().products.iter().any(|p| p.id == "compound"));
+}
+
+#[test]
+fn a_figure_says_why_when_it_is_clicked() {
+    let mut h = step("study/walls/skim-2");
+    assert!(h.query_by_label_contains("of ten jobs one is quicker").is_none());
+    press(&mut h, "rate: 0.014 h a SF (0.008 to 0.025)");
+    assert!(h.query_by_label_contains("of ten jobs one is quicker than 0.008 h a SF").is_some());
+    press(&mut h, "rate: 0.014 h a SF (0.008 to 0.025)");
+    assert!(h.query_by_label_contains("of ten jobs one is quicker").is_none());
+}
+
+#[test]
+fn deliveries_and_decisions_are_changed_where_they_are_told() {
+    let mut h = step("crown-stock");
+    fill(&mut h, "business days, primed crown and base, 16 ft", "12");
+    fill(&mut h, "chance of being late, primed crown and base, 16 ft", "30 %");
+    let d = &h.state().job().deliveries[0];
+    assert_eq!((d.lead_days, d.late), (12.0, Some((0.3, 3.0))));
+    let mut h = step("colour");
+    fill(&mut h, "settled by, trim colour chosen", "2027-03-19");
+    assert_eq!(h.state().job().decisions[0].by.to_string(), "2027-03-19");
+    fill(&mut h, "settled by, trim colour chosen", "3/19/2027");
+    assert!(h.query_by_label_contains("write the day like 2027-03-01").is_some());
+}
+
+#[test]
+fn unlisted_work_is_changed_in_per_cent_of_the_hours() {
+    let mut h = step("study/room/unlisted");
+    fill(&mut h, "share high, allowance for unlisted work", "25");
+    assert_eq!(h.state().job().risks.unlisted_share, (0.03, 0.08, 0.25));
+}
+
+#[test]
+fn the_causes_read_as_in_the_text_and_a_step_of_the_list_is_selected() {
+    let mut h = bench(Desk::study());
+    let (_, shown) = answer();
+    let text = crate::views::forecast_text(&shown.sound, &shown.forecast, &shown.odds);
+    let rows = crate::views::eating::cause_rows(&shown.forecast);
+    assert!(rows.len() > 8);
+    for r in &rows {
+        assert!(text.contains(&format!("  {:<36} {:>18}\n", r.words, r.days)), "{r:?}");
+        assert!(h.query_by_label(&format!("{}: {}", r.words, r.days)).is_some(), "{r:?}");
+    }
+    let first = &crate::views::eating::on_date_rows(&shown.sound, &shown.odds, 500)[0];
+    press(&mut h, &format!("{}, {}", first.name, first.id));
+    assert_eq!(h.state().selected.as_deref(), Some(first.id.as_str()));
+    assert!(h.query_by_label_contains("can wait: ").is_some());
+}
+
+#[test]
+fn cautions_name_the_body_whose_rule_it_is() {
+    let h = bench(Desk::study());
+    assert!(h.query_by_label_contains("OSHA 29 CFR 1926.1153").is_some());
+    assert!(h.query_by_label_contains("local code and licensed practice win").is_some());
 }

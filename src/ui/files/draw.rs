@@ -104,7 +104,7 @@ impl Files {
                 for row in &page.rows {
                     ui.label(RichText::new(format!("{}  {}", row.place, row.what)).strong());
                     if !row.line.is_empty() {
-                        ui.label(RichText::new(&row.line).monospace().color(theme.quiet));
+                        ui.label(RichText::new(&row.line).color(theme.quiet));
                     }
                     if !row.remedy.is_empty() {
                         ui.label(&row.remedy);

@@ -1,0 +1,89 @@
+//! Who works: name, cost, pace, helper, own week, days off.
+
+use egui::Ui;
+
+use super::calendar::week_fields;
+use super::field::{fold, row, zone};
+use super::{BenchState, Zone, edit, problems};
+use crate::job::{Edit, Person, free_id};
+use crate::ui::Scene;
+use crate::ui::action::Action;
+
+/// What a helper works at, against the rates as they stand (judgement).
+const HELPER: f64 = 0.6;
+
+/// The people of the job.
+pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
+    let asked = state.asked(Zone::Crew);
+    zone(ui, "Crew", true, asked, |ui| {
+        let crew = &scene.job.crew;
+        for (i, p) in crew.iter().enumerate() {
+            ui.push_id(("person", i), |ui| {
+                fold(ui, "person", &p.name, crew.len() == 1, |ui| person(ui, scene, i, out));
+            });
+        }
+        row(ui, "", "", |f| {
+            if f.button("Add somebody") {
+                edit(out, Edit::Person(crew.len(), Some(another(scene, "Somebody", false))));
+            }
+            if f.button("Add a helper") {
+                edit(out, Edit::Person(crew.len(), Some(another(scene, "Helper", true))));
+            }
+        });
+        problems(ui, scene, "crew");
+    });
+}
+
+fn another(scene: &Scene, name: &str, helper: bool) -> Person {
+    let id = free_id(&name.to_lowercase(), scene.job.crew.iter().map(|p| p.id.as_str()));
+    let pace = if helper { HELPER } else { 1.0 };
+    Person { id, name: name.into(), helper, pace, ..Person::default() }
+}
+
+fn person(ui: &mut Ui, scene: &Scene, i: usize, out: &mut Vec<Action>) {
+    let p = &scene.job.crew[i];
+    let of = p.name.as_str();
+    let mut new = p.clone();
+    row(ui, of, "name", |f| {
+        let width = f.wide();
+        if let Some(n) = f.text("name", width, &p.name) {
+            new.name = n;
+        }
+    });
+    row(ui, of, "cost an hour", |f| {
+        f.word("$");
+        if let Some(c) = f.amount("cost an hour", p.cost) {
+            new.cost = c;
+        }
+    });
+    row(ui, of, "pace", |f| {
+        if let Some(x) = f.within("pace", p.pace, 0.1, 3.0) {
+            new.pace = x;
+        }
+        f.word("of the rates");
+        if let Some(on) = f.tick("helper", p.helper) {
+            new.helper = on;
+        }
+    });
+    row(ui, of, "days off", |f| {
+        if let Some(d) = f.days("days off", &p.days_off) {
+            new.days_off = d;
+        }
+    });
+    row(ui, of, "", |f| {
+        if let Some(on) = f.tick("a week of his or her own", p.week.is_some()) {
+            new.week = on.then(|| scene.job.calendar.week.clone());
+        }
+    });
+    if let Some(w) = &mut new.week {
+        week_fields(ui, of, w);
+    }
+    if new != *p {
+        edit(out, Edit::Person(i, Some(new)));
+    }
+    row(ui, of, "", |f| {
+        if f.button("Take out") {
+            edit(out, Edit::Person(i, None));
+        }
+    });
+}

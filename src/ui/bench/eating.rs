@@ -1,0 +1,90 @@
+//! What is eating the date: causes in working days with plain bars, the steps that hold the
+//! date most often; and the cautions of the job.
+
+use egui::{Label, RichText, Sense, Stroke, StrokeKind, Ui, vec2};
+
+use super::field::{row, zone};
+use super::{BenchState, reason, told};
+use crate::ui::Scene;
+use crate::ui::action::Action;
+use crate::ui::shown::Reached;
+use crate::ui::theme::{Theme, size};
+use crate::views;
+use crate::views::eating::{CAUSES, cause_rows, on_date_rows};
+use crate::views::inspect::Line;
+
+/// Width of the longest bar, and of the words before it.
+const BAR: f32 = 38.0;
+const WORDS: f32 = 132.0;
+
+/// Causes and steps.
+pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
+    zone(ui, "What is eating the date", false, false, |ui| {
+        let Some(shown) = scene.shown else { return };
+        let quiet = Theme::of(ui.ctx()).quiet;
+        ui.add(Label::new(RichText::new(CAUSES).color(quiet).size(size::SMALL)).wrap());
+        let rows = cause_rows(&shown.forecast);
+        if rows.is_empty() {
+            ui.label(if shown.reached < Reached::Rest { "counting…" } else { "nothing that can be told apart" });
+        }
+        for r in &rows {
+            cause(ui, state, r);
+        }
+        let steps = on_date_rows(&shown.sound, &shown.odds, shown.forecast.sorted.len());
+        if !steps.is_empty() {
+            ui.add_space(size::GAP);
+            ui.label(RichText::new("steps that hold the date most often").color(quiet).size(size::SMALL));
+        }
+        for s in &steps {
+            row(ui, "", &s.chance, |f| {
+                if f.link(&s.name, &s.id) {
+                    out.push(Action::Select(Some(s.id.clone())));
+                }
+            });
+        }
+    });
+}
+
+/// A cause: its words, a bar, its days; the days say how they were counted.
+fn cause(ui: &mut Ui, state: &mut BenchState, r: &views::eating::CauseRow) {
+    let theme = Theme::of(ui.ctx());
+    let line = Line { words: r.days.clone(), why: r.why.clone() };
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = size::GAP;
+        ui.allocate_ui_with_layout(vec2(WORDS, size::ROW), egui::Layout::left_to_right(egui::Align::Center), |ui| {
+            ui.set_width(WORDS);
+            ui.add(Label::new(r.words).wrap());
+        });
+        // What all of them take is no cause to compare the others with.
+        let (bar, _) = ui.allocate_exact_size(vec2(BAR, 8.0), Sense::hover());
+        if r.share > 0.0 && r.words != views::causes_words("together") {
+            let full = bar.with_max_x(bar.left() + BAR * r.share as f32);
+            ui.painter().rect_filled(full, 0.0, theme.hand);
+            ui.painter().rect_stroke(full, 0.0, Stroke::new(size::HAIR, theme.safe), StrokeKind::Inside);
+        }
+        super::field::within(ui, "", |f| told(f, state, r.words, &line));
+    });
+    reason(ui, state, r.words, &line);
+}
+
+/// The cautions of what this job does, each with the body whose rule it is.
+pub(super) fn cautions(ui: &mut Ui, scene: &Scene) {
+    let Some(shown) = scene.shown else { return };
+    let list = views::cautions(&shown.sound);
+    if list.is_empty() {
+        return;
+    }
+    zone(ui, "Before you begin", false, false, |ui| {
+        let theme = Theme::of(ui.ctx());
+        for c in list {
+            egui::Frame::NONE.stroke(Stroke::new(size::HAIR, theme.caution)).inner_margin(size::GAP).show(ui, |ui| {
+                ui.set_width(ui.available_width());
+                ui.add(Label::new(RichText::new(&c.name).text_style(crate::ui::theme::strong())).wrap());
+                ui.add(Label::new(&c.text).wrap());
+                ui.add(Label::new(RichText::new(&c.rule).color(theme.quiet).size(size::SMALL)).wrap());
+            });
+        }
+        let last = "These are prompts, not permissions: local code and licensed practice win.";
+        ui.add(Label::new(RichText::new(last).color(theme.quiet)).wrap());
+    });
+}

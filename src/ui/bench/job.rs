@@ -1,0 +1,84 @@
+//! The head of the job: name, client, first day, the client's day, how safe a promise must be.
+
+use egui::{Slider, Ui};
+
+use super::field::{Row, row, zone};
+use super::{BenchState, edit, problems};
+use crate::job::{Edit, Target, TargetKind, Units};
+use crate::ui::Scene;
+use crate::ui::action::Action;
+use crate::ui::session::{AskedBy, WhatIf};
+use crate::views::in_ten;
+
+/// The job's own figures.
+pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
+    let job = scene.job;
+    zone(ui, "The job", false, false, |ui| {
+        row(ui, "the job", "name", |f| {
+            let width = f.wide();
+            if let Some(name) = f.text("name", width, &job.name) {
+                edit(out, Edit::Name(name));
+            }
+        });
+        row(ui, "the job", "client", |f| {
+            let width = f.wide();
+            if let Some(name) = f.text("client", width, &job.client) {
+                edit(out, Edit::Client(name));
+            }
+        });
+        row(ui, "the job", "first day", |f| {
+            if let Some(day) = f.day("first day", job.start) {
+                edit(out, Edit::Start(day));
+            }
+        });
+        match job.target {
+            Some(t) if t.kind == TargetKind::Promised => row(ui, "the job", "promised", |f| {
+                if let Some(day) = f.day("promised", t.day) {
+                    edit(out, Edit::Target(Some(Target { day, ..t })));
+                }
+            }),
+            target => row(ui, "the job", "asked for", |f| {
+                if let Some(day) = f.maybe_day("asked for", target.map(|t| t.day)) {
+                    edit(out, Edit::Target(day.map(|day| Target { kind: TargetKind::Asked, day })));
+                }
+                f.word("or nothing");
+            }),
+        }
+        row(ui, "the job", "safe means", |f| confidence(f, scene, state, out));
+        row(ui, "the job", "lengths in", |f| {
+            let units = [(Units::FeetInches, "feet and inches".to_string()), (Units::Metric, "metres".to_string())];
+            if let Some(u) = f.choose("lengths in", 140.0, &job.units, &units) {
+                edit(out, Edit::Units(u));
+            }
+        });
+        problems(ui, scene, "target");
+        problems(ui, scene, "confidence");
+    });
+}
+
+/// A slider from 5 to 9.9 in 10. It asks while it is dragged; let go, it is one edit.
+fn confidence(f: &mut Row, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
+    let job = scene.job;
+    let mut now = state.confidence.unwrap_or(job.confidence);
+    let before = now;
+    f.ui.spacing_mut().slider_width = 110.0;
+    let slider = Slider::new(&mut now, 0.5..=0.99).step_by(0.01).show_value(false).smart_aim(false);
+    let response = f.ui.add(slider).accessible_name("how safe a promise must be");
+    let steady = (now * 100.0).round() / 100.0;
+    f.ui.label(in_ten(steady));
+    let change = Edit::Confidence(steady);
+    if response.dragged() {
+        if now != before {
+            let asked_by = AskedBy::Field("confidence".into());
+            out.push(Action::Ask(WhatIf { edits: vec![change], asked_by }));
+        }
+        state.confidence = Some(now);
+    } else if response.drag_stopped() || now != before {
+        state.confidence = None;
+        if steady == job.confidence {
+            out.push(Action::DropQuestion);
+        } else {
+            edit(out, change);
+        }
+    }
+}

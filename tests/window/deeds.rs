@@ -1,0 +1,212 @@
+//! What can be done in the window is done, and the job, the files or the screen show it.
+
+use std::time::Duration;
+
+use egui::ViewportCommand;
+use egui_kittest::kittest::Queryable as _;
+use roomback::job::Job;
+use roomback::ui::action::Command;
+use roomback::ui::theme::{DARK, LIGHT, Theme};
+use roomback::{desk, jobfile};
+
+use crate::driver::{FEW, SMALL, Used};
+
+/// A small job, answered at once.
+const SMALL_JOB: &str = r#"(
+    format: 1,
+    name: "one wall",
+    start: "2027-03-01",
+    target: (day: "2027-03-05"),
+    crew: [(id: "ilse", name: "Ilse")],
+    places: [(id: "den", name: "den", kind: room)],
+    rooms: [(
+        id: "den", name: "Den", place: "den", size: (length: "12'", width: "10'", height: "8'"),
+        surfaces: [(id: "base", part: base, recipe: "base-and-shoe")],
+    )],
+)
+"#;
+
+fn small() -> Used {
+    Used::on(SMALL_JOB, SMALL, FEW)
+}
+
+fn job(w: &Used) -> Job {
+    w.h.state().job().clone()
+}
+
+fn read(text: &str) -> Job {
+    desk::open(text).expect("a job file").read.job
+}
+
+/// Makes the room a foot longer by its field.
+fn lengthen(w: &mut Used) {
+    w.show_room("Den");
+    w.write("length, Den", "13'");
+    assert_eq!(jobfile::write(&job(w)), jobfile::write(&read(&SMALL_JOB.replace("12'", "13'"))));
+}
+
+/// Whether the last frames asked for the window to close.
+fn closed(w: &Used) -> bool {
+    w.h.output().viewport_output.values().any(|v| v.commands.contains(&ViewportCommand::Close))
+}
+
+/// What each command does. A new command does not compile until it is told here.
+fn deed(command: Command) {
+    let mut w = small();
+    let at_first = job(&w);
+    match command {
+        Command::New => {
+            w.menu(command);
+            assert_eq!(job(&w), read(jobfile::starter()));
+            assert!(w.h.state().session().file.is_none());
+        }
+        Command::Open => {
+            std::fs::write(w.folder.file("other.ron"), SMALL_JOB.replace("one wall", "another wall")).unwrap();
+            w.menu(command);
+            let path = w.folder.file("other.ron").display().to_string();
+            w.write("Path", &path);
+            assert_eq!(job(&w).name, "another wall");
+        }
+        Command::Save => {
+            lengthen(&mut w);
+            assert!(w.h.state().session().unsaved());
+            assert_eq!(w.folder.read("job.ron"), SMALL_JOB);
+            w.menu(command);
+            assert_eq!(read(&w.folder.read("job.ron")), job(&w));
+            assert!(!w.h.state().session().unsaved());
+        }
+        Command::SaveAs => {
+            w.menu(command);
+            let path = w.folder.file("second.ron").display().to_string();
+            w.write("Path", &path);
+            assert_eq!(read(&w.folder.read("second.ron")), at_first);
+            assert_eq!(w.h.state().session().file, Some(w.folder.file("second.ron")));
+        }
+        Command::Quit => {
+            lengthen(&mut w);
+            w.menu(command);
+            assert!(w.has("Stay") && w.has("Leave without saving") && w.has("Save"), "{:?}", w.named());
+            w.press("Stay");
+            assert!(!closed(&w) && !w.has("Stay"));
+            w.menu(Command::Undo);
+            w.press("Menu");
+            w.h.get_by_label(command.text()).click();
+            w.h.step();
+            assert!(closed(&w), "nothing is unsaved and the window stays open");
+        }
+        Command::Undo | Command::Redo => {
+            lengthen(&mut w);
+            let longer = job(&w);
+            let safe = w.beginning("safe to promise").name;
+            w.menu(Command::Undo);
+            assert_eq!(job(&w), at_first);
+            w.menu(Command::Redo);
+            assert_eq!(job(&w), longer);
+            assert_eq!(w.beginning("safe to promise").name, safe);
+            w.leave_fields();
+            w.key(Command::Undo);
+            assert_eq!(job(&w), at_first);
+            w.key(Command::Redo);
+            assert_eq!(job(&w), longer);
+        }
+        Command::CopyOdds => {
+            let copied = w.copied_by(command).expect("something copied");
+            assert!(copied.starts_with("one wall") && copied.contains("Safe to promise"), "{copied}");
+        }
+        Command::PlanInWords => {
+            w.menu(command);
+            assert!(w.named().iter().any(|n| n.name.contains("What holds the date")), "{:?}", w.named());
+            w.press("Close");
+            assert!(!w.has("Close"));
+        }
+        Command::FitTime | Command::PlainTime | Command::WholeChalk => {
+            // Their effect is on the chart alone.
+            let before = w.picture();
+            w.menu(Command::PlainTime);
+            let plain = w.picture();
+            assert!(before != plain, "hours of equal width change nothing");
+            w.menu(Command::FitTime);
+            w.menu(Command::PlainTime);
+            assert!(w.picture() == before, "the whole job is not in view again");
+            w.menu(Command::WholeChalk);
+            assert!(w.picture() != before, "no chalk line");
+            w.menu(Command::WholeChalk);
+            assert!(w.picture() == before, "the chalk line stays");
+        }
+        Command::Crew | Command::Places | Command::Calendar => {
+            let before = w.named().len();
+            w.menu(command);
+            assert!(w.named().len() > before, "{command:?} unfolds nothing");
+        }
+        Command::LightDark => {
+            assert_eq!(Theme::of(&w.h.ctx), &LIGHT);
+            w.menu(command);
+            assert_eq!(Theme::of(&w.h.ctx), &DARK);
+            w.menu(command);
+            assert_eq!(Theme::of(&w.h.ctx), &LIGHT);
+        }
+        Command::Larger | Command::Smaller | Command::PlainSize => {
+            let zoom = |w: &Used| (w.h.ctx.zoom_factor() * 10.0).round();
+            assert_eq!(zoom(&w), 10.0);
+            w.menu(Command::Larger);
+            assert_eq!(zoom(&w), 11.0);
+            w.menu(Command::PlainSize);
+            assert_eq!(zoom(&w), 10.0);
+            w.menu(Command::Smaller);
+            assert_eq!(zoom(&w), 9.0);
+            w.key(Command::PlainSize);
+            assert_eq!(zoom(&w), 10.0);
+        }
+    }
+}
+
+#[test]
+fn every_command_of_the_menu_does_what_it_says() {
+    for command in Command::ALL {
+        deed(command);
+    }
+}
+
+#[test]
+fn a_command_that_cannot_be_done_says_so() {
+    let mut w = small();
+    w.press("Menu");
+    for command in Command::ALL {
+        assert_eq!(w.called(command.text()).enabled, w.h.state().can(command), "{command:?}");
+    }
+    assert!(!w.called(Command::Undo.text()).enabled);
+}
+
+#[test]
+fn nothing_is_drawn_while_nothing_happens() {
+    let mut w = small();
+    // The window has the keyboard, a field is being written in.
+    w.h.input_mut().focused = true;
+    w.show_room("Den");
+    w.click_field("length, Den");
+    for _ in 0..30 {
+        w.h.step();
+    }
+    let next = w.h.output().viewport_output.values().map(|v| v.repaint_delay).min().unwrap();
+    assert!(next >= Duration::from_secs(3600), "a repaint is asked for in {next:?}");
+}
+
+#[test]
+fn a_wall_made_longer_moves_the_figures() {
+    let mut w = small();
+    let hours = |w: &Used| w.beginning("one wall").name.clone();
+    let before = hours(&w);
+    lengthen(&mut w);
+    assert_ne!(hours(&w), before, "the hours of the job stay as they were");
+    assert!(w.h.state().session().undo_words().is_some());
+}
+
+#[test]
+fn words_no_length_can_be_read_from_leave_the_job_alone() {
+    let mut w = small();
+    let before = job(&w);
+    w.show_room("Den");
+    w.write("length, Den", "a long wall");
+    assert_eq!(job(&w), before);
+    assert!(w.h.state().session().undo_words().is_none());
+}
