@@ -197,8 +197,11 @@ pub fn blocks(
     view.steps.iter().map(block).collect()
 }
 
+/// Stretches of time, first to last.
+type Spans = Vec<(At, At)>;
+
 /// Stretches worked and stretches drying in a room, for the row it folds to.
-pub fn folded(blocks: &[Block], room: usize, hours: &Hours) -> (Vec<(At, At)>, Vec<(At, At)>) {
+pub fn folded(blocks: &[Block], room: usize, hours: &Hours) -> (Spans, Spans) {
     let here = blocks.iter().filter(|b| b.room == Some(room) && b.site == Site::Room);
     let work = here.clone().filter(|b| b.hands).flat_map(|b| b.runs.iter().copied()).collect();
     let dry = here.filter_map(|b| b.wedge.as_ref()).map(|w| (w.from, w.dry)).collect();

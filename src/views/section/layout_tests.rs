@@ -151,7 +151,7 @@ fn the_chalk_line_marks_the_selected_stretch_or_all() {
     assert_eq!(chalk(ask(SIZES[0])), 0);
     let near = chalk(Ask { selected: Some(step), ..ask(SIZES[0]) });
     let all = chalk(Ask { whole_chalk: true, ..ask(SIZES[0]) });
-    assert!(near >= 1 && near <= 12 && all > 3 * near, "{near} of {all}");
+    assert!((1..=12).contains(&near) && all > 3 * near, "{near} of {all}");
 }
 
 #[test]

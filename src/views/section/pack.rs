@@ -35,6 +35,9 @@ impl Item {
     }
 }
 
+/// A name to be put: where it stands, its left end, its words.
+type Named = (Stand, f32, String);
+
 /// Where an item went.
 #[derive(Clone, Debug)]
 pub struct Put {
@@ -122,7 +125,7 @@ impl Row {
 }
 
 /// A name beside its block in the row the block is in, if there is room.
-fn beside(item: &Item, row: &Row, names: &Names) -> Option<(Stand, f32, String)> {
+fn beside(item: &Item, row: &Row, names: &Names) -> Option<Named> {
     let cuts = &item.names;
     cuts.first()?;
     let widest = item.runs.iter().copied().reduce(|a, b| if b.1 - b.0 > a.1 - a.0 { b } else { a })?;
@@ -151,7 +154,7 @@ pub fn pack(items: &[Item], cap: usize, names: &Names, named: bool) -> Packed {
     let mut out = Packed::default();
     for (i, item) in items.iter().enumerate() {
         let wants = named && item.rank < 2;
-        let mut best: Option<(u8, usize, Option<(Stand, f32, String)>)> = None;
+        let mut best: Option<(u8, usize, Option<Named>)> = None;
         let empty = Row::default();
         for r in 0..(rows.len() + 1).min(cap) {
             let row = rows.get(r).unwrap_or(&empty);
@@ -233,7 +236,7 @@ fn rest(items: &[Item], rows: &mut [Row], names: &Names, out: &mut Packed) {
             continue;
         }
         let above = item.names.iter().find_map(|cut| {
-            let w = names.width(&cut);
+            let w = names.width(cut);
             // Over the block, begun with it or ended with it.
             let free = |x: &f32| *x >= 0.0 && x + w <= names.width && rows[row - 1].free(*x, x + w);
             [item.from(), item.worked_to() - w].into_iter().find(free).map(|x| (x, w, cut.clone()))
