@@ -5,13 +5,14 @@ use std::sync::OnceLock;
 use chrono::{Datelike as _, NaiveDate, Weekday};
 use roomback::cli;
 use roomback::ui::action::Command;
+use roomback::ui::theme::size;
 
-use crate::driver::{FEW, SAMPLES, SMALL, Used, sample};
+use crate::driver::{FEW, Named, SAMPLES, SMALL, Used, sample};
 
 /// A sample in the window and in the text command, from the same number of trials.
 struct Both {
     name: &'static str,
-    /// Names of everything on the screen.
+    /// Names of everything on the strip.
     shown: Vec<String>,
     copied: Option<String>,
     printed: String,
@@ -45,7 +46,8 @@ fn all() -> &'static [Both] {
             let out = cli::run(["roomback", "forecast", &path, "--trials", &trials]);
             assert_eq!(out.code, 0, "{}", out.text);
             let mut w = Used::open(name, SMALL, FEW);
-            let shown = w.named().into_iter().map(|n| n.name).collect();
+            let strip = |n: &Named| n.rect.bottom() <= size::STRIP;
+            let shown = w.named().into_iter().filter(strip).map(|n| n.name).collect();
             Both { name, shown, copied: w.copied_by(Command::CopyOdds), printed: out.text }
         };
         SAMPLES.map(both).into()
