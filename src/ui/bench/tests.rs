@@ -369,6 +369,7 @@ fn the_causes_read_as_in_the_text_and_a_step_of_the_list_is_selected() {
         assert!(h.query_by_label(&format!("{}: {}", r.words, r.days)).is_some(), "{r:?}");
     }
     let first = &crate::views::eating::on_date_rows(&shown.sound, &shown.odds, 500)[0];
+    press(&mut h, "Steps that hold the date most often");
     press(&mut h, &format!("{}, {}", first.name, first.id));
     assert_eq!(h.state().selected.as_deref(), Some(first.id.as_str()));
     assert!(h.query_by_label_contains("can wait: ").is_some());
