@@ -26,17 +26,17 @@ fn role(name: &'static str, of: fn(&Theme) -> Color32) -> Role {
 }
 
 macro_rules! roles {
-    ($($part:ident$(.$of:ident)?),* $(,)?) => { vec![$(role(stringify!($part$(.$of)?), |t| t.$part$(.$of)?)),*] };
+    ($($part:ident$(.$of:ident)?),* $(,)?) => { [$(role(stringify!($part$(.$of)?), |t| t.$part$(.$of)?)),*] };
 }
 
 /// What words may stand on, and marks lie on.
 fn grounds() -> Vec<Role> {
-    roles![paper, panel, night, room.tint, shop.tint, booth.tint, tape]
+    roles![paper, panel, night, room.tint, shop.tint, booth.tint, tape].to_vec()
 }
 
 /// Where a step is done: outline of its block.
 fn places() -> Vec<Role> {
-    roles![room.line, shop.line, booth.line]
+    roles![room.line, shop.line, booth.line].to_vec()
 }
 
 /// Words and what they stand on.
@@ -63,23 +63,23 @@ fn each_on(marks: &[Role], grounds: &[Role]) -> Vec<(Role, Role)> {
 
 /// What a reader must not take for one another, though each is also a shape or a word.
 fn apart() -> Vec<(Role, Role)> {
-    let sets = [
+    let sets: [&[Role]; 10] = [
         // Where a step is done.
-        places(),
+        &places(),
         // Days marked through the chart, and the ribbon above them.
-        roles![target, safe, ribbon],
+        &roles![target, safe, ribbon],
         // The border of a caution beside the client's day and beside ink.
-        roles![target, caution],
-        roles![ribbon, caution],
+        &roles![target, caution],
+        &roles![ribbon, caution],
         // The two hatches, and the line one lies beside.
-        roles![hand, target],
-        roles![wedge, hand],
+        &roles![hand, target],
+        &roles![wedge, hand],
         // A blue line through blocks of the room.
-        roles![safe, room.line],
+        &roles![safe, room.line],
         // Figures of the strip, coloured or not; what is wrong and what is safe.
-        roles![target, quiet],
-        roles![safe, quiet],
-        roles![safe, error],
+        &roles![target, quiet],
+        &roles![safe, quiet],
+        &roles![safe, error],
     ];
     let mut out = Vec::new();
     for set in sets {
@@ -240,7 +240,7 @@ fn a_pale_pair_and_a_close_pair_are_found() {
 
 #[test]
 fn light_and_dark_are_two_designs() {
-    assert!(!LIGHT.dark && DARK.dark);
+    assert_ne!(LIGHT.dark, DARK.dark);
     // Dark paper is warm and not black.
     let [r, g, b, _] = DARK.paper.to_array();
     assert!(r > g && g > b && b > 0x18, "{r} {g} {b}");
