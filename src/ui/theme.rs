@@ -308,6 +308,11 @@ impl Theme {
     }
 }
 
+/// Frame of a card in front of the sheet.
+pub fn card(ctx: &Context) -> egui::Frame {
+    egui::Frame::popup(&ctx.global_style()).inner_margin(Margin::same(size::PAD as i8))
+}
+
 /// The bundled typeface alone: what it lacks is painted, and looks the same on every machine.
 fn fonts() -> FontDefinitions {
     let mut out = FontDefinitions::empty();

@@ -5,14 +5,15 @@
 
 use egui::{Align2, Modal, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 
-use super::theme::{Theme, plain, semibold, size};
+use super::theme::{Theme, card, plain, semibold, size};
 
 /// Shows the text over the window until it is closed; returns whether it stays open.
 pub fn show(ui: &mut Ui, title: &str, text: &str) -> bool {
     let room = ui.ctx().content_rect().size();
     let mut close = false;
-    let modal = Modal::new(egui::Id::unique("plan in words")).show(ui.ctx(), |ui| {
+    let modal = Modal::new(egui::Id::unique("plan in words")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
         ui.set_width((room.x * 0.8).min(900.0));
+        ui.set_height(room.y * 0.8);
         ui.horizontal(|ui| {
             ui.heading(title);
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
@@ -23,18 +24,22 @@ pub fn show(ui: &mut Ui, title: &str, text: &str) -> bool {
             });
         });
         ui.separator();
-        ScrollArea::both().max_height(room.y * 0.75).auto_shrink([false, false]).show(ui, |ui| {
+        ScrollArea::both().auto_shrink([false, false]).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
-            text.lines().for_each(|l| line(ui, l));
+            let mut begins = true;
+            for l in text.lines() {
+                line(ui, l, begins && !l.ends_with('.'));
+                begins = l.is_empty();
+            }
         });
     });
     !(close || modal.should_close())
 }
 
-fn line(ui: &mut Ui, text: &str) {
+/// A line; the first of a paragraph without a full stop is its heading.
+fn line(ui: &mut Ui, text: &str, heading: bool) {
     let theme = Theme::of(ui.ctx());
     let column = size::BODY * 0.6;
-    let heading = !text.is_empty() && !text.starts_with(' ') && !text.contains("  ") && text.len() < 60;
     let font = if heading { semibold(size::BODY) } else { plain(size::BODY) };
     let mut runs = Vec::new();
     let mut from = 0;

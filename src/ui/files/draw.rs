@@ -3,14 +3,14 @@
 
 use egui::{
     Align, Button, CentralPanel, Context, Frame, Id, Key, Label, Layout, Modal, Panel as EguiPanel, RichText,
-    ScrollArea, TextEdit, Ui, ViewportCommand, vec2,
+    ScrollArea, TextEdit, TextStyle, Ui, ViewportCommand,
 };
 
 use super::question::{Press, name};
 use super::{Files, For, Outcome, SAMPLES};
 use crate::store;
 use crate::ui::session::Session;
-use crate::ui::theme::{Theme, size};
+use crate::ui::theme::{Theme, card, figure, size, strong};
 
 /// Width of the cards, points.
 const CARD: f32 = 560.0;
@@ -80,7 +80,7 @@ impl Files {
         let theme = Theme::of(ui.ctx());
         let mut press = None;
         CentralPanel::default().frame(Frame::NONE.fill(theme.paper).inner_margin(size::ZONE)).show(ui, |ui| {
-            ui.label(RichText::new(name(&page.file)).size(size::FIGURE));
+            ui.label(RichText::new(name(&page.file)).text_style(figure()));
             ui.label(RichText::new(page.file.display().to_string()).color(theme.quiet));
             ui.label(&page.count);
             ui.add_space(size::GAP);
@@ -102,7 +102,7 @@ impl Files {
             ui.separator();
             ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
                 for row in &page.rows {
-                    ui.label(RichText::new(format!("{}  {}", row.place, row.what)).strong());
+                    ui.label(RichText::new(format!("{}  {}", row.place, row.what)).text_style(strong()));
                     if !row.line.is_empty() {
                         ui.label(RichText::new(&row.line).color(theme.quiet));
                     }
@@ -143,9 +143,9 @@ impl Files {
     fn question_card(&self, ctx: &Context) -> Option<Press> {
         let question = self.question()?;
         let mut press = None;
-        let shown = Modal::new(Id::unique("files-question")).show(ctx, |ui| {
+        let shown = Modal::new(Id::unique("files-question")).frame(card(ctx)).show(ctx, |ui| {
             ui.set_width(CARD);
-            ui.label(RichText::new(question.title()).size(size::HEAD).strong());
+            ui.label(RichText::new(question.title()).text_style(TextStyle::Heading));
             ui.add_space(size::GAP);
             for line in question.lines() {
                 ui.label(line);
@@ -178,9 +178,9 @@ impl Files {
         let panel = self.panel.as_mut()?;
         let opens = panel.kind == For::Open;
         let mut press = None;
-        let shown = Modal::new(Id::unique("files-panel")).show(ctx, |ui| {
+        let shown = Modal::new(Id::unique("files-panel")).frame(card(ctx)).show(ctx, |ui| {
             ui.set_width(CARD);
-            ui.label(RichText::new(if opens { "Open a job" } else { "Save the job" }).size(size::HEAD).strong());
+            ui.label(RichText::new(if opens { "Open a job" } else { "Save the job" }).text_style(TextStyle::Heading));
             ui.add_space(size::GAP);
             ui.horizontal(|ui| {
                 let label = ui.label("Path");
@@ -207,7 +207,7 @@ impl Files {
             ui.label(RichText::new(said).color(if browsing { theme.quiet } else { theme.error }));
             if opens {
                 ui.add_space(size::GAP);
-                ui.label(RichText::new("Jobs you had open").strong());
+                ui.label(RichText::new("Jobs you had open").text_style(strong()));
                 if recents.is_empty() {
                     ui.label(RichText::new("None yet.").color(theme.quiet));
                 }
@@ -219,7 +219,7 @@ impl Files {
                     }
                 });
                 ui.add_space(size::GAP);
-                ui.label(RichText::new("Jobs that come with Roomback").strong());
+                ui.label(RichText::new("Jobs that come with Roomback").text_style(strong()));
                 for (n, (short, what, _)) in SAMPLES.iter().enumerate() {
                     let row = ui.add(Button::new(format!("{short}: {what}")).frame(false));
                     if row.on_hover_text("A copy without a file; nothing is written until you save").clicked() {
@@ -269,7 +269,7 @@ fn recent_row(ui: &mut Ui, r: &store::settings::Recent, theme: &Theme) -> Option
     let mut press = None;
     ui.horizontal(|ui| {
         let (file, folder) = (name(&r.path), r.path.parent().map(|p| p.display().to_string()).unwrap_or_default());
-        let row = ui.add_enabled(r.there, Button::new(file.as_str()).frame(false).min_size(vec2(140.0, 0.0)));
+        let row = ui.add_enabled(r.there, Button::new(file.as_str()).frame(false));
         if row.on_hover_text(r.path.display().to_string()).clicked() {
             press = Some(Press::Recent(r.path.clone()));
         }

@@ -399,8 +399,12 @@ impl Bands {
             }
             match strip {
                 Strip::Band(b) if !self.items[b].is_empty() => {
-                    let y = y.clamp(zone.y + 8.0 * d.s, (zone.bottom() - 8.0 * d.s).max(zone.y + 8.0 * d.s));
                     let core = Area::new(d.names_x, top.max(zone.y), zone.right(), (top + h).min(zone.bottom()));
+                    // In the middle of what is seen of the band; of a sliver nothing is said.
+                    let y = core.y + core.h / 2.0;
+                    if core.h < 14.0 * d.s {
+                        continue;
+                    }
                     if let Some((_, p)) = drawn.leaders.iter().find(|l| l.0 == bands[b].level) {
                         let bend = Pos { x: d.names_x - 12.0 * d.s, y };
                         let points = vec![*p, bend, Pos { x: d.names_x - 4.0 * d.s, y }];
@@ -411,7 +415,7 @@ impl Bands {
                         self.packed[b].hidden.len() + self.packed[b].put.iter().filter(|p| p.name.is_none()).count();
                     shapes.push(d.text(d.names_x, y, &bands[b].name, 12.0, Weight::SemiBold, Role::BandName));
                     d.hit(core, Target::Band(b));
-                    if more > 0 && h >= 2.0 * 20.0 * d.s {
+                    if more > 0 && core.h >= 2.0 * 20.0 * d.s {
                         let text = format!("+{more}");
                         shapes.push(d.text(d.names_x, y + 14.0 * d.s, &text, 10.5, Weight::Regular, Role::Faint));
                         let at = Area { x: d.names_x, y: y + 8.0 * d.s, w: 30.0, h: 12.0 * d.s };
@@ -441,6 +445,20 @@ impl Bands {
                 }
                 _ => {}
             }
+        }
+        // What the wheel would bring.
+        let mut beyond = |words: &str, y: f32| {
+            let mut text = d.text(zone.x, y, words, 10.5, Weight::Regular, Role::Faint);
+            if let Shape::Text { halo, .. } = &mut text {
+                *halo = true;
+            }
+            shapes.push(text);
+        };
+        if d.out.scroll.y > 1.0 {
+            beyond("more above", zone.y + 8.0 * d.s);
+        }
+        if d.out.scroll.y < d.out.most_scroll.y - 1.0 {
+            beyond("more below", zone.bottom() - 8.0 * d.s);
         }
         d.out.layers.push(Layer { clip: zone, shapes });
     }
