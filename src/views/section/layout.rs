@@ -446,21 +446,23 @@ impl Bands {
                 _ => {}
             }
         }
-        // What the wheel would bring.
-        let mut beyond = |words: &str, y: f32| {
-            let mut text = d.text(zone.x, y, words, 10.5, Weight::Regular, Role::Faint);
-            if let Shape::Text { halo, .. } = &mut text {
-                *halo = true;
-            }
-            shapes.push(text);
-        };
-        if d.out.scroll.y > 1.0 {
-            beyond("more above", zone.y + 8.0 * d.s);
-        }
-        if d.out.scroll.y < d.out.most_scroll.y - 1.0 {
-            beyond("more below", zone.bottom() - 8.0 * d.s);
-        }
+        self.beyond(d);
         d.out.layers.push(Layer { clip: zone, shapes });
+    }
+
+    /// What the wheel would bring, said above the drawing.
+    fn beyond(&self, d: &mut Draft) {
+        let (above, below) = (d.out.scroll.y > 1.0, d.out.scroll.y < d.out.most_scroll.y - 1.0);
+        let words = match (above, below) {
+            (false, false) => return,
+            (true, false) => "more above: scroll",
+            (false, true) => "more below: scroll",
+            (true, true) => "more above and below",
+        };
+        let (x, bottom) = (d.out.zones.drawing.x, d.out.zones.bands.y);
+        let text = d.text(x, bottom - 7.0 * d.s, words, 10.5, Weight::Regular, Role::Faint);
+        let clip = Area::new(x, bottom - 14.0 * d.s, d.out.zones.drawing.right(), bottom);
+        d.out.layers.push(Layer { clip, shapes: vec![text] });
     }
 }
 
