@@ -6,6 +6,8 @@ use egui::{
     ScrollArea, TextEdit, TextStyle, Ui, ViewportCommand,
 };
 
+use egui_extras::{Column, TableBuilder};
+
 use super::question::{Press, name};
 use super::{Files, For, Outcome, SAMPLES};
 use crate::store;
@@ -211,13 +213,9 @@ impl Files {
                 if recents.is_empty() {
                     ui.label(RichText::new("None yet.").color(theme.quiet));
                 }
-                ScrollArea::vertical().id_salt("recents").max_height(LIST).show(ui, |ui| {
-                    for r in &recents {
-                        if let Some(p) = recent_row(ui, r, theme) {
-                            press = Some(p);
-                        }
-                    }
-                });
+                if let Some(p) = recents_table(ui, &recents, theme) {
+                    press = Some(p);
+                }
                 ui.add_space(size::GAP);
                 ui.label(RichText::new("Jobs that come with Roomback").text_style(strong()));
                 for (n, (short, what, _)) in SAMPLES.iter().enumerate() {
@@ -264,23 +262,37 @@ impl Files {
     }
 }
 
-/// A job of the list: opens it; one that is gone can be taken off.
-fn recent_row(ui: &mut Ui, r: &store::settings::Recent, theme: &Theme) -> Option<Press> {
+/// The jobs had open before: names, and the folders they are in.
+fn recents_table(ui: &mut Ui, recents: &[store::settings::Recent], theme: &Theme) -> Option<Press> {
     let mut press = None;
-    ui.horizontal(|ui| {
-        let (file, folder) = (name(&r.path), r.path.parent().map(|p| p.display().to_string()).unwrap_or_default());
-        let row = ui.add_enabled(r.there, Button::new(file.as_str()).frame(false));
-        if row.on_hover_text(r.path.display().to_string()).clicked() {
-            press = Some(Press::Recent(r.path.clone()));
-        }
-        if !r.there {
-            ui.label(RichText::new("not there now").color(theme.caution));
-            let off = ui.button("Take off the list").on_hover_text("The file itself is not touched");
-            if off.accessible_name(format!("Take {file} off the list")).clicked() {
-                press = Some(Press::Forget(r.path.clone()));
-            }
-        }
-        ui.add(Label::new(RichText::new(folder).color(theme.quiet)).truncate());
+    let table = TableBuilder::new(ui)
+        .id_salt("recents")
+        .max_scroll_height(LIST)
+        .min_scrolled_height(0.0)
+        .auto_shrink([false, true])
+        .column(Column::auto().at_least(140.0))
+        .column(Column::remainder().clip(true));
+    table.body(|body| {
+        body.rows(size::ROW, recents.len(), |mut row| {
+            let r = &recents[row.index()];
+            let (file, folder) = (name(&r.path), r.path.parent().map(|p| p.display().to_string()).unwrap_or_default());
+            row.col(|ui| {
+                let open = ui.add_enabled(r.there, Button::new(file.as_str()).frame(false));
+                if open.on_hover_text(r.path.display().to_string()).clicked() {
+                    press = Some(Press::Recent(r.path.clone()));
+                }
+            });
+            row.col(|ui| {
+                if !r.there {
+                    ui.label(RichText::new("not there now").color(theme.caution));
+                    let off = ui.button("Take off the list").on_hover_text("The file itself is not touched");
+                    if off.accessible_name(format!("Take {file} off the list")).clicked() {
+                        press = Some(Press::Forget(r.path.clone()));
+                    }
+                }
+                ui.add(Label::new(RichText::new(folder).color(theme.quiet)).truncate());
+            });
+        });
     });
     press
 }
