@@ -165,21 +165,27 @@ fn trace_back(net: &Net, st: &State, seen: &mut [bool]) {
         }
         return;
     };
+    let mut last_run: Vec<Option<usize>> = vec![None; net.present.len()];
+    let earlier: Vec<Option<usize>> = (0..st.runs.len()).map(|i| last_run[st.runs[i].step].replace(i)).collect();
     for _ in 0..4 * (st.runs.len() + net.present.len()) {
         seen[run.step] = true;
         let mut next = run.after;
         // Gates have no run: go on from what they waited for.
         while let Some(x) = next {
-            if net.labor(x) && st.runs.iter().any(|r| r.step == x) {
+            if net.labor(x) && last_run[x].is_some() {
                 break;
             }
             seen[x] = true;
             next = st.ready_by[x].filter(|&y| y != x);
         }
         let Some(x) = next else { return };
-        let before = st.runs.iter().filter(|r| r.step == x && r.from < run.from).max_by_key(|r| r.from);
+        // Runs of a step lie one after the other: the last that began before this one.
+        let mut before = last_run[x];
+        while let Some(i) = before.filter(|&i| st.runs[i].from >= run.from) {
+            before = earlier[i];
+        }
         match before {
-            Some(r) => run = *r,
+            Some(i) => run = st.runs[i],
             None => return,
         }
     }

@@ -3,6 +3,8 @@
 //! Every draw is keyed by (seed, id, event, trial), so an edit elsewhere redraws nothing and
 //! two forecasts of one job are paired. Units: minutes; drying factors in millionths.
 
+use rayon::prelude::*;
+
 use super::acting::{Acting, CauseKind};
 use super::chain::Chain;
 use super::draws::{self, BLOCK};
@@ -134,6 +136,7 @@ impl Block {
             house: z(draws::id("house")),
             trades: m.trades.iter().map(|&t| z(t)).collect(),
             own: (0..n)
+                .into_par_iter()
                 .map(|s| if net.present[s] && m.shapes[s].is_some() { z(m.ids[s]) } else { Vec::new() })
                 .collect(),
             season: m.places.iter().map(|&p| z(p)).collect(),
