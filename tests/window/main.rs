@@ -4,6 +4,7 @@ mod deeds;
 mod dress;
 mod driver;
 mod figures;
+mod files;
 mod layout;
 mod looks;
 mod pictures;
