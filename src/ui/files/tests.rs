@@ -297,7 +297,7 @@ fn of_several_dropped_files_the_first_is_opened_and_that_is_said() {
     assert!(s.job().name == "A" && f.bar().is_some_and(|x| x.text.contains("2 files")));
     // While something is asked, nothing is dropped into it.
     rename(&mut s, "A, changed");
-    let _ = f.dropped(&[b.clone()], &mut s);
+    let _ = f.dropped(std::slice::from_ref(&b), &mut s);
     assert!(leaving(&f) && s.job().name == "A, changed");
     assert_eq!(f.dropped(&[a], &mut s), Outcome::Nothing);
     assert_eq!(press(&mut f, &mut s, Press::Leave), Outcome::Opened);
