@@ -252,7 +252,10 @@ impl Window {
             return out;
         }
         let typing = ctx.text_edit_focused();
-        for command in Command::ALL {
+        // Ctrl+S also takes Ctrl+Shift+S: keys with Shift are looked for first.
+        let shifted = |c: &Command| c.shortcut().is_some_and(|k| k.modifiers.shift);
+        let (first, then): (Vec<_>, Vec<_>) = Command::ALL.into_iter().partition(shifted);
+        for command in first.into_iter().chain(then) {
             let own = matches!(command, Command::Undo | Command::Redo);
             let Some(key) = command.shortcut() else { continue };
             if typing && (own || key.modifiers.is_none()) {

@@ -112,6 +112,7 @@ fn the_open_panel_lists_what_was_open_and_what_comes_with_the_program() {
     w.key(Command::Open);
     assert!(w.has("not there now"));
     w.press("Take gone.ron off the list");
+    eprintln!("{:?}\n{:?}", w.h.state().files().settings, w.named().iter().map(|n| n.name.clone()).collect::<Vec<_>>());
     assert!(!w.has("not there now"));
     w.press("job.ron");
     assert_eq!(w.h.state().session().file.as_deref(), Some(w.folder.file("job.ron").as_path()));
@@ -121,6 +122,20 @@ fn the_open_panel_lists_what_was_open_and_what_comes_with_the_program() {
     w.key(Command::Open);
     w.press("Cancel");
     assert!(!w.has("Open a job"));
+}
+
+#[test]
+fn keys_with_shift_are_not_taken_for_those_without() {
+    let mut w = small();
+    renamed(&mut w, "Cloakroom");
+    renamed(&mut w, "Pantry");
+    w.leave_fields();
+    w.key(Command::Undo);
+    assert_eq!(w.h.state().job().name, "Cloakroom");
+    w.key(Command::Redo);
+    assert_eq!(w.h.state().job().name, "Pantry");
+    w.key(Command::SaveAs);
+    assert!(w.has("Save the job") && !w.folder.read("job.ron").contains("Pantry"));
 }
 
 #[test]

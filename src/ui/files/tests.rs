@@ -1,5 +1,9 @@
 //! The machine of files, way by way, in folders of its own. Times are numbers.
 
+mod answers;
+mod disk;
+mod put_by;
+
 use std::fs;
 
 use super::*;
