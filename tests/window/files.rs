@@ -112,7 +112,6 @@ fn the_open_panel_lists_what_was_open_and_what_comes_with_the_program() {
     w.key(Command::Open);
     assert!(w.has("not there now"));
     w.press("Take gone.ron off the list");
-    eprintln!("{:?}\n{:?}", w.h.state().files().settings, w.named().iter().map(|n| n.name.clone()).collect::<Vec<_>>());
     assert!(!w.has("not there now"));
     w.press("job.ron");
     assert_eq!(w.h.state().session().file.as_deref(), Some(w.folder.file("job.ron").as_path()));

@@ -279,6 +279,7 @@ fn recents_table(ui: &mut Ui, recents: &[store::settings::Recent], theme: &Theme
         .max_scroll_height(LIST)
         .min_scrolled_height(0.0)
         .auto_shrink([false, true])
+        .cell_layout(Layout::left_to_right(Align::Center))
         .column(Column::auto().at_least(140.0))
         .column(Column::remainder().clip(true));
     table.body(|body| {
