@@ -283,7 +283,7 @@ fn recents_table(ui: &mut Ui, recents: &[store::settings::Recent], theme: &Theme
         .column(Column::auto().at_least(140.0))
         .column(Column::remainder().clip(true));
     table.body(|body| {
-        body.rows(size::ROW, recents.len(), |mut row| {
+        body.rows(size::ROW + size::LINE, recents.len(), |mut row| {
             let r = &recents[row.index()];
             let (file, folder) = (name(&r.path), r.path.parent().map(|p| p.display().to_string()).unwrap_or_default());
             row.col(|ui| {
