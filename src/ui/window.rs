@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use egui::{CentralPanel, Context, Frame, Margin, Panel, Ui};
+use egui::{CentralPanel, Context, Frame, Margin, Panel, Ui, ViewportCommand};
 
 use super::action::{Action, Command};
 use super::files::{Files, Outcome};
@@ -37,6 +37,8 @@ pub struct Window {
     dressed: bool,
     /// The complete answer has been drawn.
     drawn_at_rest: bool,
+    /// The system wants the window closed, once what stands half typed in a field is in the job.
+    leaving: bool,
 }
 
 impl Window {
@@ -58,6 +60,7 @@ impl Window {
             section: section::SectionState::default(),
             dressed: false,
             drawn_at_rest: false,
+            leaving: false,
         }
     }
 
@@ -100,6 +103,14 @@ impl Window {
     pub fn logic(&mut self, ctx: &Context) {
         if let Some(rect) = ctx.input(|i| i.viewport().inner_rect).filter(|r| r.is_positive()) {
             self.files.settings.window = (rect.width(), rect.height());
+        }
+        if ctx.input(|i| i.viewport().close_requested()) && !self.files.in_front() && ctx.text_edit_focused() {
+            // A field let go of commits what stands in it, but only while it is drawn.
+            ctx.memory_mut(|m| m.focused().into_iter().for_each(|id| m.surrender_focus(id)));
+            ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+            ctx.send_viewport_cmd(ViewportCommand::Focus);
+            self.leaving = true;
+            return;
         }
         let out = self.files.logic(ctx, &mut self.session);
         self.came(out);
@@ -150,6 +161,9 @@ impl Window {
         self.came(came);
         for action in out.into_iter().chain(keys) {
             self.act(ui.ctx(), action);
+        }
+        if std::mem::take(&mut self.leaving) {
+            self.command(ui.ctx(), Command::Quit);
         }
         self.ask();
         let rest = self.at_rest();

@@ -1,5 +1,6 @@
 //! Tests of the window, without a display: how it looks and what it does when it is used.
 
+mod cards;
 mod deeds;
 mod dress;
 mod driver;
