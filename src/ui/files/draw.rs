@@ -65,7 +65,7 @@ impl Files {
         let mut read = false;
         EguiPanel::top("files-bar").frame(frame).show(ui, |ui| {
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                read = ui.button("Read").on_hover_text("Takes this line away").clicked();
+                read = ui.button("OK").on_hover_text("Takes this line away").clicked();
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                     ui.add(Label::new(RichText::new(&bar.text).color(colour)).wrap());
                 });
@@ -122,7 +122,8 @@ impl Files {
     /// The panel and the question in front; after everything else.
     pub fn cards(&mut self, ctx: &Context, s: &mut Session) -> Outcome {
         let mut press = None;
-        if self.panel.is_some() {
+        // One card at a time; the panel is still there when the question is answered.
+        if self.panel.is_some() && self.question().is_none() {
             press = self.panel_card(ctx);
         }
         if let Some(p) = self.question_card(ctx) {
