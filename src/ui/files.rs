@@ -97,7 +97,8 @@ pub struct Files {
     /// What comes after the save that was asked for.
     next: Option<Then>,
     auto: Autosave,
-    browse: Option<Browse>,
+    /// The dialog of the machine, and the panel it was opened from.
+    browse: Option<(For, Browse)>,
     /// The window was told that it may close.
     closing: bool,
     /// Whether it was said that the file is gone.
@@ -220,11 +221,12 @@ impl Files {
 
     /// Files dropped on the window: the first is opened.
     pub fn dropped(&mut self, paths: &[PathBuf], s: &mut Session) -> Outcome {
-        let Some(first) = paths.first() else { return Outcome::Nothing };
+        let Some(first) = paths.first().filter(|_| self.question().is_none()) else { return Outcome::Nothing };
         let out = self.open_path(first, s);
         if paths.len() > 1 && self.bar.as_ref().is_none_or(|b| !b.failed) {
             let n = paths.len();
-            self.say(format!("{n} files were dropped; one job is open at a time, here {}.", question::name(first)));
+            let first = question::name(first);
+            self.say(format!("{n} files were dropped; one job is open at a time, so only {first} was taken."));
         }
         out
     }
@@ -332,7 +334,12 @@ impl Files {
 
     /// Offers what was autosaved beside a file and never saved.
     fn look_for_unsaved(&mut self, file: &Path, base: String, s: &Session) {
-        match recovery::found(&recovery::beside_file(file), &base) {
+        let at = recovery::beside_file(file);
+        if self.auto.holds(&at) {
+            // It is of the job at hand, which could not be left for this file.
+            return;
+        }
+        match recovery::found(&at, &base) {
             Found::Nothing => {}
             Found::Job(found) => {
                 let same = s.file.as_deref() == Some(file)
@@ -390,6 +397,7 @@ impl Files {
             Press::Entered => return self.entered(s),
             Press::Recent(path) => return self.want(Then::Open(path), s),
             Press::Forget(path) => {
+                self.with_theirs();
                 self.settings.forget(&path);
                 self.keep_settings();
             }
@@ -431,7 +439,11 @@ impl Files {
                 self.next = Some(then);
                 self.save(s)
             }
-            (Question::Leaving { then, .. }, Press::Leave) => self.go(then, s),
+            (Question::Leaving { then, .. }, Press::Leave) => {
+                // What an earlier save was to lead to is given up for this.
+                self.next = None;
+                self.go(then, s)
+            }
             (Question::Leaving { .. }, Press::Stay) => Outcome::Nothing,
             (Question::Theirs { file, text, .. }, Press::TakeTheirs) => self.take_theirs(&file, text, s),
             (Question::Theirs { file, saving, .. }, Press::KeepMine) if saving => self.write(&file, s),
@@ -488,8 +500,8 @@ impl Files {
         dialog: impl FnOnce() -> Option<PathBuf> + Send + 'static,
         wake: impl FnOnce() + Send + 'static,
     ) {
-        if self.browse.is_none() && self.panel.is_some() {
-            self.browse = Some(Browse::start(now, dialog, wake));
+        if let Some(panel) = self.panel.as_ref().filter(|_| self.browse.is_none()) {
+            self.browse = Some((panel.kind, Browse::start(now, dialog, wake)));
         }
     }
 
@@ -498,12 +510,13 @@ impl Files {
     pub fn tick(&mut self, now: f64, s: &mut Session) -> (Outcome, Option<f64>) {
         self.now = now;
         let mut out = Outcome::Nothing;
-        match self.browse.as_ref().map_or(Came::Open, |b| b.came(now)) {
+        let asked_for = self.browse.as_ref().map(|b| b.0);
+        match self.browse.as_ref().map_or(Came::Open, |b| b.1.came(now)) {
             Came::Open => {}
             Came::Chosen(path) => {
                 self.browse = None;
-                // A panel closed meanwhile no longer wants it.
-                if let Some(panel) = &mut self.panel {
+                // A panel closed meanwhile no longer wants it, and one for something else never did.
+                if let Some(panel) = self.panel.as_mut().filter(|p| Some(p.kind) == asked_for) {
                     panel.path = path.display().to_string();
                     out = match panel.kind {
                         For::Open => self.want(Then::Open(path), s),
@@ -530,18 +543,24 @@ impl Files {
 
     /// The window has closed: what it remembers is written.
     pub fn ended(&mut self) {
+        self.with_theirs();
         self.keep_settings();
     }
 
     fn used(&mut self, path: &Path) {
-        // Another window may have written since: its jobs stay on the list.
+        self.with_theirs();
+        self.settings.used(path);
+        self.keep_settings();
+    }
+
+    /// Another window may have written since: its jobs stay on the list, after those of this one.
+    fn with_theirs(&mut self) {
         if let Some(file) = &self.folders.settings {
             let mut theirs = settings::load(file).settings.recent;
             theirs.retain(|p| !self.settings.recent.contains(p));
             self.settings.recent.extend(theirs);
+            self.settings.recent.truncate(settings::MOST_RECENT);
         }
-        self.settings.used(path);
-        self.keep_settings();
     }
 
     fn keep_settings(&mut self) {

@@ -254,7 +254,10 @@ impl Window {
         // On the page of a broken file there is no job to change or look at.
         let page = self.files.broken().is_some();
         let typing = ctx.text_edit_focused();
-        for command in Command::ALL {
+        // Ctrl+S also takes Ctrl+Shift+S: keys with Shift are looked for first.
+        let shifted = |c: &Command| c.shortcut().is_some_and(|k| k.modifiers.shift);
+        let (first, then): (Vec<_>, Vec<_>) = Command::ALL.into_iter().partition(shifted);
+        for command in first.into_iter().chain(then) {
             if page && !matches!(command, Command::New | Command::Open | Command::Quit) {
                 continue;
             }

@@ -99,3 +99,76 @@ fn another_jobs_field_does_not_take_what_was_typed_for_this_one() {
     w.leave_fields();
     assert!(!w.h.state().job().client.contains("half a na"));
 }
+
+#[test]
+fn the_open_panel_lists_what_was_open_and_what_comes_with_the_program() {
+    let mut w = small();
+    let gone = w.folder.file("gone.ron");
+    std::fs::write(&gone, w.folder.read("job.ron")).unwrap();
+    w.key(Command::Open);
+    w.write("Path", &gone.display().to_string());
+    assert_eq!(w.h.state().session().file.as_deref(), Some(gone.as_path()));
+    std::fs::remove_file(&gone).unwrap();
+    w.key(Command::Open);
+    assert!(w.has("not there now"));
+    w.press("Take gone.ron off the list");
+    assert!(!w.has("not there now"));
+    w.press("job.ron");
+    assert_eq!(w.h.state().session().file.as_deref(), Some(w.folder.file("job.ron").as_path()));
+    w.key(Command::Open);
+    w.press("powder: a tiny powder room");
+    assert!(w.h.state().session().file.is_none() && !w.has("Open a job"));
+    w.key(Command::Open);
+    w.press("Cancel");
+    assert!(!w.has("Open a job"));
+}
+
+#[test]
+fn keys_with_shift_are_not_taken_for_those_without() {
+    let mut w = small();
+    renamed(&mut w, "Cloakroom");
+    renamed(&mut w, "Pantry");
+    w.leave_fields();
+    w.key(Command::Undo);
+    assert_eq!(w.h.state().job().name, "Cloakroom");
+    w.key(Command::Redo);
+    assert_eq!(w.h.state().job().name, "Pantry");
+    w.key(Command::SaveAs);
+    assert!(w.has("Save the job") && !w.folder.read("job.ron").contains("Pantry"));
+}
+
+#[test]
+fn a_save_says_where_and_the_line_is_taken_away() {
+    let mut w = small();
+    w.key(Command::SaveAs);
+    assert!(w.has("Save the job"));
+    let path = w.folder.file("second").display().to_string();
+    w.write("Path", &path);
+    assert!(w.has(&format!("Saved {path}.ron.")) && w.folder.read("second.ron").contains("name:"));
+    w.press("Close this line");
+    assert!(!w.has(&format!("Saved {path}.ron.")));
+    // The same name again is this job's own file; another's is asked about.
+    w.key(Command::SaveAs);
+    let own = w.folder.file("job.ron").display().to_string();
+    w.write("Path", &own);
+    assert!(w.has("job.ron is there already"));
+    w.press("Another name");
+    assert!(w.has("Save the job"));
+}
+
+#[test]
+fn another_job_can_be_opened_by_key_from_the_page_of_a_broken_one() {
+    let mut w = small();
+    std::fs::write(w.folder.file("broken.ron"), "(rooms: [").unwrap();
+    w.key(Command::Open);
+    let path = w.folder.file("broken.ron").display().to_string();
+    w.write("Path", &path);
+    assert!(w.has("Read it again") && !w.has("Open as far as it reads"));
+    // The job behind it is not changed by a key.
+    w.key(Command::Undo);
+    w.key(Command::Open);
+    assert!(w.has("Open a job"));
+    let path = w.folder.file("job.ron").display().to_string();
+    w.write("Path", &path);
+    assert!(!w.has("Read it again"));
+}

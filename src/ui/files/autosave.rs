@@ -28,6 +28,11 @@ impl Autosave {
         *self = Autosave { seen: s.revision(), written, ..Autosave::default() };
     }
 
+    /// Whether this is what lies on the disk for the job at hand.
+    pub fn holds(&self, at: &Path) -> bool {
+        self.written.as_deref() == Some(at)
+    }
+
     /// The job at hand is as good as changed: it was never saved.
     pub fn touch(&mut self, now: f64) {
         self.due = Some(now + AFTER);

@@ -11,6 +11,7 @@ use egui_extras::{Column, TableBuilder};
 use super::question::{Press, name};
 use super::{Files, For, Outcome, SAMPLES};
 use crate::store;
+use crate::ui::action::Command;
 use crate::ui::session::Session;
 use crate::ui::theme::{Theme, card, figure, size, strong};
 
@@ -65,7 +66,7 @@ impl Files {
         let mut read = false;
         EguiPanel::top("files-bar").frame(frame).show(ui, |ui| {
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                read = ui.button("OK").on_hover_text("Takes this line away").clicked();
+                read = ui.button("Close this line").on_hover_text("It has been read").clicked();
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                     ui.add(Label::new(RichText::new(&bar.text).color(colour)).wrap());
                 });
@@ -80,6 +81,10 @@ impl Files {
     pub fn page(&mut self, ui: &mut Ui, s: &mut Session) -> (bool, Outcome) {
         let Some(page) = self.broken() else { return (false, Outcome::Nothing) };
         let theme = Theme::of(ui.ctx());
+        // The job behind the page is not to be changed unseen, but another may be opened or begun.
+        let asked = self.panel.is_some() || self.question().is_some();
+        let pressed = |c: &Command| c.shortcut().is_some_and(|key| ui.input_mut(|i| i.consume_shortcut(&key)));
+        let key = [Command::Open, Command::New].into_iter().find(|c| !asked && pressed(c));
         let mut press = None;
         CentralPanel::default().frame(Frame::NONE.fill(theme.paper).inner_margin(size::ZONE)).show(ui, |ui| {
             ui.label(RichText::new(name(&page.file)).text_style(figure()));
@@ -115,7 +120,11 @@ impl Files {
                 }
             });
         });
-        let out = press.map_or(Outcome::Nothing, |p| self.press(p, s, store::seconds()));
+        let out = match (press, key) {
+            (Some(p), _) => self.press(p, s, store::seconds()),
+            (None, Some(command)) => self.command(command, s),
+            (None, None) => Outcome::Nothing,
+        };
         (true, self.done(ui.ctx(), out))
     }
 
@@ -271,10 +280,11 @@ fn recents_table(ui: &mut Ui, recents: &[store::settings::Recent], theme: &Theme
         .max_scroll_height(LIST)
         .min_scrolled_height(0.0)
         .auto_shrink([false, true])
+        .cell_layout(Layout::left_to_right(Align::Center))
         .column(Column::auto().at_least(140.0))
         .column(Column::remainder().clip(true));
     table.body(|body| {
-        body.rows(size::ROW, recents.len(), |mut row| {
+        body.rows(size::ROW + size::LINE, recents.len(), |mut row| {
             let r = &recents[row.index()];
             let (file, folder) = (name(&r.path), r.path.parent().map(|p| p.display().to_string()).unwrap_or_default());
             row.col(|ui| {

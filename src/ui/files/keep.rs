@@ -101,10 +101,10 @@ impl Files {
                 s.reread((**theirs.job()).clone(), theirs.base);
                 self.forget_autosave();
                 self.auto.begin(s, None);
-                match self.next.take() {
-                    Some(then) => self.go(then, s),
-                    None => Outcome::Opened,
-                }
+                // Mine is one undo away only while the job is at hand: a close or another job that
+                // was to come after the save waits to be asked for again.
+                self.next = None;
+                Outcome::Opened
             }
             opening::Opening::Broken(page) => {
                 self.next = None;

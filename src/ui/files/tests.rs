@@ -1,5 +1,9 @@
 //! The machine of files, way by way, in folders of its own. Times are numbers.
 
+mod answers;
+mod disk;
+mod put_by;
+
 use std::fs;
 
 use super::*;
@@ -335,4 +339,90 @@ fn jobs_that_were_open_are_remembered_and_a_missing_last_one_gives_the_sample() 
     assert!(f.settings.recents().iter().any(|r| r.path == other && !r.there));
     let _ = press(&mut f, &mut s, Press::Forget(other.clone()));
     assert!(!f.settings.recent.contains(&other));
+}
+
+/// The panel with a dialog that gives this, looked at so long after it was asked for.
+fn browsed(f: &mut Files, s: &mut Session, gives: Option<PathBuf>, after: f64) -> Outcome {
+    let (wake, woken) = std::sync::mpsc::channel();
+    f.browse_for(50.0, move || gives, move || wake.send(()).unwrap());
+    woken.recv().unwrap();
+    f.tick(50.0 + after, s).0
+}
+
+#[test]
+fn what_the_machines_dialog_chose_is_opened_or_saved_to() {
+    let folder = Folder::new("browse");
+    let (mut f, mut s) = folder.opened();
+    let other = folder.put("other.ron", &plain("Other"));
+    let said = |f: &Files| f.panel().map(|p| p.said.clone()).unwrap_or_default();
+    let _ = f.command(Command::Open, &mut s);
+    let _ = browsed(&mut f, &mut s, None, 0.1);
+    assert!(said(&f).starts_with("No file dialog on this machine"), "{}", said(&f));
+    let _ = f.command(Command::Open, &mut s);
+    let _ = browsed(&mut f, &mut s, None, 4.0);
+    assert_eq!(said(&f), "", "cancelled by hand");
+    assert_eq!(browsed(&mut f, &mut s, Some(other.clone()), 4.0), Outcome::Opened);
+    assert!(s.file == Some(other) && f.panel().is_none());
+    let _ = f.command(Command::SaveAs, &mut s);
+    let new = folder.0.join("new.ron");
+    assert_eq!(browsed(&mut f, &mut s, Some(new.clone()), 4.0), Outcome::Nothing);
+    assert!(s.file == Some(new) && folder.read("new.ron") == plain("Other"));
+    // A panel closed meanwhile no longer wants the answer.
+    let _ = f.command(Command::SaveAs, &mut s);
+    let late = folder.0.join("late.ron");
+    let (let_go, wait) = std::sync::mpsc::channel::<PathBuf>();
+    let (wake, woken) = std::sync::mpsc::channel();
+    f.browse_for(60.0, move || wait.recv().ok(), move || wake.send(()).unwrap());
+    let _ = press(&mut f, &mut s, Press::ClosePanel);
+    let_go.send(late.clone()).unwrap();
+    woken.recv().unwrap();
+    assert_eq!(f.tick(70.0, &mut s).0, Outcome::Nothing);
+    assert!(!late.exists());
+}
+
+#[test]
+fn what_is_typed_wrong_is_said_in_the_panel() {
+    let folder = Folder::new("typed");
+    let (mut f, mut s) = folder.opened();
+    let _ = f.command(Command::Open, &mut s);
+    let mut typed = |text: &str| {
+        f.panel.as_mut().unwrap().path = text.into();
+        let out = press(&mut f, &mut s, Press::Entered);
+        (out, f.panel().map(|p| p.said.clone()).unwrap_or_default())
+    };
+    assert!(typed("  ").1.starts_with("Type the name of a job file"));
+    assert!(typed("~/none.ron").1.contains("none.ron is not there"));
+    assert!(typed("~").1.contains("is a folder"));
+    // The user's folder stands for the mark.
+    assert_eq!(typed("~/job.ron").0, Outcome::Opened);
+}
+
+#[test]
+fn an_autosave_that_cannot_be_written_is_said_once_and_again_after_it_worked() {
+    let folder = Folder::new("no-autosave");
+    let (mut f, mut s) = folder.opened();
+    let part = recovery::beside_file(&folder.0.join("job.ron")).with_extension("roomback-autosave.part");
+    fs::create_dir(&part).unwrap();
+    let mut at = 0.0;
+    let mut change = |f: &mut Files, s: &mut Session, name: &str| {
+        rename(s, name);
+        at += 10.0;
+        let _ = f.tick(at, s);
+        f.bar = None;
+        let _ = f.tick(at + 3.0, s);
+        f.bar().is_some_and(|b| b.failed)
+    };
+    assert!(change(&mut f, &mut s, "A"));
+    assert!(!change(&mut f, &mut s, "B"));
+    fs::remove_dir(&part).unwrap();
+    assert!(!change(&mut f, &mut s, "C"));
+    fs::create_dir(&part).unwrap();
+    assert!(change(&mut f, &mut s, "D"));
+    // Taken back to what the file holds, nothing is kept for it.
+    while s.unsaved() {
+        s.undo();
+    }
+    let _ = f.tick(200.0, &mut s);
+    let _ = f.tick(203.0, &mut s);
+    assert!(!recovery::beside_file(&folder.0.join("job.ron")).exists());
 }
