@@ -167,6 +167,11 @@ impl Files {
         self.question().is_some() || self.panel.is_some() || self.page.is_some()
     }
 
+    /// Whether a question or a panel stands before everything else.
+    pub fn carded(&self) -> bool {
+        self.question().is_some() || self.panel.is_some()
+    }
+
     /// Says something in the bar.
     pub fn say(&mut self, text: impl Into<String>) {
         self.bar = Some(Bar { text: text.into(), failed: false });

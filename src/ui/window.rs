@@ -231,7 +231,7 @@ impl Window {
         });
         if !self.problems.is_empty() {
             let frame = plain.inner_margin(Margin::symmetric(12, 6));
-            Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, theme));
+            Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, shown.is_some(), theme));
         }
         let width = if ui.available_width() < size::WIDE { size::SIDE } else { size::SIDE_WIDE };
         Panel::right("bench").exact_size(width).resizable(false).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
@@ -262,14 +262,19 @@ impl Window {
     /// Keys of the commands. A field being written in owns the keys it writes with and its own undo.
     fn keys(&self, ctx: &Context) -> Vec<Action> {
         let mut out = Vec::new();
-        if self.files.in_front() || self.words.is_some() {
+        if self.files.carded() || self.words.is_some() {
             return out;
         }
+        // On the page of a broken file there is no job to change or look at.
+        let page = self.files.broken().is_some();
         let typing = ctx.text_edit_focused();
         // Ctrl+S also takes Ctrl+Shift+S: keys with Shift are looked for first.
         let shifted = |c: &Command| c.shortcut().is_some_and(|k| k.modifiers.shift);
         let (first, then): (Vec<_>, Vec<_>) = Command::ALL.into_iter().partition(shifted);
         for command in first.into_iter().chain(then) {
+            if page && !matches!(command, Command::New | Command::Open | Command::Quit) {
+                continue;
+            }
             let own = matches!(command, Command::Undo | Command::Redo);
             let Some(key) = command.shortcut() else { continue };
             if typing && (own || key.modifiers.is_none()) {
@@ -345,9 +350,14 @@ impl Window {
 }
 
 /// What stands against a plan of the job as it stands.
-fn problems_bar(ui: &mut Ui, problems: &[Problem], theme: &Theme) {
+fn problems_bar(ui: &mut Ui, problems: &[Problem], before: bool, theme: &Theme) {
     ui.horizontal_wrapped(|ui| {
-        ui.colored_label(theme.error, "This cannot be planned; the figures are of the job before.");
+        let words = if before {
+            "This cannot be planned; the figures are of the job before."
+        } else {
+            "This cannot be planned yet."
+        };
+        ui.colored_label(theme.error, words);
     });
     for p in problems.iter().take(4) {
         ui.label(format!("{}: {}; {}", p.path, p.what, p.remedy));

@@ -219,6 +219,15 @@ pub fn why(sound: &Sound, plan: &Plan, step: usize, held: &Held) -> Why {
     Why { reason: reason_word(held.reason), by: held.by, sentence }
 }
 
+/// Until when the user keeps a step waiting: `until Wed 24 Mar 2027, 8:15`.
+pub fn until_words(until: &crate::job::Until) -> String {
+    match until {
+        crate::job::Until::At(t) => format!("until {}", super::instant_words(*t)),
+        crate::job::Until::Begun(step) => format!("until {step} has begun"),
+        crate::job::Until::Done(step) => format!("until {step} is done"),
+    }
+}
+
 /// `Skim coat 2 waits for ...`.
 pub fn sentence(sound: &Sound, plan: &Plan, s: &Stretch) -> String {
     format!("{} {}", step_name(sound, s.step), why(sound, plan, s.step, &s.held).sentence)

@@ -30,7 +30,7 @@ pub use dates::{Almanac, day_words, instant_words, iso, iso_day};
 pub use days::{Portion, portions, trip_minutes, working_days};
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::{forecast_text, in_ten};
-pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, why};
+pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, until_words, why};
 pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::{plan_text, wait_words};
 pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, syntax_json, syntax_row, syntax_text};

@@ -183,14 +183,15 @@ pub fn strip(is: &Reading, asked: Option<&Reading>) -> Vec<StripFigure> {
     out
 }
 
-/// What a question costs, in words: `+1 day, 40 → 28 %`.
+/// What a question costs, in words: `likely +1 day, 40 → 28 %`.
 pub fn cost_words(is: &Reading, asked: &Reading) -> String {
     let days = working(is, is.forecast.quantile(0.5).0, asked.forecast.quantile(0.5).0);
     let mut out = if days.abs() < 0.05 {
         "costs nothing".to_string()
     } else {
-        let n = format!("{:+.1} days", days).replace('-', "−");
-        if n.ends_with("1.0 days") { n.replace("1.0 days", "1 day") } else { n.replace(".0 days", " days") }
+        let n = format!("{days:+.1} days").replace('-', "−");
+        let n = if n.len() == "+1.0 days".len() { n.replace("+1.0 days", "+1 day") } else { n };
+        format!("likely {}", n.replace(".0 days", " days"))
     };
     if let (Some(a), Some(b)) = (&is.odds.target, &asked.odds.target) {
         let n = is.forecast.trials;

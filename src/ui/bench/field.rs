@@ -252,12 +252,17 @@ impl Row<'_> {
         let rising = |x: (f64, f64, f64)| match x {
             (a, b, c) if a > 0.0 && a <= b && b <= c => Ok(x),
             (a, ..) if a <= 0.0 => Err("must be more than nothing".to_string()),
-            _ => Err("low, typical, high must rise; change the others first".to_string()),
+            _ => Err("low, typical, high must rise".to_string()),
         };
         let mut out = None;
         for (k, word) in ["low", "typical", "high"].into_iter().enumerate() {
             let with = |x: f64| match k {
                 0 => (x, value.1, value.2),
+                // Past one of the others it takes them along.
+                1 if x > 0.0 && value.1 > 0.0 && !(value.0..=value.2).contains(&x) => {
+                    let along = |v: f64| (v * x / value.1 * 1e4).round() / 1e4;
+                    (along(value.0).min(x), x, along(value.2).max(x))
+                }
                 1 => (value.0, x, value.2),
                 _ => (value.0, value.1, x),
             };

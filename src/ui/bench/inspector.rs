@@ -10,8 +10,9 @@ use crate::job::{Change, Edit, Job};
 use crate::trade::{Product, Stage, Tag};
 use crate::ui::Scene;
 use crate::ui::action::Action;
-use crate::views::choices;
+use crate::ui::shown::Shown;
 use crate::views::inspect::{CoatLines, Entry, Inspected, Line, TermLine, inspect, rate_with};
+use crate::views::{choices, until_words};
 
 /// The selected step, or how to select one.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
@@ -52,6 +53,20 @@ fn read(scene: &Scene, state: &mut BenchState) -> Option<Arc<Inspected>> {
 
 fn step(ui: &mut Ui, scene: &Scene, state: &mut BenchState, x: &Inspected, out: &mut Vec<Action>) {
     let job = scene.job;
+    let planned = |s: &Shown| s.plan.steps.iter().any(|r| s.sound.graph.steps[r.step].id == x.id);
+    if scene.shown.is_some_and(|s| s.revision == scene.revision && !planned(s)) {
+        let words = "Not part of the work as it is planned now: another method was chosen, or the step is left out.";
+        ui.add(Label::new(words).wrap());
+    }
+    if let Some(hold) = job.holds.iter().find(|h| h.step == x.id) {
+        let why = "you keep it waiting; nothing else waits for that hour".to_string();
+        figure(ui, state, "kept waiting", &Line { words: until_words(&hold.until), why });
+        row(ui, &x.name, "", |f| {
+            if f.button("Wait no longer") {
+                edit(out, Edit::Release(x.id.clone()));
+            }
+        });
+    }
     for (k, t) in x.terms.iter().enumerate() {
         ui.push_id(("term", k), |ui| term(ui, job, state, x, k, t, out));
     }

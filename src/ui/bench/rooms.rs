@@ -62,7 +62,7 @@ fn room(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState, out: &mut 
         }
     });
     match &r.size {
-        Some(s) => row(ui, of, "size", |f| size(f, scene, r, s, &mut put)),
+        Some(s) => row(ui, of, "length × width × height", |f| size(f, scene, r, s, &mut put)),
         None => walls(ui, of, scene, r, &mut put),
     }
     row(ui, of, "place", |f| {

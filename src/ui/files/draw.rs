@@ -131,7 +131,8 @@ impl Files {
     /// The panel and the question in front; after everything else.
     pub fn cards(&mut self, ctx: &Context, s: &mut Session) -> Outcome {
         let mut press = None;
-        if self.panel.is_some() {
+        // One card at a time; the panel is still there when the question is answered.
+        if self.panel.is_some() && self.question().is_none() {
             press = self.panel_card(ctx);
         }
         if let Some(p) = self.question_card(ctx) {

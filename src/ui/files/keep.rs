@@ -12,7 +12,10 @@ use crate::ui::session::Session;
 impl Files {
     /// The save panel, with a name to begin with.
     pub(super) fn save_panel(&mut self, s: &Session) {
-        let path = s.file.as_deref().map_or_else(|| suggested(&s.job().name), |f| f.display().to_string());
+        let path = s.file.as_deref().map_or_else(
+            || store::absolute(Path::new(&suggested(&s.job().name))).display().to_string(),
+            |f| f.display().to_string(),
+        );
         self.panel = Some(Panel { kind: For::Save, path, said: String::new() });
     }
 

@@ -104,6 +104,16 @@ impl Chart<'_> {
         Pos { x: p.x - self.area.left(), y: p.y - self.area.top() }
     }
 
+    /// What a point means: the nearest mark, or the block whose name stands there.
+    fn at(&self, p: Pos2) -> Option<Target> {
+        let p = self.pos(p);
+        let name = || self.layout.labels.iter().find(|l| l.at.holds(p)).map(|l| Target::Block(l.block));
+        match self.layout.hit(p).map(|h| h.of) {
+            Some(of) if !matches!(of, Target::Day(_)) => Some(of),
+            other => name().or(other),
+        }
+    }
+
     fn id(&self, step: usize) -> Option<String> {
         self.shown.sound.graph.steps.get(step).map(|s| s.id.clone())
     }
@@ -112,7 +122,9 @@ impl Chart<'_> {
 /// The chart, with the line below it that says what is selected.
 pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<Action>) {
     let Some(shown) = scene.shown else {
-        ui.centered_and_justified(|ui| ui.label("Working out the first plan…"));
+        let words =
+            if scene.problems.is_empty() { "Working out the first plan…" } else { "No plan until this is mended." };
+        ui.centered_and_justified(|ui| ui.label(words));
         return;
     };
     let model = state.model(shown);
@@ -126,6 +138,12 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
         && selected != state.laid.as_ref().and_then(|l| l.1.selected)
     {
         state.unfolded = room;
+    }
+    // The line below speaks of what is selected, whoever selected it.
+    if let (Some(p), Some(s)) = (state.piece, selected)
+        && model.pieces.get(p).is_none_or(|x| !x.steps.contains(&s) && x.by != Some(s))
+    {
+        state.piece = None;
     }
     let ask = Ask {
         width: area.width(),
@@ -212,7 +230,7 @@ fn lines(chart: &Chart, of: Target) -> Vec<String> {
 /// Every visible part as a child of the chart: named, clickable, with what is said of it.
 fn parts(ui: &mut Ui, chart: &Chart, response: &Response, state: &mut SectionState, out: &mut Vec<Action>) {
     let pointer = ui.input(|i| i.pointer.hover_pos()).filter(|p| chart.area.contains(*p));
-    let over = pointer.and_then(|p| chart.layout.hit(chart.pos(p))).map(|h| h.of);
+    let over = pointer.and_then(|p| chart.at(p));
     let (mut clicked, mut under) = (None, None);
     let builder = UiBuilder::new().max_rect(chart.area).accessibility_parent(response.id);
     ui.scope_builder(builder, |ui| {
@@ -321,8 +339,7 @@ fn pointer(ui: &Ui, chart: &Chart, response: &Response, state: &mut SectionState
         && let Some(p) = origin
     {
         response.request_focus();
-        let hit = chart.layout.hit(chart.pos(p)).map(|h| h.of);
-        match hit {
+        match chart.at(p) {
             Some(Target::Block(b)) if chart.model.blocks[b].hands => {
                 state.wait = Some(Wait::begun(chart, b, p.x));
                 out.push(Action::Select(Some(chart.model.blocks[b].id.clone())));

@@ -149,6 +149,10 @@ impl Pen<'_> {
             }
             Role::Trip => fill(t.edge),
             Role::Structure => fill(t.ink),
+            Role::Peg => {
+                self.p.rect_filled(r.expand(1.0), 0.0, t.paper);
+                fill(t.peg);
+            }
             Role::Timber => {
                 fill(t.shop.tint);
                 outline(size::HAIR, t.ink);

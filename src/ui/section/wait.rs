@@ -43,7 +43,23 @@ impl Wait {
     fn question(&self, chart: &Chart, until: At) -> WhatIf {
         let until = Until::At(chart.shown.sound.job.time_of(until));
         let hold = Hold { step: self.step.clone(), until, wait: None };
-        WhatIf { edits: vec![Edit::Hold(hold)], asked_by: AskedBy::Wait(self.step.clone()) }
+        let mut edits = vec![Edit::Hold(hold)];
+        edits.extend(self.methods(chart));
+        WhatIf { edits, asked_by: AskedBy::Wait(self.step.clone()) }
+    }
+
+    /// A step kept waiting stays in the work: the methods it hangs on are no longer left to the search.
+    fn methods(&self, chart: &Chart) -> Vec<Edit> {
+        let (graph, job) = (&chart.shown.sound.graph, &chart.shown.sound.job);
+        let step = &graph.steps[chart.model.blocks[self.block].step];
+        let fixed = step.when.iter().filter(|(c, _)| graph.choices[*c].fixed.is_none()).filter_map(|&(c, o)| {
+            let (surface, choice) = graph.choices[c].id.rsplit_once('/')?;
+            let (room, surface) = surface.rsplit_once('/')?;
+            let r = job.rooms.iter().position(|x| x.id == room)?;
+            let s = job.rooms[r].surfaces.iter().position(|x| x.id == surface)?;
+            Some(Edit::Method(r, s, choice.to_string(), Some(graph.choices[c].options[o].clone())))
+        });
+        fixed.collect()
     }
 
     /// Asks for an hour; nothing at or before the block's own begin, its earliest moment.

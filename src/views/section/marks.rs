@@ -92,7 +92,7 @@ pub(super) fn block(d: &mut Draft, item: &Item, y: f32, ends: (f32, f32)) -> Mar
         out.over.extend(areas.iter().map(|a| rect(around(a), Role::Selected)));
     }
     if b.held_back {
-        let peg = Area { x: first.x - 3.0, y: top - 4.0, w: 6.0, h: 6.0 };
+        let peg = Area { x: first.x - 4.0, y: top - 5.0, w: 8.0, h: 8.0 };
         out.over.push(rect(peg, Role::Peg));
     }
     let step = b.step;
@@ -101,7 +101,7 @@ pub(super) fn block(d: &mut Draft, item: &Item, y: f32, ends: (f32, f32)) -> Mar
         d.hit(at, Target::Block(item.block));
     }
     if held {
-        d.hit(Area { x: first.x - 5.0, y: top - 6.0, w: 10.0, h: 8.0 }, Target::Peg(step));
+        d.hit(Area { x: first.x - 6.0, y: top - 7.0, w: 12.0, h: 12.0 }, Target::Peg(step));
     }
     out
 }
