@@ -112,7 +112,7 @@ impl File {
             depth: if last == "mod" { parts.len() - 1 } else { parts.len() },
             name: name.to_string(),
             text: text.to_string(),
-            test: last == "tests" || last.ends_with("_tests"),
+            test: parts.contains(&"tests") || last.ends_with("_tests"),
         }
     }
 }
@@ -267,6 +267,7 @@ fn the_scan_finds_a_use_in_the_wrong_direction() {
         planted("src/job/mod.rs", "#[cfg(test)]\nmod tests { use crate::schedule::Plan; use super::*; }").is_empty()
     );
     assert!(planted("src/schedule/sound_tests.rs", "use crate::cli; use std::fs;").is_empty());
+    assert!(planted("src/schedule/tests/sound.rs", "use crate::cli; use std::fs;").is_empty());
 }
 
 #[test]
