@@ -128,6 +128,21 @@ impl Edit {
         }
     }
 
+    /// Whether it takes a record out of a list, so that those after it move up.
+    pub fn takes_out(&self) -> bool {
+        matches!(
+            self,
+            Edit::Person(_, None)
+                | Edit::Place(_, None)
+                | Edit::Room(_, None)
+                | Edit::Surface(_, _, None)
+                | Edit::OwnStep(_, None)
+                | Edit::Delivery(_, None)
+                | Edit::Decision(_, None)
+                | Edit::Visit(_, None)
+        )
+    }
+
     /// What it changes, in a few words: `the first day`, `walls of a room`.
     pub fn words(&self) -> String {
         match self {

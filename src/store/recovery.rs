@@ -106,6 +106,11 @@ fn runs(process: u32) -> bool {
         && exe("self").is_some_and(|mine| exe(&process.to_string()).is_some_and(|its| its == mine))
 }
 
+/// Whether another window that is still open keeps its state there.
+pub fn in_use(autosave: &Path) -> bool {
+    read(autosave).is_ok_and(|text| parts(&text).is_some_and(|p| runs(p.1)))
+}
+
 /// Looks at one autosave. `base` is the text its file has now; empty where there is none.
 pub fn found(autosave: &Path, base: &str) -> Found {
     let text = match read(autosave) {
@@ -240,10 +245,11 @@ mod tests {
             .spawn()
             .unwrap();
         fs::write(&auto, format!("{HEAD}{:016x}, process {}\njob", hash(""), other.id())).unwrap();
-        assert!(matches!(found(&auto, ""), Found::InUse));
+        assert!(matches!(found(&auto, ""), Found::InUse) && in_use(&auto));
         other.stdin.take();
         other.wait().unwrap();
         assert_eq!(job(found(&auto, "")).text, "job");
+        assert!(!in_use(&auto) && !in_use(&folder.file("none")));
         assert!(!runs(1), "the first process of the machine is another program");
     }
 

@@ -25,7 +25,7 @@ pub struct Settings {
     pub recent: Vec<PathBuf>,
     /// The job the window opens on; none for the sample.
     pub last: Option<PathBuf>,
-    /// Width and height of the window, points.
+    /// Width and height of the window, points of the usual text size.
     pub window: (f32, f32),
     /// Dark paper.
     pub dark: bool,

@@ -511,7 +511,9 @@ impl Files {
         self.now = now;
         let mut out = Outcome::Nothing;
         let asked_for = self.browse.as_ref().map(|b| b.0);
-        match self.browse.as_ref().map_or(Came::Open, |b| b.1.came(now)) {
+        // What was chosen waits for the answer to a question asked meanwhile.
+        let heard = self.browse.as_ref().filter(|_| self.question().is_none());
+        match heard.map_or(Came::Open, |b| b.1.came(now)) {
             Came::Open => {}
             Came::Chosen(path) => {
                 self.browse = None;

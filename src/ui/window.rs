@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use egui::{CentralPanel, Context, Frame, Margin, Panel, Ui, ViewportCommand};
+use egui::{CentralPanel, Context, Frame, InputState, Key, KeyboardShortcut, Margin, Panel, Ui, ViewportCommand};
 
 use super::action::{Action, Command};
 use super::files::{Files, Outcome};
@@ -12,7 +12,7 @@ use super::shown::{Answer, Reached, Shown};
 use super::theme::{self, Theme, size};
 use super::worker::{Told, Worker};
 use super::{Scene, bench, section, strip, words};
-use crate::job::{Job, Problem};
+use crate::job::{Edit, Job, Problem};
 use crate::{store, views};
 
 /// Everything the window holds.
@@ -102,7 +102,9 @@ impl Window {
     /// Before each frame, and while the window is hidden: closing, focus, dropped files, autosave.
     pub fn logic(&mut self, ctx: &Context) {
         if let Some(rect) = ctx.input(|i| i.viewport().inner_rect).filter(|r| r.is_positive()) {
-            self.files.settings.window = (rect.width(), rect.height());
+            // Points of the usual text size: the next window opens at that, and is scaled then.
+            let scale = ctx.zoom_factor();
+            self.files.settings.window = (rect.width() * scale, rect.height() * scale);
         }
         if ctx.input(|i| i.viewport().close_requested()) && !self.files.in_front() && ctx.text_edit_focused() {
             // A field let go of commits what stands in it, but only while it is drawn.
@@ -157,9 +159,13 @@ impl Window {
         if !broken {
             self.draw(ui, &mut out);
         }
+        // What was asked for is of the job drawn: done before an answer on a card may put another at hand.
+        for action in last_taken_out(out) {
+            self.act(ui.ctx(), action);
+        }
         let came = self.files.cards(ui.ctx(), &mut self.session);
         self.came(came);
-        for action in out.into_iter().chain(keys) {
+        for action in keys {
             self.act(ui.ctx(), action);
         }
         if std::mem::take(&mut self.leaving) {
@@ -280,7 +286,7 @@ impl Window {
             if typing && (own || key.modifiers.is_none()) {
                 continue;
             }
-            if self.can(command) && ctx.input_mut(|i| i.consume_shortcut(&key)) {
+            if self.can(command) && ctx.input_mut(|i| pressed(i, command, &key)) {
                 if let Some(id) = ctx.memory(|m| m.focused()).filter(|_| typing) {
                     ctx.memory_mut(|m| m.surrender_focus(id));
                 }
@@ -349,6 +355,19 @@ impl Window {
     }
 }
 
+/// Whether the key of a command was pressed. Plus shares its key with the equals sign on many
+/// keyboards, and is meant with and without Shift.
+fn pressed(i: &mut InputState, command: Command, key: &KeyboardShortcut) -> bool {
+    i.consume_shortcut(key) || (command == Command::Larger && i.consume_key(key.modifiers, Key::Equals))
+}
+
+/// Changes of one drawing name records by their place, all by the same lists: what takes a
+/// record out, and so moves those after it, comes last.
+fn last_taken_out(mut actions: Vec<Action>) -> Vec<Action> {
+    actions.sort_by_key(|a| matches!(a, Action::Edit(edits) if edits.iter().any(Edit::takes_out)));
+    actions
+}
+
 /// What stands against a plan of the job as it stands.
 fn problems_bar(ui: &mut Ui, problems: &[Problem], before: bool, theme: &Theme) {
     ui.horizontal_wrapped(|ui| {
@@ -364,5 +383,29 @@ fn problems_bar(ui: &mut Ui, problems: &[Problem], before: bool, theme: &Theme) 
     }
     if problems.len() > 4 {
         ui.label(format!("and {} more", problems.len() - 4));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Person, edited};
+
+    #[test]
+    fn a_field_left_by_taking_another_record_out_changes_its_own() {
+        let names = ["Ada", "Ben", "Cleo"];
+        let crew = names.map(|n| Person { name: n.into(), ..Person::default() }).to_vec();
+        let job = Job { crew, ..Job::default() };
+        let slower = Person { pace: 0.5, ..job.crew[1].clone() };
+        let out = vec![
+            Action::Edit(vec![Edit::Person(0, None)]),
+            Action::Edit(vec![Edit::Person(1, Some(slower.clone()))]),
+            Action::Select(None),
+        ];
+        let done = last_taken_out(out).into_iter().fold(job.clone(), |job, a| match a {
+            Action::Edit(edits) => edited(&job, &edits),
+            _ => job,
+        });
+        assert_eq!(done.crew, [slower, job.crew[2].clone()]);
     }
 }

@@ -154,6 +154,10 @@ fn deed(command: Command) {
             assert_eq!(zoom(&w), 9.0);
             w.key(Command::PlainSize);
             assert_eq!(zoom(&w), 10.0);
+            // Plus without Shift is the equals sign on many keyboards.
+            w.h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Equals);
+            w.rest();
+            assert_eq!(zoom(&w), 11.0);
         }
     }
 }
@@ -207,4 +211,16 @@ fn words_no_length_can_be_read_from_leave_the_job_alone() {
     w.write("length, Den", "a long wall");
     assert_eq!(job(&w), before);
     assert!(w.h.state().session().undo_words().is_none());
+}
+
+#[test]
+fn the_size_remembered_is_that_of_the_window_at_any_text_size() {
+    let mut w = small();
+    w.menu(Command::Larger);
+    // The system tells the window's size in points as they are scaled now.
+    let root = w.h.input_mut().viewports.entry(egui::ViewportId::ROOT).or_default();
+    root.inner_rect = Some(egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(1000.0, 600.0)));
+    w.h.step();
+    let (wide, high) = w.h.state().files().settings.window;
+    assert!((wide - 1100.0).abs() < 0.1 && (high - 660.0).abs() < 0.1, "{wide} x {high}");
 }

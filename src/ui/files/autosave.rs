@@ -68,15 +68,21 @@ impl Autosave {
             // Taken back to what the file holds: nothing to keep.
             return self.forget();
         }
-        let at = match (&s.file, &self.written, folder) {
-            (Some(file), ..) => recovery::beside_file(file),
-            (None, Some(there), _) => there.clone(),
+        let beside = s.file.as_deref().map(recovery::beside_file);
+        // Another window on the same file has that place: this one goes where jobs without a file go.
+        let mine = |at: &PathBuf| !recovery::in_use(at);
+        let there = self.written.clone().filter(|at| beside.as_ref() != Some(at));
+        let at = match (beside.filter(mine), there, folder) {
+            (Some(beside), ..) => beside,
+            (None, Some(there), _) => there,
             (None, None, Some(folder)) => recovery::free_in(folder),
             (None, None, None) => return Ok(()),
         };
         recovery::keep(&at, &jobfile::write(s.job()), &s.base)?;
-        self.written = Some(at);
-        Ok(())
+        match self.written.replace(at.clone()) {
+            Some(before) if before != at => drop_mine(&before),
+            _ => Ok(()),
+        }
     }
 
     /// Takes away what lies on the disk for this job: it was saved, or left.
@@ -85,6 +91,11 @@ impl Autosave {
     /// [`StoreError`] where it stays.
     pub fn forget(&mut self) -> Result<(), StoreError> {
         self.due = None;
-        self.written.take().map_or(Ok(()), |at| recovery::drop(&at))
+        self.written.take().map_or(Ok(()), |at| drop_mine(&at))
     }
+}
+
+/// Takes an autosave away, unless another window that is still open has written there since.
+fn drop_mine(at: &Path) -> Result<(), StoreError> {
+    if recovery::in_use(at) { Ok(()) } else { recovery::drop(at) }
 }

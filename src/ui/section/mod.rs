@@ -114,6 +114,11 @@ impl Chart<'_> {
         }
     }
 
+    /// Whether a block can be asked to wait: hands work on it, and the drawing is of the job as it stands.
+    fn can_wait(&self, block: usize) -> bool {
+        self.model.blocks[block].hands && self.shown.revision == self.scene.revision
+    }
+
     fn id(&self, step: usize) -> Option<String> {
         self.shown.sound.graph.steps.get(step).map(|s| s.id.clone())
     }
@@ -161,6 +166,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
     let laid = state.layout(&model, ask);
     state.scroll = vec2(laid.scroll.x, laid.scroll.y);
     let chart = Chart { scene, shown, model: &model, layout: &laid, area, selected };
+    wait::follow(&chart, state, out);
     let response = ui.interact(area, ui.id_of("section"), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Group, true, "The room section"));
     paint::paint(&ui.painter().with_clip_rect(area), area.min, &laid, Theme::of(ui.ctx()));
@@ -340,7 +346,7 @@ fn pointer(ui: &Ui, chart: &Chart, response: &Response, state: &mut SectionState
     {
         response.request_focus();
         match chart.at(p) {
-            Some(Target::Block(b)) if chart.model.blocks[b].hands => {
+            Some(Target::Block(b)) if chart.can_wait(b) => {
                 state.wait = Some(Wait::begun(chart, b, p.x));
                 out.push(Action::Select(Some(chart.model.blocks[b].id.clone())));
             }
@@ -387,7 +393,7 @@ fn keys(ui: &Ui, chart: &Chart, response: &Response, state: &mut SectionState, o
     let m = chart.model;
     for (key, by) in [(Key::ArrowLeft, -1), (Key::ArrowRight, 1)] {
         if pressed(Modifiers::ALT, key)
-            && let Some(b) = chart.selected.and_then(|s| m.block_of(s)).filter(|&b| m.blocks[b].hands)
+            && let Some(b) = chart.selected.and_then(|s| m.block_of(s)).filter(|&b| chart.can_wait(b))
         {
             let w = state.wait.take().filter(|w| w.block == b).unwrap_or_else(|| Wait::begun(chart, b, 0.0));
             state.wait = w.moved(chart, by, out);

@@ -97,13 +97,24 @@ impl Wait {
     }
 }
 
+/// Keeps to the step while the drawing changes under it: blocks of a later answer of the same
+/// job may come in another order, and with another method the step may not be among them.
+pub(super) fn follow(chart: &Chart, state: &mut SectionState, out: &mut Vec<Action>) {
+    let Some(wait) = &mut state.wait else { return };
+    if wait.revision != chart.scene.revision {
+        // The change that made this job has dropped the question.
+        state.wait = None;
+    } else if let Some(block) = chart.model.blocks.iter().position(|b| b.id == wait.step) {
+        wait.block = block;
+    } else {
+        state.wait = None;
+        out.push(Action::DropQuestion);
+    }
+}
+
 /// The card, pinned under the block.
 pub(super) fn show(ui: &mut Ui, chart: &Chart, state: &mut SectionState, out: &mut Vec<Action>) {
     let Some(wait) = &state.wait else { return };
-    if wait.revision != chart.scene.revision || wait.block >= chart.model.blocks.len() {
-        state.wait = None;
-        return;
-    }
     let block = &chart.model.blocks[wait.block];
     let (Some(hit), true) =
         (chart.layout.area_of(crate::views::section::Target::Block(wait.block)), wait.until.is_some() || wait.stopped)

@@ -249,3 +249,34 @@ fn where_nothing_can_be_put_by_that_is_said_once() {
     assert_eq!(f.bar(), None);
     assert!(s.unsaved() && s.job().name == "Mine again");
 }
+
+#[cfg(target_os = "linux")]
+#[test]
+fn two_windows_on_one_file_leave_each_other_what_they_put_by() {
+    let folder = Folder::new("two-windows");
+    let (mut f, mut s) = folder.opened();
+    put_by(&mut f, &mut s, "Mine");
+    // A second process of this very program, which stays until its standard input ends.
+    let mut other = std::process::Command::new(std::env::current_exe().unwrap())
+        .args(["--exact", "store::recovery::tests::waits_for_the_end_of_its_input", "--ignored"])
+        .stdout(std::process::Stdio::piped())
+        .stdin(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
+    let head = format!("// roomback autosave, base {:016x}, process {}\n", recovery::hash(&s.base), other.id());
+    let theirs = head + &plain("Theirs");
+    fs::write(beside(&folder), &theirs).unwrap();
+    put_by(&mut f, &mut s, "Mine, longer");
+    let kept = |what: &str| assert_eq!(folder.read(".job.ron.roomback-autosave"), theirs, "{what}");
+    kept("put by");
+    let mine = || fs::read_dir(folder.0.join("unsaved")).unwrap().map(|e| e.unwrap().path()).collect::<Vec<_>>();
+    assert!(fs::read_to_string(&mine()[0]).unwrap().contains("\"Mine, longer\""));
+    let _ = f.command(Command::Save, &mut s);
+    assert_eq!(mine(), Vec::<PathBuf>::new(), "saved and still put by");
+    kept("saved");
+    other.stdin.take();
+    other.wait().unwrap();
+    // The other window is gone: its place is free again.
+    put_by(&mut f, &mut s, "Alone");
+    assert!(folder.read(".job.ron.roomback-autosave").contains("\"Alone\""));
+}
