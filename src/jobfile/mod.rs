@@ -26,6 +26,7 @@ mod values;
 
 pub use place::SourceMap;
 pub use reader::Field;
+pub use values::YEARS;
 
 use std::collections::BTreeSet;
 use std::fmt;

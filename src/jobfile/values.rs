@@ -161,7 +161,7 @@ impl Value for Length {
 }
 
 /// Years a job may touch.
-const YEARS: std::ops::RangeInclusive<i32> = 1990..=2200;
+pub const YEARS: std::ops::RangeInclusive<i32> = 1990..=2200;
 
 impl Value for NaiveDate {
     const WANT: &'static str = "a date such as \"2027-03-01\"";

@@ -10,8 +10,10 @@ use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 
 use super::session::WhatIf;
 use super::shown::{Answer, Shown};
-use crate::desk::{AT_REST, Chain, Desk, Reached};
+use crate::desk::{AT_REST, Chain, Desk, Reached, open};
 use crate::job::{Job, Problem, edited};
+use crate::jobfile;
+use crate::trade::tables;
 use crate::views::{ForecastView, PlanView, ShownDays};
 
 /// What the worker says.
@@ -202,7 +204,11 @@ impl Bench {
             let _ = tell.send(Told::Shown(shown));
             wake();
         };
-        let done = self.chain.answer(job, self.trials, stop, out);
+        // A value no job file may hold (a wall of a mile) is said as the file's reader would say it.
+        let done = match unfit(job) {
+            problems if problems.is_empty() => self.chain.answer(job, self.trials, stop, out),
+            problems => Err(problems),
+        };
         self.last = last;
         self.desk = final_desk.or(self.desk.take());
         match done {
@@ -230,6 +236,15 @@ impl Bench {
         if let Err(problems) = done {
             say(Err(problems));
         }
+    }
+}
+
+/// What a file of this job would be found wrong for by its own text; none where it reads back sound.
+fn unfit(job: &Job) -> Vec<Problem> {
+    let text = jobfile::write(job);
+    match jobfile::read(&text, tables()) {
+        Ok(read) if read.problems.is_empty() => Vec::new(),
+        _ => open(&text).map(|o| o.read.problems).unwrap_or_default(),
     }
 }
 

@@ -5,7 +5,7 @@
 //! own degrees unless a letter says otherwise; a day is never read from three bare numbers,
 //! which mean one day to one reader and another to the next.
 
-use chrono::NaiveDate;
+use chrono::{Datelike, NaiveDate};
 
 use crate::clock::Air;
 use crate::job::{Day, Hm, Hours, Units, Window};
@@ -128,8 +128,10 @@ pub fn day_field(day: NaiveDate) -> String {
 /// Anything else, three bare numbers with slashes or points among it.
 pub fn read_day(text: &str) -> Result<NaiveDate, String> {
     let bad = || format!("\"{}\" is not a day; {DAY_WAYS}", text.trim());
+    let years = crate::jobfile::YEARS;
+    let far = || format!("a job file takes days of {} to {}; {DAY_WAYS}", years.start(), years.end());
     if let Ok(d) = NaiveDate::parse_from_str(text.trim(), "%Y-%m-%d") {
-        return Ok(d);
+        return if years.contains(&d.year()) { Ok(d) } else { Err(far()) };
     }
     let mut words: Vec<&str> = text.split([' ', ',']).filter(|w| !w.is_empty()).collect();
     let weekday = words.first().and_then(|w| among(&DAYS, w));
@@ -144,13 +146,10 @@ pub fn read_day(text: &str) -> Result<NaiveDate, String> {
     };
     let number = |w: &str| w.trim_end_matches('.').parse::<u32>().map_err(|_| bad());
     let (day, year) = (number(day)?, number(year)?);
-    if !(1900..=2999).contains(&year) {
-        return Err(bad());
-    }
-    let Some(date) = NaiveDate::from_ymd_opt(year as i32, month as u32 + 1, day) else {
+    let Some(year) = i32::try_from(year).ok().filter(|y| years.contains(y)) else { return Err(far()) };
+    let Some(date) = NaiveDate::from_ymd_opt(year, month as u32 + 1, day) else {
         return Err(format!("{} has no day {day}; {DAY_WAYS}", MONTHS[month]));
     };
-    use chrono::Datelike;
     match weekday {
         Some(w) if w != date.weekday().num_days_from_monday() as usize => {
             Err(format!("{} is a {}", day_field(date), date.format("%A")))
@@ -342,6 +341,22 @@ mod tests {
     }
 
     #[test]
+    fn a_day_no_job_file_holds_is_not_taken() {
+        for text in [
+            "1989-12-31",
+            "31 Dec 1989",
+            "1 Jan 2201",
+            "2201-01-01",
+            "+262142-12-31",
+            "-0001-01-01",
+            "1 Jan 4000000000",
+        ] {
+            assert!(read_day(text).is_err(), "{text}");
+        }
+        assert_eq!((read_day("1990-01-01"), read_day("31 Dec 2200")), (Ok(d(1990, 1, 1)), Ok(d(2200, 12, 31))));
+    }
+
+    #[test]
     fn numbers_say_what_to_write() {
         assert_eq!((plain(0.0140), plain(12.0), plain(-0.00001)), ("0.014".into(), "12".into(), "0".into()));
         assert_eq!(read_number(" 1,5 "), Ok(1.5));
@@ -361,8 +376,8 @@ mod tests {
         }
 
         #[test]
-        fn a_printed_day_reads_back(n in 0i64..300_000) {
-            let day = d(1900, 1, 1) + chrono::Duration::days(n);
+        fn a_printed_day_reads_back(n in 0i64..77_000) {
+            let day = d(1990, 1, 1) + chrono::Duration::days(n);
             prop_assert_eq!(read_day(&day_field(day)), Ok(day));
             prop_assert_eq!(read_day(&super::super::dates::day_words(day)), Ok(day));
             prop_assert_eq!(read_day(&super::super::iso_day(day)), Ok(day));

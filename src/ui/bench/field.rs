@@ -134,6 +134,8 @@ impl Row<'_> {
                         self.said.push(Said::Reads(format!("reads as {as_read}")));
                     }
                 }
+                // Typed over by the same: a value finer than it is shown stays as it is.
+                Ok(_) if d.text == shown => draft = None,
                 Ok(v) => committed = Some(v),
                 Err(e) => {
                     if !focused && response.lost_focus() && self.ui.input(|i| i.key_pressed(Key::Enter)) {
@@ -394,6 +396,7 @@ fn head(ui: &mut Ui, id: Id, words: &str, strong: bool, open: bool) -> (Response
 /// An entry that folds; its head is a line of words.
 pub fn fold(ui: &mut Ui, key: impl Hash + Debug, words: &str, open: bool, add: impl FnOnce(&mut Ui)) {
     let id = ui.make_persistent_id(("fold", format!("{key:?}")));
+    let words = if words.trim().is_empty() { "without a name" } else { words };
     let (_, open) = head(ui, id, words, false, open);
     if open {
         ui.push_id(("in", format!("{key:?}")), add);

@@ -20,7 +20,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
             let read = |t: &str| match t.trim() {
                 "" => Ok(None),
                 t => match typed::read_count(t)? {
-                    y @ 1500..=2999 => Ok(Some(y as i32)),
+                    y @ 1600..=2200 => Ok(Some(y as i32)),
                     _ => Err("write the year like 1926, or nothing where it is not known".to_string()),
                 },
             };
