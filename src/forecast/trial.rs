@@ -16,6 +16,8 @@ use crate::schedule::{Net, Order, State, Stuck, Typical, finish, run};
 
 /// A block is sampled in so many parts, so that first odds use every core.
 const PARTS: usize = 4;
+/// So many blocks are drawn at a time: what they hold does not grow with the trials asked for.
+const AT_ONCE: usize = 20;
 
 /// What to sample.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -72,12 +74,6 @@ pub fn grow(
     let mut st = State::default();
     run(net, order, &mut Typical(net), &mut st)?;
     let clean_run = crate::clock::At(finish(net, &st));
-    let drawn: Vec<Block> = (done..blocks).into_par_iter().map(|k| Block::new(&model, net, k as u32)).collect();
-    let parts: Vec<Option<Result<Sampled, Stuck>>> = (0..drawn.len() * PARTS)
-        .into_par_iter()
-        .map(|k| (!cancel()).then(|| sample(net, order, &model, &drawn[k / PARTS], k % PARTS, acting, true)))
-        .collect();
-    let all = whole_blocks(parts);
     let mut held = vec![0.0; net.present.len()];
     let mut base: Vec<Sampled> = Vec::new();
     if let Some(f) = before {
@@ -85,10 +81,21 @@ pub fn grow(
         let pairs = f.finish.chunks(BLOCK).zip(f.labor.chunks(BLOCK)).take(done);
         base.extend(pairs.map(|(a, b)| Sampled { finish: a.to_vec(), labor: b.to_vec(), on_date: Vec::new() }));
     }
-    for block in all {
-        let block = block?;
-        held.iter_mut().zip(&block.on_date).for_each(|(h, n)| *h += f64::from(*n));
-        base.push(block);
+    for first in (done..blocks).step_by(AT_ONCE) {
+        let last = (first + AT_ONCE).min(blocks);
+        let drawn: Vec<Block> = (first..last).into_par_iter().map(|k| Block::new(&model, net, k as u32)).collect();
+        let parts: Vec<Option<Result<Sampled, Stuck>>> = (0..drawn.len() * PARTS)
+            .into_par_iter()
+            .map(|k| (!cancel()).then(|| sample(net, order, &model, &drawn[k / PARTS], k % PARTS, acting, true)))
+            .collect();
+        for block in whole_blocks(parts) {
+            let block = block?;
+            held.iter_mut().zip(&block.on_date).for_each(|(h, n)| *h += f64::from(*n));
+            base.push(block);
+        }
+        if base.len() < last {
+            break;
+        }
     }
     let trials = base.len() * BLOCK;
     let finish: Vec<i64> = base.iter().flat_map(|s| s.finish.iter().copied()).collect();

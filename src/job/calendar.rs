@@ -110,6 +110,9 @@ pub struct Calendar {
     pub noise: Option<Hours>,
 }
 
+/// What a helper works at, against the rates as they stand (judgement).
+pub const HELPER_PACE: f64 = 0.6;
+
 /// Somebody who works.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -118,7 +121,7 @@ pub struct Person {
     pub name: String,
     /// What an hour costs, dollars.
     pub cost: f64,
-    /// 1 = the rates as they stand; a helper is 0.6 (judgement).
+    /// 1 = the rates as they stand; a helper is [`HELPER_PACE`].
     pub pace: f64,
     /// A helper: the others work at 0.9 while he is on shift with them in one place.
     pub helper: bool,

@@ -18,6 +18,7 @@ use crate::trade::Unit;
 
 pub use outline::{Corner, Outline};
 pub use room::room;
+pub use surface::{CASING, HEAD};
 
 /// An opening of at least this area is no wall for labor either, SF.
 pub const BIG_OPENING_SF: f64 = 32.0;

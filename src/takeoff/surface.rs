@@ -14,8 +14,8 @@ const PANEL_FT: f64 = 4.0;
 /// A piece longer than this may be miscut and costs a stick, feet.
 const LONG_FT: f64 = 12.0;
 /// Casing where nothing is said; head height of windows where no sill is said.
-const CASING: Length = Length(3 * Length::INCH + Length::INCH / 2);
-const HEAD: Length = Length(80 * Length::INCH);
+pub const CASING: Length = Length(3 * Length::INCH + Length::INCH / 2);
+pub const HEAD: Length = Length(80 * Length::INCH);
 
 /// An opening with what its record leaves to the usual rule filled in.
 pub(super) struct Hole<'a> {

@@ -20,34 +20,20 @@ use egui::{
     TextStyle, Visuals, vec2,
 };
 
-/// Sizes and distances.
+/// Sizes and distances. Those of the room section, which is the same on paper, are in
+/// `views::section`.
 pub mod size {
     /// Height of the strip on top.
     pub const STRIP: f32 = 56.0;
     /// Height of a row of blocks, and of a line of a table.
     pub const ROW: f32 = 22.0;
-    /// Height of the ribbon of what holds the date.
-    pub const RIBBON: f32 = 18.0;
-    /// Height of the tape of odds.
-    pub const TAPE: f32 = 36.0;
-    /// Height of a band with nothing in it.
-    pub const EMPTY_BAND: f32 = 8.0;
-    /// Height of a folded room.
-    pub const FOLDED_ROOM: f32 = 26.0;
-    /// Narrowest and widest drawing at the left of the chart.
-    pub const DRAWING: (f32, f32) = (150.0, 200.0);
     /// Width of the panel at the right, in a window narrower than `WIDE` and in one at least so wide.
     pub const SIDE: f32 = 330.0;
     pub const SIDE_WIDE: f32 = 420.0;
     pub const WIDE: f32 = 1600.0;
 
-    /// Narrowest block.
-    pub const BLOCK: f32 = 6.0;
     /// Smallest area that takes a click, width and height.
     pub const HIT: (f32, f32) = (24.0, 22.0);
-    /// Narrowest night and weekend of the warped axis.
-    pub const NIGHT: f32 = 6.0;
-    pub const WEEKEND: f32 = 14.0;
     /// A press that moves further than this is a drag.
     pub const DRAG: f32 = 6.0;
 
@@ -63,11 +49,10 @@ pub mod size {
     pub const PAD: f32 = 12.0;
     pub const ZONE: f32 = 20.0;
 
-    /// Lines: hairline of a zone, outline of a block, a day marked through the chart, the room's walls.
+    /// Lines: hairline of a zone, outline of a block, a day marked through the chart.
     pub const HAIR: f32 = 1.0;
     pub const OUTLINE: f32 = 1.5;
     pub const DAY: f32 = 2.0;
-    pub const WALL: f32 = 3.0;
     /// Distance of hatch lines: drying, days in hand.
     pub const HATCH: f32 = 5.0;
 

@@ -3,7 +3,7 @@
 use super::holds::plain_name;
 use super::{ForecastView, causes_words, chance_words};
 use crate::desk::Sound;
-use crate::forecast::{Cause, Forecast};
+use crate::forecast::{Cause, CauseKind, Forecast};
 
 /// What the days of the causes are.
 pub const CAUSES: &str = "working days won at 8 in 10 were it gone";
@@ -91,20 +91,8 @@ pub fn cause_rows(f: &Forecast) -> Vec<CauseRow> {
 
 /// Its words, for a cause of the list; a key nobody knows has none.
 fn words(cause: &str) -> &'static str {
-    const KEYS: [&str; 11] = [
-        "hours",
-        "drying",
-        "lost_days",
-        "holes",
-        "unavailable",
-        "job_before",
-        "redo",
-        "surprises",
-        "late",
-        "unlisted",
-        "together",
-    ];
-    KEYS.into_iter().find(|k| *k == cause).map_or("something else", causes_words)
+    let mut keys = CauseKind::ALL.map(CauseKind::key).into_iter().chain(["together"]);
+    keys.find(|k| *k == cause).map_or("something else", causes_words)
 }
 
 /// The steps that hold the date most often.

@@ -38,6 +38,16 @@ pub fn read_amount(text: &str) -> Result<f64, String> {
     if x < 0.0 { Err(format!("{} is below nothing; write 0 or more", plain(x))) } else { Ok(x) }
 }
 
+/// Low, typical and high with another typical one; past one of the others it takes them along,
+/// in the same proportion, to four decimals.
+pub fn with_typical(of: (f64, f64, f64), typical: f64) -> (f64, f64, f64) {
+    if typical <= 0.0 || of.1 <= 0.0 || (of.0..=of.2).contains(&typical) {
+        return (of.0, typical, of.2);
+    }
+    let along = |v: f64| (v * typical / of.1 * 1e4).round() / 1e4;
+    (along(of.0).min(typical), typical, along(of.2).max(typical))
+}
+
 /// A whole number, 0 or more.
 ///
 /// # Errors
@@ -298,6 +308,17 @@ mod tests {
         }
         // 1 March 2027 is a Monday (proleptic Gregorian calendar).
         assert_eq!(read_day("Tue 1 Mar 2027"), Err("1 Mar 2027 is a Monday".into()));
+    }
+
+    #[test]
+    fn a_typical_figure_past_its_range_takes_the_range_along() {
+        assert_eq!(with_typical((1.0, 2.0, 4.0), 3.0), (1.0, 3.0, 4.0));
+        assert_eq!(with_typical((1.0, 2.0, 4.0), 6.0), (3.0, 6.0, 12.0));
+        assert_eq!(with_typical((1.0, 2.0, 4.0), 0.5), (0.25, 0.5, 1.0));
+        // What is too small for four decimals still rises.
+        let (low, _, high) = with_typical((0.001, 0.002, 0.003), 0.000_01);
+        assert!(low <= 0.000_01 && high >= 0.000_01);
+        assert_eq!(with_typical((0.0, 0.0, 0.0), 1.0), (0.0, 1.0, 0.0));
     }
 
     #[test]

@@ -5,12 +5,9 @@ use egui::Ui;
 use super::calendar::week_fields;
 use super::field::{fold, row, zone};
 use super::{BenchState, Zone, edit, problems};
-use crate::job::{Edit, Person, free_id};
+use crate::job::{Edit, HELPER_PACE, Person, free_id};
 use crate::ui::Scene;
 use crate::ui::action::Action;
-
-/// What a helper works at, against the rates as they stand (judgement).
-const HELPER: f64 = 0.6;
 
 /// The people of the job.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
@@ -36,7 +33,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
 
 fn another(scene: &Scene, name: &str, helper: bool) -> Person {
     let id = free_id(&name.to_lowercase(), scene.job.crew.iter().map(|p| p.id.as_str()));
-    let pace = if helper { HELPER } else { 1.0 };
+    let pace = if helper { HELPER_PACE } else { 1.0 };
     Person { id, name: name.into(), helper, pace, ..Person::default() }
 }
 

@@ -260,12 +260,7 @@ impl Row<'_> {
         for (k, word) in ["low", "typical", "high"].into_iter().enumerate() {
             let with = |x: f64| match k {
                 0 => (x, value.1, value.2),
-                // Past one of the others it takes them along.
-                1 if x > 0.0 && value.1 > 0.0 && !(value.0..=value.2).contains(&x) => {
-                    let along = |v: f64| (v * x / value.1 * 1e4).round() / 1e4;
-                    (along(value.0).min(x), x, along(value.2).max(x))
-                }
-                1 => (value.0, x, value.2),
+                1 => typed::with_typical(value, x),
                 _ => (value.0, value.1, x),
             };
             let one = [value.0, value.1, value.2][k];

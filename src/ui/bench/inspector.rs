@@ -195,6 +195,8 @@ fn coat(ui: &mut Ui, job: &Job, state: &mut BenchState, x: &Inspected, c: &CoatL
             {
                 edit(out, Edit::Product(with_stage(kept, s.stage, h)));
             }
+            f.word("h");
+            f.ui.end_row();
             told(f, state, &s.what, &s.line);
         });
         reason(ui, state, &s.what, &s.line);

@@ -162,7 +162,8 @@ fn walls(ui: &mut Ui, of: &str, scene: &Scene, r: &Room, put: &mut impl FnMut(Ro
             {
                 new.turn = t;
             }
-            if let Some(name) = f.text("name", 90.0, &w.name) {
+            f.word("name");
+            if let Some(name) = f.text("name", 72.0, &w.name) {
                 new.name = name;
             }
             gone = r.walls.len() > 1 && f.button("Take out");

@@ -16,6 +16,7 @@ use super::action::Action;
 use super::shown::Shown;
 use super::theme::{Theme, size};
 use crate::job::Edit;
+use crate::views::ForecastView;
 use crate::views::section::{Ask, Kind, Layout, Model, Pos, Target, layout};
 use wait::Wait;
 
@@ -66,9 +67,11 @@ impl SectionState {
     fn model(&mut self, shown: &Shown) -> Arc<Model> {
         let same = |s: &Shown| Arc::ptr_eq(&s.plan, &shown.plan) && Arc::ptr_eq(&s.forecast, &shown.forecast);
         match &self.model {
-            Some((s, m)) if same(s) && s.odds == shown.odds => m.clone(),
+            Some((s, m)) if same(s) && s.odds == shown.odds && s.days == shown.days => m.clone(),
             _ => {
-                let odds = Some((&*shown.forecast, &shown.odds));
+                // The days of the strip: steadied while few trials are out.
+                let days = ForecastView { likely: shown.days.likely, safe: shown.days.safe, ..shown.odds.clone() };
+                let odds = Some((&*shown.forecast, &days));
                 let m = Arc::new(Model::new(&shown.sound, &shown.found, &shown.plan, odds));
                 self.model = Some((Arc::new(shown.clone()), m.clone()));
                 m
@@ -107,7 +110,10 @@ impl Chart<'_> {
     /// What a point means: the nearest mark, or the block whose name stands there.
     fn at(&self, p: Pos2) -> Option<Target> {
         let p = self.pos(p);
-        let name = || self.layout.labels.iter().find(|l| l.at.holds(p)).map(|l| Target::Block(l.block));
+        // A name scrolled out of its window is not there.
+        let bands = self.layout.zones.bands;
+        let label = |l: &&crate::views::section::Label| l.at.holds(p) && bands.holds(p);
+        let name = || self.layout.labels.iter().find(label).map(|l| Target::Block(l.block));
         match self.layout.hit(p).map(|h| h.of) {
             Some(of) if !matches!(of, Target::Day(_)) => Some(of),
             other => name().or(other),

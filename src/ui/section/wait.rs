@@ -15,6 +15,8 @@ use crate::views::Almanac;
 /// Steps of a drag, minutes; of a key.
 const QUARTER: i64 = 15;
 const HOUR: i64 = 60;
+/// Width of the card, wide enough for its one sentence.
+const CARD: f32 = 400.0;
 
 /// A step asked to wait.
 #[derive(Clone, Debug, PartialEq)]
@@ -135,13 +137,13 @@ pub(super) fn show(ui: &mut Ui, chart: &Chart, state: &mut SectionState, out: &m
         }
     }
     let least = pos2(chart.area.left(), chart.area.top());
-    let most = pos2(chart.area.right() - 320.0, chart.area.bottom() - 90.0);
+    let most = pos2(chart.area.right() - CARD - 20.0, chart.area.bottom() - 90.0);
     let at = below.min(most).max(least);
     let mut done = false;
     Area::new(ui.scope_id().with("wait")).order(Order::Foreground).fixed_pos(at).show(ui.ctx(), |ui| {
         let frame = Frame::NONE.fill(theme.paper).stroke(Stroke::new(size::OUTLINE, theme.ink));
         frame.inner_margin(Margin::same(8)).show(ui, |ui| {
-            ui.set_max_width(320.0);
+            ui.set_max_width(CARD);
             ui.label(egui::RichText::new(&block.short).text_style(strong()));
             let Some(until) = wait.until else {
                 ui.label(format!("It begins {} and no sooner.", a.short(block.begin)));

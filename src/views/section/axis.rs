@@ -291,11 +291,6 @@ impl Axis {
         self.plain
     }
 
-    /// The minutes spanned.
-    pub fn span(&self) -> (At, At) {
-        (At(self.from), At(self.to))
-    }
-
     /// Days with their working hours.
     pub fn days(&self) -> &[DayMark] {
         &self.days

@@ -7,11 +7,14 @@
 //! the quantities its hours are counted by, and where a step counts none (masking, a second
 //! look) from the steps beside it, if most of them do.
 
+use super::blocks::capital;
 use super::{Band, Level, RoomInfo, RoomSection, Site};
 use crate::desk::Sound;
 use crate::job::{OpeningKind, PlaceKind, Room};
 use crate::measure::Length;
+use crate::takeoff::{CASING, HEAD};
 use crate::trade::Part;
+use crate::views::choices::part_word;
 use crate::work::{Kind, Step};
 
 /// Heights of the room from the top down.
@@ -127,18 +130,12 @@ pub fn stood(sound: &Sound, step: &Step) -> Stood {
 }
 
 /// Name of a level.
-pub fn level_name(level: Level) -> &'static str {
+pub fn level_name(level: Level) -> String {
     match level {
-        Level::Coming => "Coming in",
-        Level::Part(Part::Ceiling) => "Ceiling",
-        Level::Part(Part::Crown) => "Crown",
-        Level::Part(Part::Walls) => "Walls",
-        Level::Part(Part::Openings) => "Openings",
-        Level::Part(Part::Panels) => "Panels",
-        Level::Part(Part::Base) => "Base",
-        Level::Part(Part::Room) => "Whole room",
-        Level::Shop => "Shop",
-        Level::Booth => "Booth",
+        Level::Coming => "Coming in".into(),
+        Level::Part(part) => capital(part_word(part)),
+        Level::Shop => "Shop".into(),
+        Level::Booth => "Booth".into(),
     }
 }
 
@@ -146,7 +143,7 @@ pub fn level_name(level: Level) -> &'static str {
 pub fn bands(sound: &Sound, stood: &[Stood]) -> Vec<Band> {
     let has = |room: Option<usize>, level| stood.iter().any(|s| s.room == room && (s.top == level || s.low == level));
     let any = |level| stood.iter().any(|s| s.top == level);
-    let band = |room, level| Band { level, room, name: level_name(level).into(), labor_min: 0, hours: String::new() };
+    let band = |room, level| Band { level, room, name: level_name(level), labor_min: 0, hours: String::new() };
     let mut out = Vec::new();
     if any(Level::Coming) {
         out.push(band(None, Level::Coming));
@@ -205,7 +202,7 @@ pub fn section(room: &Room) -> RoomSection {
     let part = |p: Part| room.surfaces.iter().any(|s| s.part == p);
     let window = room.openings.iter().find(|o| o.kind == OpeningKind::Window);
     let door = room.openings.iter().find(|o| o.kind != OpeningKind::Window);
-    let head = 80.0 / 12.0;
+    let head = feet(HEAD);
     RoomSection {
         height: high,
         width: wide,
@@ -218,7 +215,7 @@ pub fn section(room: &Room) -> RoomSection {
         door: door.map(|o| (feet(o.height), feet(o.width))),
         panels: room.surfaces.iter().find(|s| s.part == Part::Panels).map(|s| s.height.map_or(3.0, feet)),
         base: part(Part::Base),
-        casing: window.or(door).and_then(|o| o.casing).map_or(3.5 / 12.0, feet),
+        casing: window.or(door).and_then(|o| o.casing).map_or(feet(CASING), feet),
     }
 }
 

@@ -350,6 +350,9 @@ pub(super) fn legend(d: &mut Draft) {
             entry(&|at| vec![Shape::Rect { at, corner, role }], 14.0, text);
         }
     }
+    if !d.m.hours.closed.is_empty() {
+        entry(&|at| vec![rect(at, Role::Closed)], 14.0, "the house is closed");
+    }
     let wedge = |at: Area| {
         let p = |x: f32, y: f32| Pos { x, y };
         let points = vec![p(at.x, at.bottom()), p(at.x, at.y), p(at.right(), at.bottom())];

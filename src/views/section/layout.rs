@@ -162,7 +162,6 @@ pub fn layout(m: &Model, ask: &Ask) -> Layout {
         hidden: Vec::new(),
         axis,
         left: left - scroll_x,
-        bands_height: 0.0,
         most_scroll: Pos { x: most_x, y: 0.0 },
         scroll: Pos { x: scroll_x, y: 0.0 },
     };
@@ -300,7 +299,6 @@ impl Bands {
         let rows = self.rows(&self.packed).max(1) as f32;
         self.row = ((there - fixed) / rows).clamp(row, 30.0 * d.s);
         let height = self.total(d, self.row, &self.packed);
-        d.out.bands_height = height;
         d.out.most_scroll.y = (height - there).max(0.0);
         d.out.scroll.y = d.ask.scroll_y.clamp(0.0, d.out.most_scroll.y);
         // What is not needed is left free below the legend.

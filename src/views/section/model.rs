@@ -219,8 +219,6 @@ pub struct Model {
     pub in_hand: String,
     pub odds: Vec<Odds>,
     pub lanes: Vec<Lane>,
-    /// The day the section is read on.
-    pub today: Option<i64>,
 }
 
 /// A day as the header writes it.
@@ -231,8 +229,6 @@ pub struct DayName {
     pub weekday: String,
     /// `1`.
     pub number: String,
-    /// `1 Mar`.
-    pub dated: String,
     /// `Mon 1 Mar`.
     pub long: String,
     /// `March 2027`.
@@ -303,7 +299,6 @@ impl Model {
                     day,
                     weekday,
                     number: d.format("%-d").to_string(),
-                    dated: d.format("%-d %b").to_string(),
                     long: a.short_day(day),
                     month: d.format("%B %Y").to_string(),
                 }
@@ -326,7 +321,6 @@ impl Model {
             safe: safe_day.map(|d| line(d, "safe", format!("Safe to promise: {}", a.day(d)))),
             in_hand: odds.map_or(String::new(), |(f, v)| in_hand_words(sound, f, v)),
             odds: odds.map_or(Vec::new(), |(f, _)| day_odds(f, end)),
-            today: None,
             blocks: all,
             hours,
         }

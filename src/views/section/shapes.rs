@@ -253,8 +253,7 @@ pub struct Layout {
     pub axis: Axis,
     /// Pixels from the left of the section to minute 0 less the scroll.
     pub left: f32,
-    /// Height of all bands, pixels, and how far they can be scrolled.
-    pub bands_height: f32,
+    /// How far time and bands can be scrolled.
     pub most_scroll: Pos,
     /// The scroll in force, kept inside `most_scroll`.
     pub scroll: Pos,
