@@ -118,6 +118,11 @@ impl Clock {
         Clock::constant(UNIT)
     }
 
+    /// Whether it runs at `speed` at every minute.
+    pub fn always(&self, speed: i64) -> bool {
+        self.segs.iter().all(|s| s.speed == speed)
+    }
+
     /// Moves `t` back by whole weeks into the compiled stretch; the progress left out.
     fn fold(&self, t: i64) -> (i64, i64) {
         if t < self.horizon {

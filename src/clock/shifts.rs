@@ -86,10 +86,10 @@ impl Shifts {
     }
 
     /// The stretches of day `d >= 0`.
-    pub fn day(&self, d: i64) -> DayShift {
+    pub fn day(&self, d: i64) -> &DayShift {
         let n = self.days.len() as i64;
         let d = if d < n { d } else { n - 7 + (d - n) % 7 };
-        self.days[d.max(0) as usize]
+        &self.days[d.max(0) as usize]
     }
 
     /// Whole weeks compiled.
@@ -142,6 +142,6 @@ mod tests {
         assert_eq!(d.and(&DayShift::new(&[(700, 800)])).stretches(), [(700, 750), (780, 800)]);
         let s = Shifts::compile(1, |_| d);
         assert_eq!((s.longest(60), s.longest(29)), (440, 255));
-        assert_eq!(s.day(1000), d);
+        assert_eq!(*s.day(1000), d);
     }
 }

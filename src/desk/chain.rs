@@ -14,6 +14,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::{Sound, judge, stuck};
+use crate::forecast::columns::Columns;
 use crate::forecast::{Forecast, Options, draws::BLOCK, grow};
 use crate::job::{
     Calendar, Decision, Delivery, Hold, House, Job, KeptOrder, OwnStep, Person, Place, Problem, Room, Study, Units,
@@ -143,6 +144,7 @@ pub struct Chain {
     planned: Option<Planned>,
     sampled: Option<Sampled>,
     numbers: u64,
+    columns: Columns,
     pub ran: Ran,
 }
 
@@ -242,7 +244,7 @@ impl Chain {
             (None, None) => None,
         };
         if let Some(found) = order.and_then(|o| dispatched(sound, &o).ok())
-            && let Ok(forecast) = sample(sound, &found, None, FIRST, 0, cancel)
+            && let Ok(forecast) = sample(&self.columns, sound, &found, None, FIRST, 0, cancel)
             && forecast.trials > 0
         {
             out(&Desk {
@@ -286,7 +288,7 @@ impl Chain {
             let before = have(&self.sampled);
             let next = if before < FIRST { FIRST } else { (before / ASKED + 1) * ASKED };
             let old = self.sampled.as_ref().map(|s| &*s.forecast);
-            let forecast = Arc::new(sample(sound, &found, old, next.min(trials), 0, cancel)?);
+            let forecast = Arc::new(sample(&self.columns, sound, &found, old, next.min(trials), 0, cancel)?);
             self.ran.blocks += (forecast.trials - before) / BLOCK;
             if forecast.trials == before {
                 return Ok(());
@@ -301,7 +303,7 @@ impl Chain {
         let Some(s) = &mut self.sampled else { return Ok(()) };
         if !s.causes {
             let causes = if sound.job.study.is_some() { 0 } else { CAUSES.min(trials) };
-            let forecast = sample(sound, &found, Some(&s.forecast), s.forecast.trials, causes, cancel)?;
+            let forecast = sample(&self.columns, sound, &found, Some(&s.forecast), s.forecast.trials, causes, cancel)?;
             // A stopped count gives no causes; every other gives at least their sum.
             if causes > 0 && forecast.causes.is_empty() {
                 return Ok(());
@@ -320,6 +322,7 @@ impl Chain {
     /// # Errors
     /// Everything that stands against a plan of the job as asked.
     pub fn what_if(
+        &self,
         base: &Desk,
         asked: &Job,
         cancel: Cancel,
@@ -331,7 +334,8 @@ impl Chain {
         let found = Arc::new(dispatched(&sound, &order).map_err(fail)?);
         let mut old: Option<Arc<Forecast>> = None;
         for trials in [FIRST, ASKED] {
-            let forecast = Arc::new(sample(&sound, &found, old.as_deref(), trials, 0, cancel).map_err(fail)?);
+            let forecast =
+                Arc::new(sample(&self.columns, &sound, &found, old.as_deref(), trials, 0, cancel).map_err(fail)?);
             let trials = forecast.trials.min(base.forecast.trials);
             if trials == 0 || old.as_ref().is_some_and(|o| o.trials == trials) {
                 break;
@@ -350,6 +354,7 @@ impl Chain {
 }
 
 fn sample(
+    columns: &Columns,
     sound: &Sound,
     found: &Found,
     before: Option<&Forecast>,
@@ -358,7 +363,7 @@ fn sample(
     cancel: Cancel,
 ) -> Result<Forecast, Stuck> {
     let o = Options { trials, seed: sound.job.seed, cause_trials };
-    grow(before, &sound.job, &sound.net(found), &found.plan.order, o, cancel)
+    grow(before, columns, &sound.job, &sound.net(found), &found.plan.order, o, cancel)
 }
 
 /// A graph without the names shown, which nothing is planned by.

@@ -184,24 +184,26 @@ fn a_question_is_answered_by_the_same_random_numbers() {
     let job = powder();
     let base = at_rest(&mut Chain::default(), &job, 3000).unwrap();
     let mut told = Vec::new();
-    Chain::what_if(&base, &job, NEVER, &mut |a, b| {
-        told.push(a.forecast.trials);
-        assert_eq!(a.forecast.finish, b.forecast.finish, "nothing asked, nothing changed");
-        assert_eq!(a.found.plan.runs, b.found.plan.runs);
-    })
-    .unwrap();
+    Chain::default()
+        .what_if(&base, &job, NEVER, &mut |a, b| {
+            told.push(a.forecast.trials);
+            assert_eq!(a.forecast.finish, b.forecast.finish, "nothing asked, nothing changed");
+            assert_eq!(a.found.plan.runs, b.found.plan.runs);
+        })
+        .unwrap();
     assert_eq!(told, [FIRST, ASKED]);
     // Kept waiting for a week, the first step costs about that.
     let step = base.sound.graph.steps[base.found.plan.runs[0].step].id.clone();
     let when = (job.start + chrono::Duration::days(7)).and_hms_opt(8, 15, 0).unwrap();
     let held = edited(&job, &[Edit::Hold(Hold { step, until: Until::At(when), wait: None })]);
     let mut later = 0.0;
-    Chain::what_if(&base, &held, NEVER, &mut |a, b| {
-        later = (b.forecast.quantile(0.8).0.0 - a.forecast.quantile(0.8).0.0) as f64 / 1440.0;
-    })
-    .unwrap();
+    Chain::default()
+        .what_if(&base, &held, NEVER, &mut |a, b| {
+            later = (b.forecast.quantile(0.8).0.0 - a.forecast.quantile(0.8).0.0) as f64 / 1440.0;
+        })
+        .unwrap();
     assert!((3.0..=8.0).contains(&later), "{later}");
     // What cannot be planned says so.
     let nobody = edited(&job, &[Edit::Person(0, None)]);
-    assert!(Chain::what_if(&base, &nobody, NEVER, &mut |_, _| ()).is_err());
+    assert!(Chain::default().what_if(&base, &nobody, NEVER, &mut |_, _| ()).is_err());
 }

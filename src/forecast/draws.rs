@@ -113,6 +113,24 @@ pub fn uniform(seed: u64, id: u64, event: u64, trial: u64) -> f64 {
     Stream::new(seed, id, event, trial).uniform()
 }
 
+/// The uniform numbers of one id, its part of the key hashed once.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Line {
+    state: u64,
+}
+
+impl Line {
+    /// Of an id.
+    pub fn new(seed: u64, id: u64) -> Line {
+        Line { state: absorb(absorb(0, seed), id) }
+    }
+
+    /// [`uniform`] of its key.
+    pub fn uniform(&self, event: u64, trial: u64) -> f64 {
+        Stream { state: absorb(absorb(self.state, event), trial) }.uniform()
+    }
+}
+
 /// Uniform numbers (above 0, below 1) of the trials `block * 500 ..` of one id, a complete
 /// Latin hypercube column.
 pub fn uniform_block(seed: u64, id: u64, block: u32, out: &mut [f64; BLOCK]) {
@@ -136,9 +154,7 @@ pub fn uniform_block(seed: u64, id: u64, block: u32, out: &mut [f64; BLOCK]) {
 /// through the inverse of the normal distribution.
 pub fn normal_block(seed: u64, id: u64, block: u32, out: &mut [f64; BLOCK]) {
     uniform_block(seed, id, block, out);
-    for z in out {
-        *z = normal::inverse(*z);
-    }
+    normal::inverse_all(out);
 }
 
 #[cfg(test)]
@@ -223,6 +239,14 @@ mod tests {
         let mut u = [0.0; BLOCK];
         uniform_block(1, id("study/walls/skim-1"), 2, &mut u);
         assert_eq!([u[0].to_bits(), u[499].to_bits()], [4_601_997_564_291_416_326, 4_590_348_783_024_819_143]);
+    }
+
+    #[test]
+    fn a_line_is_its_uniforms() {
+        let line = Line::new(3, id("worker/you"));
+        for (event, trial) in [(0, 0), (5, 7), (u64::MAX >> 2, 9_999)] {
+            assert_eq!(line.uniform(event, trial), uniform(3, id("worker/you"), event, trial));
+        }
     }
 
     #[test]

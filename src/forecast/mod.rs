@@ -7,6 +7,7 @@
 
 mod beta;
 pub mod chain;
+pub mod columns;
 pub mod draws;
 pub mod normal;
 pub mod quantile;

@@ -13,7 +13,7 @@ use crate::job::Scheme;
 use crate::work::Spread;
 
 use super::beta::Beta;
-use super::normal::{Z90, cdf, inverse};
+use super::normal::{Z90, cdf, exp, inverse};
 
 /// Scores are clamped to this many sigmas where a shape is capped: beyond it the tail of a
 /// lognormal says more about the formula than about rooms (judgement, no source).
@@ -112,6 +112,21 @@ impl Shape {
         match self.form {
             Form::Fixed(0.0) => 0,
             _ => (libm::round(self.at(z)) as i64).max(1),
+        }
+    }
+
+    /// [`Shape::draw`] of many scores, none of them NaN. A split lognormal goes through the
+    /// quick exponential: the minute is another only where two lie equally near, to 1e-10.
+    pub fn draw_all(&self, z: &[f64], out: &mut [i64]) {
+        match self.form {
+            Form::Split { x50, below, above } => {
+                for (to, &z) in out.iter_mut().zip(z) {
+                    let z = z.clamp(-self.limit, self.limit);
+                    let s = if z < 0.0 { below } else { above };
+                    *to = ((x50 * exp(s * z) + 0.5) as i64).max(1);
+                }
+            }
+            _ => out.iter_mut().zip(z).for_each(|(to, &z)| *to = self.draw(z)),
         }
     }
 

@@ -7,12 +7,13 @@ use rayon::prelude::*;
 
 use super::acting::{Acting, CauseKind};
 use super::answers::{Cause, Forecast};
+use super::columns::Columns;
 use super::draws::BLOCK;
 use super::stats;
 use super::world::{Block, Drawn, Model, crew_clock};
 use crate::clock::UNIT;
 use crate::job::Job;
-use crate::schedule::{Net, Order, State, Stuck, Typical, finish, run};
+use crate::schedule::{Net, Order, Prepared, State, Stuck, Typical, finish};
 
 /// A block is sampled in so many parts, so that first odds use every core.
 const PARTS: usize = 4;
@@ -50,16 +51,18 @@ pub fn forecast(
     o: Options,
     cancel: &(dyn Fn() -> bool + Sync),
 ) -> Result<Forecast, Stuck> {
-    grow(None, job, net, order, o, cancel)
+    grow(None, &Columns::default(), job, net, order, o, cancel)
 }
 
 /// [`forecast`] that goes on from fewer trials of the same order in the same job: the same
-/// answer as from nothing. `before` must be of the same seed and hold whole blocks.
+/// answer as from nothing. `before` must be of the same seed and hold whole blocks. Scores
+/// drawn for an earlier forecast are taken from `columns`, new ones kept there.
 ///
 /// # Errors
 /// [`Stuck`] when the order cannot be carried out in some world.
 pub fn grow(
     before: Option<&Forecast>,
+    columns: &Columns,
     job: &Job,
     net: &Net,
     order: &Order,
@@ -69,10 +72,11 @@ pub fn grow(
     let done = before.map_or(0, |f| f.trials / BLOCK);
     let blocks = o.trials.div_ceil(BLOCK).max(1).max(done);
     let cause_blocks = o.cause_trials.div_ceil(BLOCK).min(blocks);
-    let model = Model::new(job, net, o.seed);
+    let model = Model::with(job, net, o.seed, columns);
     let acting = Acting::of(job);
+    let prepared = Prepared::new(net, order);
     let mut st = State::default();
-    run(net, order, &mut Typical(net), &mut st)?;
+    prepared.run(&mut Typical(net), &mut st)?;
     let clean_run = crate::clock::At(finish(net, &st));
     let mut held = vec![0.0; net.present.len()];
     let mut base: Vec<Sampled> = Vec::new();
@@ -86,7 +90,7 @@ pub fn grow(
         let drawn: Vec<Block> = (first..last).into_par_iter().map(|k| Block::new(&model, net, k as u32)).collect();
         let parts: Vec<Option<Result<Sampled, Stuck>>> = (0..drawn.len() * PARTS)
             .into_par_iter()
-            .map(|k| (!cancel()).then(|| sample(net, order, &model, &drawn[k / PARTS], k % PARTS, acting, true)))
+            .map(|k| (!cancel()).then(|| sample(net, &prepared, &model, &drawn[k / PARTS], k % PARTS, acting, true)))
             .collect();
         for block in whole_blocks(parts) {
             let block = block?;
@@ -103,7 +107,7 @@ pub fn grow(
     let mut sorted = finish.clone();
     sorted.sort_unstable();
     let on_date = held.iter().map(|h| h / trials.max(1) as f64).collect();
-    let causes = causes(net, order, &model, acting, &base[..cause_blocks.min(base.len())], cancel)?;
+    let causes = causes(net, &prepared, &model, acting, &base[..cause_blocks.min(base.len())], cancel)?;
     Ok(Forecast { seed: o.seed, trials, clean_run, finish, sorted, labor, causes, on_date, origin: net.set.origin })
 }
 
@@ -132,7 +136,7 @@ fn whole_blocks(parts: Vec<Option<Result<Sampled, Stuck>>>) -> Vec<Result<Sample
 /// The trials of one part of a block.
 fn sample(
     net: &Net,
-    order: &Order,
+    order: &Prepared,
     m: &Model,
     b: &Block,
     part: usize,
@@ -142,57 +146,56 @@ fn sample(
     let mut w = Drawn::new(m, net, acting);
     let mut st = State::default();
     let mut out = Sampled { on_date: vec![0; net.present.len()], ..Sampled::default() };
-    let mut seen = vec![false; net.present.len()];
+    let mut seen = vec![0; net.present.len()];
     for i in part * BLOCK / PARTS..(part + 1) * BLOCK / PARTS {
         w.set(net, b, i);
-        run(net, order, &mut w, &mut st)?;
+        order.run(&mut w, &mut st)?;
         out.finish.push(finish(net, &st));
         out.labor.push(st.labor_min);
         if trace {
-            seen.iter_mut().for_each(|s| *s = false);
-            trace_back(net, &st, &mut seen);
-            seen.iter().enumerate().filter(|s| *s.1).for_each(|(s, _)| out.on_date[s] += 1);
+            trace_back(net, &st, i as u32 + 1, &mut seen, &mut out.on_date);
         }
     }
     Ok(out)
 }
 
-/// Marks the steps on the chain that led to the finish.
-fn trace_back(net: &Net, st: &State, seen: &mut [bool]) {
+/// Counts the steps on the chain that led to the finish, each once a trial: `seen` holds the
+/// last trial each was counted in.
+fn trace_back(net: &Net, st: &State, trial: u32, seen: &mut [u32], on_date: &mut [u32]) {
+    let mut mark = |s: usize| {
+        let new = std::mem::replace(&mut seen[s], trial) != trial;
+        on_date[s] += u32::from(new);
+        new
+    };
     let last = st.runs.iter().max_by_key(|r| (r.to, std::cmp::Reverse(r.step)));
-    let Some(mut run) = last.copied() else {
+    let Some(mut run) = last else {
         // No labor at all: walk the network by its latest need.
         let mut s =
             (0..net.present.len()).filter(|&s| st.active[s]).max_by_key(|&s| (st.ended[s], std::cmp::Reverse(s)));
-        while let Some(x) = s {
-            if std::mem::replace(&mut seen[x], true) {
-                break;
-            }
+        while let Some(x) = s.filter(|&x| mark(x)) {
             s = st.ready_by[x];
         }
         return;
     };
-    let mut last_run: Vec<Option<usize>> = vec![None; net.present.len()];
-    let earlier: Vec<Option<usize>> = (0..st.runs.len()).map(|i| last_run[st.runs[i].step].replace(i)).collect();
     for _ in 0..4 * (st.runs.len() + net.present.len()) {
-        seen[run.step] = true;
+        mark(run.step);
         let mut next = run.after;
         // Gates have no run: go on from what they waited for.
         while let Some(x) = next {
-            if net.labor(x) && last_run[x].is_some() {
+            if net.labor(x) && st.last_run(x).is_some() {
                 break;
             }
-            seen[x] = true;
+            mark(x);
             next = st.ready_by[x].filter(|&y| y != x);
         }
         let Some(x) = next else { return };
         // Runs of a step lie one after the other: the last that began before this one.
-        let mut before = last_run[x];
-        while let Some(i) = before.filter(|&i| st.runs[i].from >= run.from) {
-            before = earlier[i];
+        let mut before = st.last_run(x);
+        while let Some(r) = before.filter(|r| r.from >= run.from) {
+            before = r.earlier.map(|i| &st.runs[i as usize]);
         }
         match before {
-            Some(i) => run = st.runs[i],
+            Some(r) => run = r,
             None => return,
         }
     }
@@ -201,7 +204,7 @@ fn trace_back(net: &Net, st: &State, seen: &mut [bool]) {
 /// Paired removal of each cause at the unrounded 80 % date, in working days.
 fn causes(
     net: &Net,
-    order: &Order,
+    order: &Prepared,
     m: &Model,
     acting: Acting,
     base: &[Sampled],

@@ -3,12 +3,13 @@
 //! Every draw is keyed by (seed, id, event, trial), so an edit elsewhere redraws nothing and
 //! two forecasts of one job are paired. Units: minutes; drying factors in millionths.
 
-use rayon::prelude::*;
+use std::sync::Arc;
 
 use super::acting::{Acting, CauseKind};
 use super::chain::Chain;
-use super::draws::{self, BLOCK};
-use super::normal;
+use super::columns::Columns;
+use super::draws::{self, BLOCK, Line};
+use super::normal::{self, exp};
 use super::quantile::Shape;
 use crate::clock::{DAY, DayShift};
 use crate::job::{Job, Switch};
@@ -29,14 +30,61 @@ pub struct Model {
     trades: Vec<u64>,
     places: Vec<u64>,
     products: Vec<u64>,
-    workers: Vec<u64>,
+    /// Steps with a coat in a place: step, place, product.
+    coats: Vec<(usize, usize, usize)>,
+    /// Steps of unlisted work.
+    unlisted: Vec<bool>,
+    chancy: Vec<Chance>,
+    lines: Vec<Lines>,
+    house: Line,
+    air: Line,
+    /// Equally likely drying factors of a day.
+    day_factors: Vec<f64>,
     chain: Chain,
     risks: Risks,
+    columns: Columns,
 }
+
+/// A chance of a step, and what it brings.
+#[derive(Clone, Debug)]
+struct Chance {
+    step: usize,
+    chance: f64,
+    cause: CauseKind,
+    what: Chancy,
+}
+
+#[derive(Clone, Debug)]
+enum Chancy {
+    /// Part of another step's hours again.
+    Twin { of: usize, share: f64 },
+    /// A step found needed.
+    Find,
+    /// Minutes late.
+    Late { by: i64 },
+}
+
+/// A worker's streams of chance.
+#[derive(Clone, Debug)]
+struct Lines {
+    lost: Line,
+    hole: Line,
+    long: Line,
+}
+
+/// Fastest drying followed, millionths: a thousand times as fast as in the table.
+const MOST_FACTOR: i64 = 1_000 * PAR;
+/// A day's drying factor is one of so many equally likely ones.
+const DAY_FACTORS: usize = 1_024;
 
 impl Model {
     /// Reads the job once.
     pub fn new(job: &Job, net: &Net, seed: u64) -> Model {
+        Model::with(job, net, seed, &Columns::default())
+    }
+
+    /// Reads the job once; scores come from and go to `columns`.
+    pub fn with(job: &Job, net: &Net, seed: u64, columns: &Columns) -> Model {
         let r = job.risks.clone();
         let (widening, cap) = match &job.study {
             Some(s) => (s.widening, s.cap == Switch::On),
@@ -80,6 +128,11 @@ impl Model {
             .collect();
         let rate = r.lost_rate.unwrap_or(if job.house.small_children { 0.05 } else { 0.02 });
         let id = |kind: &str, s: &str| draws::id(&format!("{kind}/{s}"));
+        let lines = net.set.workers.iter().map(|w| {
+            let worker = id("worker", &w.id);
+            let line = |what: &str| Line::new(seed, worker ^ draws::id(what));
+            Lines { lost: Line::new(seed, worker), hole: line("hole"), long: line("length of hole") }
+        });
         Model {
             seed,
             shapes,
@@ -89,81 +142,104 @@ impl Model {
             trades: trades.iter().map(|t| id("trade", t)).collect(),
             places: job.places.iter().map(|p| id("season", &p.id)).collect(),
             products: net.graph.products.iter().map(|p| id("product", &p.id)).collect(),
-            workers: net.set.workers.iter().map(|w| id("worker", &w.id)).collect(),
+            coats: net
+                .graph
+                .steps
+                .iter()
+                .enumerate()
+                .filter_map(|(i, s)| Some((i, s.place?, s.coat?.product)))
+                .collect(),
+            unlisted: net.graph.steps.iter().map(|s| s.role == Role::Unlisted).collect(),
+            chancy: chances(net),
+            lines: lines.collect(),
+            house: Line::new(seed, draws::id("house open")),
+            air: Line::new(seed, draws::id("day of drying")),
+            day_factors: (0..DAY_FACTORS)
+                .map(|k| exp(r.day_sd * normal::inverse((k as f64 + 0.5) / DAY_FACTORS as f64)))
+                .collect(),
             chain: Chain::new(rate, r.lost_spell),
             risks: r,
+            columns: columns.clone(),
         }
     }
 }
 
-/// The scores of one block of 500 trials.
+/// The scores of one block of 500 trials, and the durations they give.
 #[derive(Clone, Debug)]
 pub struct Block {
     first: u64,
-    pace: Vec<f64>,
-    house: Vec<f64>,
-    trades: Vec<Vec<f64>>,
-    own: Vec<Vec<f64>>,
-    season: Vec<Vec<f64>>,
-    product: Vec<Vec<f64>>,
-    /// Chances of redo, surprise or lateness, per step.
-    chance: Vec<Vec<f64>>,
-    before: Vec<f64>,
+    /// Minutes of each step as drawn, trial by trial; redo of its own step's hours.
+    takes: Vec<i64>,
+    /// Drying factors of seasons per place and of products, trial by trial.
+    season: Vec<f64>,
+    product: Vec<f64>,
+    /// Chances of redo, surprise or lateness, per step that has one.
+    chance: Vec<Arc<Scores>>,
+    before: Arc<Scores>,
 }
+
+/// One number for each trial of a block.
+pub type Scores = [f64; BLOCK];
 
 impl Block {
     /// Draws the scores of a block.
     pub fn new(m: &Model, net: &Net, block: u32) -> Block {
-        let z = |id: u64| {
-            let mut out = [0.0; BLOCK];
-            draws::normal_block(m.seed, id, block, &mut out);
-            out.to_vec()
-        };
-        let u = |id: u64| {
-            let mut out = [0.0; BLOCK];
-            draws::uniform_block(m.seed, id, block, &mut out);
-            out.to_vec()
-        };
-        let chancy = |s: usize| match (&net.graph.steps[s].role, net.graph.steps[s].kind) {
-            (Role::Redo { .. } | Role::Surprise { .. }, _) => true,
-            (_, Kind::Business { late, .. } | Kind::Decision { late, .. }) => late.is_some(),
-            _ => false,
-        };
-        let n = m.ids.len();
-        Block {
-            first: u64::from(block) * BLOCK as u64,
-            pace: z(draws::id("pace")),
-            house: z(draws::id("house")),
-            trades: m.trades.iter().map(|&t| z(t)).collect(),
-            own: (0..n)
-                .into_par_iter()
-                .map(|s| if net.present[s] && m.shapes[s].is_some() { z(m.ids[s]) } else { Vec::new() })
-                .collect(),
-            season: m.places.iter().map(|&p| z(p)).collect(),
-            product: m.products.iter().map(|&p| z(p)).collect(),
-            chance: (0..n)
-                .map(|s| if net.present[s] && chancy(s) { u(m.ids[s] ^ 0x5bd1_e995) } else { Vec::new() })
-                .collect(),
-            before: u(draws::id("the job before")),
-        }
+        let z = |id: u64| m.columns.normal(m.seed, id, block);
+        let u = |id: u64| m.columns.uniform(m.seed, id, block);
+        Block::of(m, net, u64::from(block) * BLOCK as u64, &z, &u)
     }
-}
 
-impl Block {
     /// Scores at which everything is typical: medians, no redo, nothing found, nothing late.
     pub fn typical(m: &Model, net: &Net) -> Block {
-        let z = || vec![0.0; BLOCK];
-        let u = || vec![1.0; BLOCK];
+        Block::of(m, net, 0, &|_| Arc::new([0.0; BLOCK]), &|id| {
+            Arc::new([if id == draws::id("the job before") { 0.0 } else { 1.0 }; BLOCK])
+        })
+    }
+
+    fn of(
+        m: &Model,
+        net: &Net,
+        first: u64,
+        z: &(dyn Fn(u64) -> Arc<Scores> + Sync),
+        u: &(dyn Fn(u64) -> Arc<Scores> + Sync),
+    ) -> Block {
+        let n = m.ids.len();
+        let (pace, house) = (z(draws::id("pace")), z(draws::id("house")));
+        let trades: Vec<Arc<Scores>> = m.trades.iter().map(|&t| z(t)).collect();
+        let none: Scores = [0.0; BLOCK];
+        let mut takes = vec![0i64; n * BLOCK];
+        for (s, &typical) in net.typical.iter().enumerate() {
+            let column = takes[s..].iter_mut().step_by(n);
+            match &m.shapes[s] {
+                Some(shape) if net.present[s] => {
+                    let (w, own) = (m.weights[s], z(m.ids[s]));
+                    let trade = trades.get(m.trade[s]).map_or(&none, |t| t);
+                    let mut score = none;
+                    for i in 0..BLOCK {
+                        score[i] = w[0] * pace[i] + w[1] * trade[i] + w[2] * house[i] + w[3] * own[i];
+                    }
+                    let mut minutes = [0i64; BLOCK];
+                    shape.draw_all(&score, &mut minutes);
+                    column.zip(minutes).for_each(|(to, x)| *to = x);
+                }
+                _ => column.for_each(|to| *to = if net.present[s] { typical } else { 0 }),
+            }
+        }
+        let factors = |ids: &[u64], sd: f64| {
+            let mut out = vec![1.0; ids.len() * BLOCK];
+            for (k, &id) in ids.iter().enumerate() {
+                let column = out[k..].iter_mut().step_by(ids.len());
+                column.zip(z(id).iter()).for_each(|(to, z)| *to = exp(sd * z));
+            }
+            out
+        };
         Block {
-            first: 0,
-            pace: z(),
-            house: z(),
-            trades: m.trades.iter().map(|_| z()).collect(),
-            own: (0..net.present.len()).map(|_| z()).collect(),
-            season: m.places.iter().map(|_| z()).collect(),
-            product: m.products.iter().map(|_| z()).collect(),
-            chance: (0..net.present.len()).map(|_| u()).collect(),
-            before: z(),
+            first,
+            takes,
+            season: factors(&m.places, m.risks.season_sd),
+            product: factors(&m.products, m.risks.product_sd),
+            chance: m.chancy.iter().map(|c| u(m.ids[c.step] ^ 0x5bd1_e995)).collect(),
+            before: u(draws::id("the job before")),
         }
     }
 }
@@ -176,7 +252,7 @@ pub struct Drawn<'a> {
     trial: u64,
     takes: Vec<i64>,
     need: Vec<bool>,
-    /// Drying factor of a step's coat without the day's part.
+    /// Drying factor of a step's coat without the day's part; empty where drying never varies.
     dry: Vec<f64>,
     day_factor: Vec<f64>,
     days: Vec<Vec<DayShift>>,
@@ -184,8 +260,7 @@ pub struct Drawn<'a> {
     workdays: Vec<i64>,
     /// Half workdays the job before this one still takes.
     before_halves: i64,
-    open: Vec<Option<bool>>,
-    stream: [u64; 4],
+    open: Vec<bool>,
 }
 
 impl<'a> Drawn<'a> {
@@ -197,7 +272,7 @@ impl<'a> Drawn<'a> {
             acting,
             trial: 0,
             takes: Vec::new(),
-            need: Vec::new(),
+            need: vec![false; net.present.len()],
             dry: Vec::new(),
             day_factor: Vec::new(),
             days: vec![Vec::new(); w],
@@ -205,47 +280,41 @@ impl<'a> Drawn<'a> {
             workdays: vec![0; w],
             before_halves: 0,
             open: Vec::new(),
-            stream: [
-                draws::id("day of drying"),
-                draws::id("house open"),
-                draws::id("hole"),
-                draws::id("length of hole"),
-            ],
         }
     }
 
     /// Sets it to trial `i` of a block.
     pub fn set(&mut self, net: &Net, b: &Block, i: usize) {
         let m = self.m;
-        self.trial = b.first + i as u64;
         let n = net.present.len();
+        self.trial = b.first + i as u64;
         self.takes.clear();
-        self.need.clear();
-        for s in 0..n {
-            self.takes.push(self.drawn(net, b, i, s));
-            self.need.push(match &net.graph.steps[s].role {
-                Role::Redo { chance, .. } => {
-                    net.present[s] && self.acting.has(CauseKind::Redo) && b.chance[s][i] < *chance
-                }
-                Role::Surprise { chance, .. } => {
-                    net.present[s] && self.acting.has(CauseKind::Surprises) && b.chance[s][i] < *chance
-                }
-                _ => false,
-            });
+        self.takes.extend_from_slice(&b.takes[i * n..(i + 1) * n]);
+        let has = |k: CauseKind| self.acting.has(k);
+        for (listed, kind) in [(false, CauseKind::Hours), (true, CauseKind::Unlisted)] {
+            if !has(kind) {
+                let these = m.unlisted.iter().enumerate().filter(|x| *x.1 == listed && net.present[x.0]);
+                these.for_each(|(s, _)| self.takes[s] = net.typical[s]);
+            }
         }
-        for s in 0..n {
-            if let Role::Redo { of, share, .. } = &net.graph.steps[s].role {
-                let part = libm::round(self.takes[*of] as f64 * share) as i64;
-                self.takes[s] = if self.takes[*of] > 0 { part.max(1) } else { 0 };
+        for (c, chance) in m.chancy.iter().zip(&b.chance) {
+            let hit = chance[i] < c.chance && has(c.cause);
+            match c.what {
+                Chancy::Twin { of, share } => {
+                    self.need[c.step] = hit;
+                    let part = libm::round(self.takes[of] as f64 * share) as i64;
+                    self.takes[c.step] = if self.takes[of] > 0 { part.max(1) } else { 0 };
+                }
+                Chancy::Find => self.need[c.step] = hit,
+                Chancy::Late { by } => self.takes[c.step] = net.typical[c.step] + if hit { by } else { 0 },
             }
         }
         self.dry.clear();
-        if self.acting.has(CauseKind::Drying) {
-            let r = &m.risks;
-            self.dry.extend(net.graph.steps.iter().map(|s| match (s.coat, s.place) {
-                (Some(c), Some(p)) => libm::exp(r.season_sd * b.season[p][i] + r.product_sd * b.product[c.product][i]),
-                _ => 1.0,
-            }));
+        if has(CauseKind::Drying) {
+            let (p, q) = (m.places.len(), m.products.len());
+            let (season, product) = (&b.season[i * p..(i + 1) * p], &b.product[i * q..(i + 1) * q]);
+            self.dry.resize(n, PAR as f64);
+            m.coats.iter().for_each(|&(s, x, y)| self.dry[s] = season[x] * product[y] * PAR as f64);
         }
         self.day_factor.clear();
         self.open.clear();
@@ -253,73 +322,62 @@ impl<'a> Drawn<'a> {
             self.days[w].clear();
             self.workdays[w] = 0;
             // The state of the day before the job.
-            self.sick[w] = m.chain.first(draws::uniform(m.seed, m.workers[w], u64::MAX >> 2, self.trial));
+            self.sick[w] = m.chain.first(m.lines[w].lost.uniform(u64::MAX >> 2, self.trial));
         }
-        self.before_halves =
-            if self.acting.has(CauseKind::JobBefore) { overrun(&m.risks.overrun, b.before[i]) } else { 0 };
+        self.before_halves = if has(CauseKind::JobBefore) { overrun(&m.risks.overrun, b.before[i]) } else { 0 };
     }
 
-    fn drawn(&self, net: &Net, b: &Block, i: usize, s: usize) -> i64 {
-        if !net.present[s] {
-            return 0;
-        }
-        let step = &net.graph.steps[s];
-        let late = self.acting.has(CauseKind::Late);
-        match step.kind {
-            Kind::Business { minutes, late: Some((chance, by)) } if late && b.chance[s][i] < chance => minutes + by,
-            Kind::Decision { at, late: Some((chance, by)) } if late && b.chance[s][i] < chance => at.0 + by,
-            Kind::Business { .. } | Kind::Decision { .. } => net.typical[s],
-            Kind::Labor | Kind::Elapsed(_) => {
-                let cause = if step.role == Role::Unlisted { CauseKind::Unlisted } else { CauseKind::Hours };
-                match &self.m.shapes[s] {
-                    Some(shape) if self.acting.has(cause) => {
-                        let w = self.m.weights[s];
-                        let t = self.m.trade[s];
-                        let g = if t == usize::MAX { 0.0 } else { b.trades[t][i] };
-                        let z = w[0] * b.pace[i] + w[1] * g + w[2] * b.house[i] + w[3] * b.own[s][i];
-                        shape.draw(z)
-                    }
-                    _ => net.typical[s],
-                }
-            }
-        }
-    }
-
-    /// Extends a worker's days up to `day`.
+    /// Extends a worker's days past `day`.
     fn extend(&mut self, set: &Setting, w: usize, day: i64) {
+        let m = self.m;
+        let (lost_acts, holes_act) = (self.acting.has(CauseKind::LostDays), self.acting.has(CauseKind::Holes));
         while (self.days[w].len() as i64) <= day {
             let d = self.days[w].len() as i64;
-            let mut s = set.workers[w].shifts.day(d);
-            let weekday = (set.first_weekday + d).rem_euclid(7);
-            let planned = s.minutes() > 0;
-            let m = self.m;
-            // Evenings and Saturdays take the last state.
-            if planned && weekday < 5 && set.workers[w].days[weekday as usize] {
-                let u = draws::uniform(m.seed, m.workers[w], d as u64, self.trial);
-                self.sick[w] = m.chain.step(self.sick[w], u);
+            let mut s = *set.workers[w].shifts.day(d);
+            if s.stretches().is_empty() {
+                self.days[w].push(s);
+                continue;
             }
-            let lost = self.acting.has(CauseKind::LostDays) && self.sick[w];
-            if planned {
-                let halves = self.before_halves - 2 * self.workdays[w];
-                self.workdays[w] += 1;
-                if lost || halves >= 2 {
-                    s = DayShift::OFF;
-                } else if halves == 1 {
-                    s = second_half(s);
-                }
-                if self.acting.has(CauseKind::Holes)
-                    && draws::uniform(m.seed, m.workers[w] ^ self.stream[2], d as u64, self.trial) < m.risks.hole_chance
-                {
-                    let u = draws::uniform(m.seed, m.workers[w] ^ self.stream[3], d as u64, self.trial);
-                    let late = 90 + (u * 31.0) as i64;
-                    if let Some(first) = s.stretches().first().copied() {
-                        s = s.from(i64::from(first.0) + late);
-                    }
+            let weekday = (set.first_weekday + d).rem_euclid(7);
+            // Evenings and Saturdays take the last state.
+            if lost_acts && weekday < 5 && set.workers[w].days[weekday as usize] {
+                self.sick[w] = m.chain.step(self.sick[w], m.lines[w].lost.uniform(d as u64, self.trial));
+            }
+            let halves = self.before_halves - 2 * self.workdays[w];
+            self.workdays[w] += 1;
+            if lost_acts && self.sick[w] || halves >= 2 {
+                s = DayShift::OFF;
+            } else if halves == 1 {
+                s = second_half(s);
+            }
+            if holes_act && m.lines[w].hole.uniform(d as u64, self.trial) < m.risks.hole_chance {
+                let late = 90 + (m.lines[w].long.uniform(d as u64, self.trial) * 31.0) as i64;
+                if let Some(first) = s.stretches().first().copied() {
+                    s = s.from(i64::from(first.0) + late);
                 }
             }
             self.days[w].push(s);
         }
     }
+}
+
+/// What may befall the steps of a net.
+fn chances(net: &Net) -> Vec<Chance> {
+    let mut out = Vec::new();
+    for (step, s) in net.graph.steps.iter().enumerate().filter(|(i, _)| net.present[*i]) {
+        let (chance, cause, what) = match (&s.role, s.kind) {
+            (Role::Redo { of, chance, share, .. }, _) => {
+                (*chance, CauseKind::Redo, Chancy::Twin { of: *of, share: *share })
+            }
+            (Role::Surprise { chance, .. }, _) => (*chance, CauseKind::Surprises, Chancy::Find),
+            (_, Kind::Business { late: Some((chance, by)), .. } | Kind::Decision { late: Some((chance, by)), .. }) => {
+                (chance, CauseKind::Late, Chancy::Late { by })
+            }
+            _ => continue,
+        };
+        out.push(Chance { step, chance, cause, what });
+    }
+    out
 }
 
 /// Half workdays of overrun at a chance: quantiles, linear between, rounded to half days.
@@ -355,32 +413,32 @@ impl World for Drawn<'_> {
     fn needed(&self, step: usize) -> bool {
         self.need[step]
     }
-    fn shift(&mut self, set: &Setting, worker: usize, day: i64) -> DayShift {
-        self.extend(set, worker, day);
-        self.days[worker][day as usize]
+    fn shift<'b>(&'b mut self, set: &'b Setting, worker: usize, day: i64) -> &'b DayShift {
+        if self.days[worker].len() as i64 <= day {
+            self.extend(set, worker, day);
+        }
+        &self.days[worker][day as usize]
     }
     fn open(&mut self, day: i64) -> bool {
         if !self.acting.has(CauseKind::Unavailable) {
             return true;
         }
-        let d = day as usize;
-        if self.open.len() <= d {
-            self.open.resize(d + 1, None);
+        while (self.open.len() as i64) <= day {
+            let d = self.open.len() as u64;
+            self.open.push(self.m.house.uniform(d, self.trial) >= self.m.risks.unavailable_chance);
         }
-        let (m, trial, id) = (self.m, self.trial, self.stream[1]);
-        *self.open[d].get_or_insert_with(|| draws::uniform(m.seed, id, day as u64, trial) >= m.risks.unavailable_chance)
+        self.open[day as usize]
     }
     fn drying(&mut self, step: usize, day: i64) -> Option<i64> {
         if self.dry.is_empty() {
             return None;
         }
-        let m = self.m;
         while (self.day_factor.len() as i64) <= day {
             let d = self.day_factor.len() as u64;
-            let u = draws::uniform(m.seed, self.stream[0], d, self.trial);
-            self.day_factor.push(libm::exp(m.risks.day_sd * normal::inverse(u)));
+            let share = self.m.air.uniform(d, self.trial) * self.m.day_factors.len() as f64;
+            self.day_factor.push(self.m.day_factors[share as usize]);
         }
-        Some((libm::round(self.dry[step] * self.day_factor[day as usize] * PAR as f64) as i64).max(1))
+        Some(((self.dry[step] * self.day_factor[day as usize] + 0.5) as i64).clamp(1, MOST_FACTOR))
     }
 }
 

@@ -5,14 +5,20 @@
 //! none may. Only what is known at that minute is used, and every may-start test uses
 //! expected hours. The start rules stand in `start.rs`.
 //!
+//! A step with hands is looked at only while somebody is free for it, or could be; an instant
+//! at which nobody is costs next to nothing.
+//!
 //! One file because every method moves the same state of one instant; the rules of what may
 //! begin stand apart already.
 
+use std::cmp::Reverse;
+
+use super::flat::{NONE, Prepared, flag};
 use super::state::{NEVER, Running, State, is_end_rule};
 use super::{Gang, Net, Order, PICK_UP, Plan, Run, RunLog, Timed, Typical, World, bits};
-use crate::clock::{At, UNIT};
+use crate::clock::{At, DAY, UNIT};
 use crate::trade::Stage;
-use crate::work::{Ask, Kind};
+use crate::work::{Ask, Kind, Role};
 
 /// Why a dispatch cannot go on.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -25,10 +31,10 @@ pub enum Stuck {
     TooMany,
 }
 
-/// One dispatch: net, order, world and state.
-pub struct Dispatch<'a, 'n, W: World> {
+/// One dispatch: net and order laid out, world and state.
+pub(super) struct Dispatch<'a, 'n, W: World> {
+    pub p: &'a Prepared<'a, 'n>,
     pub net: &'a Net<'n>,
-    pub order: &'a Order,
     pub w: &'a mut W,
     pub st: &'a mut State,
     pub t: i64,
@@ -39,24 +45,36 @@ pub struct Dispatch<'a, 'n, W: World> {
 /// # Errors
 /// [`Stuck`], never a silent drop.
 pub fn run<W: World>(net: &Net, order: &Order, w: &mut W, st: &mut State) -> Result<(), Stuck> {
-    st.reset(net, w, &order.order);
-    let mut d = Dispatch { net, order, w, st, t: 0 };
-    let limit = 4_000 + 400 * net.present.len();
-    for _ in 0..limit {
-        d.ends();
-        d.starts();
-        if d.st.left == 0 {
-            return Ok(());
-        }
-        match d.next() {
-            Some(t) => d.t = t,
-            None => {
-                let left = (0..net.present.len()).filter(|&s| d.st.active[s] && d.st.ended[s] == NEVER).collect();
-                return Err(Stuck::NoStart(left));
+    Prepared::new(net, order).run(w, st)
+}
+
+impl Prepared<'_, '_> {
+    /// Runs the order in the given world; the state holds what happened.
+    ///
+    /// # Errors
+    /// [`Stuck`], never a silent drop.
+    pub fn run<W: World>(&self, w: &mut W, st: &mut State) -> Result<(), Stuck> {
+        st.reset(self, w);
+        let mut d = Dispatch { p: self, net: self.net, w, st, t: 0 };
+        d.enter_first();
+        let limit = 4_000 + 400 * self.net.present.len();
+        for _ in 0..limit {
+            d.ends();
+            d.starts();
+            if d.st.left == 0 {
+                return Ok(());
+            }
+            match d.next() {
+                Some(t) => d.t = t,
+                None => {
+                    let n = self.net.present.len();
+                    let left = (0..n).filter(|&s| d.st.active[s] && d.st.ended[s] == NEVER).collect();
+                    return Err(Stuck::NoStart(left));
+                }
             }
         }
+        Err(Stuck::TooMany)
     }
-    Err(Stuck::TooMany)
 }
 
 /// The plan of an order: everything typical.
@@ -117,32 +135,63 @@ pub fn collect<W: World>(net: &Net, order: &Order, w: &mut W, st: &mut State) ->
 }
 
 impl<W: World> Dispatch<'_, '_, W> {
-    /// Next instant after now at which anything may change.
-    fn next(&mut self) -> Option<i64> {
-        while self.st.wakes.peek().is_some_and(|r| r.0 <= self.t) {
-            self.st.wakes.pop();
+    fn enter_first(&mut self) {
+        for i in 0..self.p.first.len() {
+            let s = self.p.first[i] as usize;
+            if self.st.unmet[s] == 0 {
+                self.enter(s);
+            }
         }
-        let mut t = self.st.wakes.peek().map_or(NEVER, |r| r.0);
+        for i in 0..self.net.flat.unplanned.len() {
+            let s = self.net.flat.unplanned[i] as usize;
+            if self.st.active[s] && self.st.unmet[s] == 0 {
+                self.enter(s);
+            }
+        }
+    }
+
+    /// Puts a step whose needs are met among those that may begin, now or when it is ready.
+    pub(super) fn enter(&mut self, s: usize) {
+        if !self.p.labor(s) || self.w.takes(s) == 0 {
+            let key = (self.p.rank[s], s as u32);
+            let at = self.st.gates.partition_point(|&o| (self.p.rank[o as usize], o) < key);
+            self.st.gates.insert(at, s as u32);
+            if self.st.ready[s] > self.t && self.st.ready[s] < NEVER {
+                self.st.wakes.push(Reverse((self.st.ready[s], NONE)));
+            }
+        } else if self.st.ready[s] <= self.t {
+            self.st.to_front(self.p, s);
+        } else {
+            self.st.later.push(s as u32);
+            if self.st.ready[s] < NEVER {
+                self.st.wakes.push(Reverse((self.st.ready[s], s as u32)));
+            }
+        }
+    }
+
+    /// Next instant after now at which anything may change; steps ready by then come forward.
+    fn next(&mut self) -> Option<i64> {
+        let mut t = self.st.wakes.peek().map_or(NEVER, |r| r.0.0);
         for r in &self.st.running {
             t = t.min(r.end);
         }
         // Somebody comes on shift while something waits for hands.
-        let waits = self.st.open.iter().any(|&s| self.net.labor(s) && self.st.ready[s] <= self.t);
+        let waits = self.st.front.iter().any(|&s| self.st.ready[s as usize] <= self.t);
         if waits || !self.st.running.is_empty() {
             for p in 0..self.net.set.workers.len() {
-                let g = Gang { people: 1 << p, beside: 0, beside_noisy: 0, place: None, noisy: false };
-                if let Some(on) = g.next_on(self.net, self.w, self.t) {
-                    t = t.min(on);
+                if self.st.next_on[p] <= self.t {
+                    let on = Gang::one(p, None, false).next_on(self.net, self.w, self.t);
+                    self.st.next_on[p] = on.unwrap_or(NEVER);
                 }
+                t = t.min(self.st.next_on[p]);
             }
             // The house opens again or noise hours begin: hours of a place, not of a person.
-            if waits && (self.net.set.noise.is_some()) {
-                for i in 0..self.st.open.len() {
-                    let s = self.st.open[i];
-                    let step = &self.net.graph.steps[s];
-                    if self.net.labor(s) && step.flags.noisy && self.st.ready[s] <= self.t {
+            if waits && self.net.set.noise.is_some() {
+                for i in 0..self.st.front.len() {
+                    let s = self.st.front[i] as usize;
+                    if self.p.has(s, flag::NOISY) && self.st.ready[s] <= self.t {
                         for p in bits(self.net.who[s]) {
-                            let g = Gang { people: 1 << p, beside: 0, beside_noisy: 0, place: step.place, noisy: true };
+                            let g = Gang::one(p, self.net.graph.steps[s].place, true);
                             if let Some(on) = g.next_on(self.net, self.w, self.t) {
                                 t = t.min(on);
                             }
@@ -151,35 +200,74 @@ impl<W: World> Dispatch<'_, '_, W> {
                 }
             }
         }
-        (t < NEVER).then_some(t)
+        if t >= NEVER {
+            return None;
+        }
+        while let Some(&Reverse((at, s))) = self.st.wakes.peek() {
+            if at > t {
+                break;
+            }
+            self.st.wakes.pop();
+            if s != NONE {
+                let s = s as usize;
+                if self.st.ready[s] <= t
+                    && let Some(i) = self.st.later.iter().position(|&o| o as usize == s)
+                {
+                    self.st.later.swap_remove(i);
+                    self.st.to_front(self.p, s);
+                }
+            }
+        }
+        Some(t)
     }
 
     pub(super) fn wake(&mut self, at: i64) {
         if at > self.t && at < NEVER {
-            self.st.wakes.push(std::cmp::Reverse(at));
+            self.st.wakes.push(Reverse((at, NONE)));
+        }
+    }
+
+    /// Wakes at `at` for the sake of a step; said once.
+    pub(super) fn wake_for(&mut self, s: usize, at: i64) {
+        if at > self.t && at < NEVER && self.st.woke[s] != at {
+            self.st.woke[s] = at;
+            self.st.wakes.push(Reverse((at, NONE)));
         }
     }
 
     /// All ends and releases of this instant.
     fn ends(&mut self) {
-        let mut due: Vec<(usize, u32)> = Vec::new();
-        self.st.running.sort_by_key(|r| r.step);
-        let mut i = 0;
-        while i < self.st.running.len() {
-            if self.st.running[i].end <= self.t {
+        if self.st.running.iter().any(|r| r.end <= self.t) {
+            let mut due: [(usize, u32); 4] = [(0, 0); 4];
+            let mut more: Vec<(usize, u32)> = Vec::new();
+            let mut n = 0;
+            self.st.running.sort_by_key(|r| r.step);
+            let mut i = 0;
+            while i < self.st.running.len() {
+                if self.st.running[i].end > self.t {
+                    i += 1;
+                    continue;
+                }
                 let r = self.st.running.remove(i);
-                self.finish_run(r, &mut due);
-            } else {
-                i += 1;
+                if let Some(next) = self.finish_run(r) {
+                    if n < due.len() {
+                        due[n] = next;
+                        n += 1;
+                    } else {
+                        more.push(next);
+                    }
+                }
+            }
+            for &(s, people) in due[..n].iter().chain(&more) {
+                // The same hands go on with the next piece if it is expected to fit.
+                if self.may_go_on(s, people) {
+                    self.begin(s, people, 0, Some(s));
+                }
             }
         }
-        for (s, people) in due {
-            // The same hands go on with the next piece if it is expected to fit.
-            if self.may_go_on(s, people) {
-                self.begin(s, people, 0, Some(s));
-            }
+        if !self.st.waiting.is_empty() {
+            self.settle_waiting();
         }
-        self.settle_waiting();
     }
 
     /// Gates whose time is up and ends no longer held open.
@@ -203,6 +291,9 @@ impl<W: World> Dispatch<'_, '_, W> {
 
     /// The instant before which the step may not end, by its end-to-end links.
     fn end_rule(&self, s: usize) -> i64 {
+        if !self.p.has(s, flag::ENDS_BOUND) {
+            return 0;
+        }
         let mut at = 0;
         for d in &self.net.deps[s] {
             if !self.st.active[d.from] {
@@ -220,9 +311,11 @@ impl<W: World> Dispatch<'_, '_, W> {
 
     /// Books a finished or interrupted stretch.
     fn book(&mut self, r: &Running, to: i64) {
+        let s = r.step;
         if to > r.from {
+            let last = std::mem::replace(&mut self.st.last_run[s], self.st.runs.len() as u32);
             self.st.runs.push(RunLog {
-                step: r.step,
+                step: s,
                 from: r.from,
                 to,
                 people: r.gang.people,
@@ -232,14 +325,21 @@ impl<W: World> Dispatch<'_, '_, W> {
                 labor_milli: r.done,
                 pickup: r.pickup,
                 after: r.after,
+                earlier: (last != NONE).then_some(last),
             });
         }
-        let day = to.div_euclid(crate::clock::DAY);
-        let base = self.net.graph.steps[r.step].place.map(|p| self.net.set.spots[p].base);
         for p in bits(r.gang.people) {
-            self.st.last_step[p] = Some(r.step);
+            let worked = self.st.last_step[p].map_or(0, |l| l.1);
+            self.st.last_step[p] = Some((s, if to > r.from { to } else { worked }));
+        }
+        if !self.net.trips {
+            return;
+        }
+        let day = to.div_euclid(DAY);
+        let base = self.net.graph.steps[s].place.map(|p| self.net.set.spots[p].base);
+        for p in bits(r.gang.people) {
             if let Some(b) = base {
-                let from = r.from.max(day * crate::clock::DAY);
+                let from = r.from.max(day * DAY);
                 if r.gang.worked(self.net, self.w, from, to).1 > 0 || r.overtime > 0 {
                     let old = self.st.base[p];
                     self.st.base[p] = (day, b, if old.0 == day { old.2 } else { 0 });
@@ -248,8 +348,8 @@ impl<W: World> Dispatch<'_, '_, W> {
         }
     }
 
-    /// A piece is done.
-    fn finish_run(&mut self, mut r: Running, due: &mut Vec<(usize, u32)>) {
+    /// A piece is done; the next one of the same step, if any, with the hands there.
+    fn finish_run(&mut self, mut r: Running) -> Option<(usize, u32)> {
         r.done += r.left;
         let s = r.step;
         self.book(&r, r.end);
@@ -257,48 +357,37 @@ impl<W: World> Dispatch<'_, '_, W> {
         self.st.pickup[s] = 0;
         self.helpers_moved(r.gang);
         if r.piece + 1 < self.net.piece_count(s) {
-            self.st.piece[s] = r.piece + 1;
-            self.st.enter(s);
-            due.push((s, r.gang.people));
-        } else {
-            self.laid(s);
-            self.st.labor_min += self.w.takes(s);
-            if self.end_rule(s) <= self.t {
-                self.end_step(s);
-            } else {
-                let at = self.end_rule(s);
-                self.wake(at);
-                self.st.waiting.push(s);
-            }
+            self.st.piece[s] = r.piece as u32 + 1;
+            self.enter(s);
+            return Some((s, r.gang.people));
         }
+        self.laid(s);
+        self.st.labor_min += self.w.takes(s);
+        let rule = self.end_rule(s);
+        if rule <= self.t {
+            self.end_step(s);
+        } else {
+            self.wake(rule);
+            self.st.waiting.push(s);
+        }
+        None
     }
 
-    /// The last labor of a step is done: its dust, its coat and its place count from here,
-    /// even where an end-to-end link holds its end open.
+    /// The last labor of a step is done: its coat and its place count from here, even where an
+    /// end-to-end link holds its end open.
     fn laid(&mut self, s: usize) {
-        let t = self.t;
-        self.st.worked_out[s] = t;
-        let step = &self.net.graph.steps[s];
-        let Some(p) = step.place else { return };
-        self.st.in_place[p].retain(|&x| x != s);
-        let air = self.net.set.spots[p].air;
-        if let Some(c) = step.coat
-            && self.net.graph.products[c.product].damps_room
-            && !self.net.set.spots[p].fan
-        {
-            self.damp(air, s);
+        self.st.worked_out[s] = self.t;
+        self.st.stage[s] = [-1; 7];
+        let flat = &self.net.flat;
+        let place = flat.place[s];
+        if place == NONE {
+            return;
         }
-        if step.flags.dusty {
-            let settle = self.net.set.spots[p].settle;
-            self.wake(t + settle);
+        if flat.closing {
+            self.st.in_place[place as usize].retain(|&x| x != s);
         }
-        if self.st.wet[air].contains(&s) || self.st.closer[p] == Some(s) {
-            let at = self.st.dust_free_at(self.net, self.w, s);
-            self.wake(at);
-        }
-        if step.racks > 0 {
-            let at = self.st.stage_at(self.net, self.w, s, Stage::Handle);
-            self.wake(at);
+        if self.p.has(s, flag::DAMPS) {
+            self.damp(flat.air[s] as usize, s);
         }
     }
 
@@ -307,11 +396,18 @@ impl<W: World> Dispatch<'_, '_, W> {
         let t = self.t;
         self.st.ended[s] = t;
         self.st.left -= 1;
-        let step = &self.net.graph.steps[s];
-        if let crate::work::Role::Scuff { of } = step.role {
+        if self.p.has(s, flag::POOLS) {
+            for &(pool, n) in &self.net.graph.steps[s].pools {
+                self.st.pools[pool] += i64::from(n);
+            }
+        }
+        if let Role::Scuff { of } = self.net.graph.steps[s].role {
             self.st.scuff_done[of] = true;
         }
         self.tell(s, false);
+        if !self.p.has(s, flag::BINDS_ENDS) {
+            return;
+        }
         // An end-to-end follower may end or begin now.
         for i in 0..self.net.followers[s].len() {
             let f = self.net.followers[s][i];
@@ -329,9 +425,9 @@ impl<W: World> Dispatch<'_, '_, W> {
     /// A skim coat is done in an air: other coats there dry slower from now on.
     fn damp(&mut self, air: usize, s: usize) {
         self.st.damps[air].push((s, self.t));
-        for x in 0..self.net.present.len() {
-            let Some(p) = self.net.graph.steps[x].place else { continue };
-            if x == s || self.net.set.spots[p].air != air || self.st.worked_out[x] == NEVER {
+        for i in 0..self.net.flat.coats[air].len() {
+            let x = self.net.flat.coats[air][i] as usize;
+            if x == s || self.st.worked_out[x] == NEVER {
                 continue;
             }
             for i in 0..7 {
@@ -341,18 +437,23 @@ impl<W: World> Dispatch<'_, '_, W> {
             }
             for j in 0..self.net.followers[x].len() {
                 let f = self.net.followers[x][j];
-                if self.st.begun[f] == NEVER && self.st.unmet[f] == 0 {
+                if self.st.begun[f] == NEVER && self.st.unmet[f] == 0 && self.st.active[f] {
                     self.recount(f);
+                    self.reenter(f);
                 }
             }
-            if self.st.wet[air].contains(&x) || self.st.closer[p] == Some(x) {
-                let at = self.st.dust_free_at(self.net, self.w, x);
-                self.wake(at);
-            }
-            if self.net.graph.steps[x].racks > 0 {
-                let at = self.st.stage_at(self.net, self.w, x, Stage::Handle);
-                self.wake(at);
-            }
+        }
+    }
+
+    /// A step among those that may begin goes where its new ready time says.
+    fn reenter(&mut self, f: usize) {
+        let x = f as u32;
+        if self.st.front.contains(&x) || self.st.later.contains(&x) {
+            self.st.leave(self.p, f);
+            self.enter(f);
+        } else if self.st.gates.contains(&x) {
+            let at = self.st.ready[f];
+            self.wake(at);
         }
     }
 
@@ -360,8 +461,7 @@ impl<W: World> Dispatch<'_, '_, W> {
     fn recount(&mut self, f: usize) {
         let mut ready = 0;
         let mut by = None;
-        for i in 0..self.net.deps[f].len() {
-            let d = self.net.deps[f][i];
+        for d in &self.net.deps[f] {
             if !self.st.active[d.from] {
                 continue;
             }
@@ -386,40 +486,34 @@ impl<W: World> Dispatch<'_, '_, W> {
         }
         self.st.ready[f] = ready;
         self.st.ready_by[f] = by;
-        if self.st.unmet[f] == 0 {
-            self.wake(ready);
-        }
     }
 
     /// Tells the followers of a step that it has begun (or ended).
     pub(super) fn tell(&mut self, s: usize, begun: bool) {
-        for i in 0..self.net.followers[s].len() {
-            let f = self.net.followers[s][i];
-            if !self.st.active[f] {
+        let net = self.net;
+        for e in net.flat.edges(s) {
+            let f = e.to as usize;
+            if e.begun != begun || !self.st.active[f] {
                 continue;
             }
-            let k = self.net.deps[f]
-                .iter()
-                .filter(|d| d.from == s && !is_end_rule(d.ask) && begun == (d.ask == Ask::Begun))
-                .count();
-            if k > 0 {
-                // A scuff-sand called in later was never counted among the needs.
-                let counted = self.st.unmet[f] > 0;
-                self.st.unmet[f] = self.st.unmet[f].saturating_sub(k);
-                if self.st.unmet[f] == 0 {
-                    self.recount(f);
-                    if counted && self.st.begun[f] == NEVER {
-                        self.st.enter(f);
-                    }
+            // A scuff-sand called in later was never counted among the needs.
+            let counted = self.st.unmet[f] > 0;
+            self.st.unmet[f] = self.st.unmet[f].saturating_sub(e.count);
+            if self.st.unmet[f] == 0 {
+                self.recount(f);
+                if self.st.begun[f] == NEVER {
+                    if counted { self.enter(f) } else { self.reenter(f) }
                 }
             }
-            if begun {
-                for j in 0..self.net.deps[f].len() {
-                    let d = self.net.deps[f][j];
-                    if d.from == s && is_end_rule(d.ask) {
-                        let base = if d.ask == Ask::EndAfterBegin { self.t } else { self.t + self.net.typical[s] };
+        }
+        if begun && self.p.has(s, flag::BINDS_ENDS) {
+            for i in 0..net.followers[s].len() {
+                let f = net.followers[s][i];
+                for d in &net.deps[f] {
+                    if self.st.active[f] && d.from == s && is_end_rule(d.ask) {
+                        let base = if d.ask == Ask::EndAfterBegin { self.t } else { self.t + net.typical[s] };
                         self.wake(base + d.lag);
-                        self.wake(base + d.lag - self.net.typical[f]);
+                        self.wake(base + d.lag - net.typical[f]);
                     }
                 }
             }
@@ -435,18 +529,23 @@ impl<W: World> Dispatch<'_, '_, W> {
             a => is_end_rule(a) || self.st.ended[d.from] < NEVER,
         };
         let unmet = self.net.deps[scuff].iter().filter(|d| self.st.active[d.from] && !known(d)).count();
-        self.st.unmet[scuff] = unmet;
+        self.st.unmet[scuff] = unmet as u32;
         self.recount(scuff);
         if unmet == 0 {
-            self.st.enter(scuff);
+            self.enter(scuff);
         }
     }
 
     /// Starts a gate or a step without labor.
     pub(super) fn fire(&mut self, s: usize) {
         let t = self.t;
-        self.st.open.retain(|&x| x != s);
+        self.st.leave(self.p, s);
         self.st.begun[s] = t;
+        if self.p.has(s, flag::POOLS) {
+            for &(pool, n) in &self.net.graph.steps[s].pools {
+                self.st.pools[pool] -= i64::from(n);
+            }
+        }
         let takes = self.w.takes(s);
         let end = match self.net.graph.steps[s].kind {
             Kind::Labor => t,
@@ -455,6 +554,7 @@ impl<W: World> Dispatch<'_, '_, W> {
             Kind::Decision { .. } => t.max(takes),
         };
         self.st.worked_out[s] = end;
+        self.st.stage[s] = [-1; 7];
         self.tell(s, true);
         self.st.waiting.push(s);
         self.wake(end);
@@ -466,41 +566,46 @@ impl<W: World> Dispatch<'_, '_, W> {
     /// Hands begin on a step (or its next piece, or pick it up again).
     pub(super) fn begin(&mut self, s: usize, people: u32, trip: i64, after: Option<usize>) {
         let t = self.t;
-        let step = &self.net.graph.steps[s];
+        let net = self.net;
+        let step = &net.graph.steps[s];
         let total = self.w.takes(s);
         let first = self.st.begun[s] == NEVER;
-        self.st.open.retain(|&x| x != s);
+        self.st.leave(self.p, s);
         for p in bits(people) {
             self.interrupt(p);
         }
         let (beside, beside_noisy) = self.beside(step.place, people);
         let gang = Gang { people, beside, beside_noisy, place: step.place, noisy: step.flags.noisy };
-        let arrived = gang.after_minutes(self.net, self.w, t, trip).unwrap_or(NEVER);
-        let piece = self.st.piece[s];
+        let arrived = gang.after_minutes(net, self.w, t, trip).unwrap_or(NEVER);
+        let piece = self.st.piece[s] as usize;
         let pickup = self.st.pickup[s];
-        let left = (self.net.piece_end(s, total, piece) * 1000 - self.st.done[s]).max(0) + pickup * 1000;
-        let day = t.div_euclid(crate::clock::DAY);
+        let left = (net.piece_end(s, total, piece) * 1000 - self.st.done[s]).max(0) + pickup * 1000;
         if let Some(place) = step.place {
-            let b = self.net.set.spots[place].base;
-            for p in bits(people) {
-                let old = self.st.base[p];
-                let changes = if old.0 == day { old.2 + u32::from(trip > 0 && old.1 != b) } else { 0 };
-                self.st.base[p] = (day, b, changes);
+            if net.trips {
+                let day = t.div_euclid(DAY);
+                let b = net.set.spots[place].base;
+                for p in bits(people) {
+                    let old = self.st.base[p];
+                    let changes = if old.0 == day { old.2 + u32::from(trip > 0 && old.1 != b) } else { 0 };
+                    self.st.base[p] = (day, b, changes);
+                }
             }
-            let air = self.net.set.spots[place].air;
             if first {
-                self.st.in_place[place].push(s);
-                if self.wets(s) {
+                let air = net.set.spots[place].air;
+                if net.flat.closing {
+                    self.st.in_place[place].push(s);
+                    if self.p.has(s, flag::CLOSES) {
+                        self.st.closer[place] = Some(s);
+                    }
+                }
+                if net.flat.dusting && self.p.has(s, flag::WETS) {
                     self.st.wet[air].push(s);
                 }
-                if step.flags.dusty {
+                if net.flat.wetting && self.p.has(s, flag::DUSTY) {
                     self.st.dusty[air].push(s);
                 }
-                if step.racks > 0 {
+                if self.p.has(s, flag::RACKS) {
                     self.st.on_racks[place].push(s);
-                }
-                if step.flags.closes {
-                    self.st.closer[place] = Some(s);
                 }
             }
         }
@@ -519,10 +624,18 @@ impl<W: World> Dispatch<'_, '_, W> {
             pickup,
             piece,
             after,
-            expected: 0,
+            expected: None,
+            expected_left: self.expected_left(s),
         };
-        r.expected = self.expected_end(s, gang, trip);
+        if net.helpers != 0 {
+            // Who is beside them may change later.
+            self.expect(&mut r);
+        }
         self.time_run(&mut r);
+        if self.p.has(s, flag::SET_DOWN) {
+            // From then on he may leave it.
+            self.wake(r.firm);
+        }
         self.st.running.push(r);
         self.helpers_moved(gang);
         if first {
@@ -533,8 +646,7 @@ impl<W: World> Dispatch<'_, '_, W> {
 
     /// The end of a run by what is left at `since`.
     fn time_run(&mut self, r: &mut Running) {
-        let s = r.step;
-        if self.net.graph.steps[s].flags.one_go {
+        if self.p.has(r.step, flag::ONE_GO) {
             let (end, over) = r.gang.done_in_one_go(self.net, self.w, r.since, r.left).unwrap_or((NEVER, 0));
             r.end = end;
             r.overtime = over;
@@ -603,11 +715,6 @@ impl<W: World> Dispatch<'_, '_, W> {
         self.st.done[s] += r.done - r.pickup * 1000;
         self.st.pickup[s] = PICK_UP;
         self.helpers_moved(r.gang);
-        self.st.enter(s);
-    }
-
-    /// Whether the step leaves something dust would spoil.
-    pub(super) fn wets(&self, s: usize) -> bool {
-        self.net.graph.steps[s].coat.is_some_and(|c| self.net.graph.products[c.product].wet_to_dust)
+        self.enter(s);
     }
 }

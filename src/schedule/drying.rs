@@ -36,14 +36,21 @@ pub fn ready_at(net: &Net, w: &mut impl World, step: usize, stage: Stage, from: 
         }
         let clock = if is_damp { damp } else { dry };
         let f = w.drying(step, day).unwrap_or(PAR);
-        let scaled = |p: i64| (i128::from(p) * i128::from(f) / i128::from(PAR)) as i64;
-        let p = scaled(clock.progress(t, to));
+        let p = scaled(clock.progress(t, to), f, PAR, 0);
         if p >= left {
-            let need = ((i128::from(left) * i128::from(PAR) + i128::from(f) - 1) / i128::from(f)) as i64;
+            let need = scaled(left, PAR, f, f - 1);
             return clock.reach(t, need).ok().map(|u| u.min(to));
         }
         left -= p;
         t = to;
     }
     None
+}
+
+/// `(x * by + more) / over`, rounded down.
+fn scaled(x: i64, by: i64, over: i64, more: i64) -> i64 {
+    match x.checked_mul(by).and_then(|p| p.checked_add(more)) {
+        Some(p) => p / over,
+        None => ((i128::from(x) * i128::from(by) + i128::from(more)) / i128::from(over)) as i64,
+    }
 }

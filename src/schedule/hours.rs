@@ -31,24 +31,45 @@ pub fn bits(mut m: u32) -> impl Iterator<Item = usize> {
 }
 
 impl Gang {
-    /// Minutes of `day` in which all of the gang are on shift and the place is open.
-    pub fn day(&self, net: &Net, w: &mut impl World, day: i64) -> DayShift {
-        let mut out: Option<DayShift> = None;
-        if let Some(p) = self.place
-            && net.set.spots[p].house
-            && !w.open(day)
-        {
-            return DayShift::OFF;
+    /// One person for a step in a place, nobody beside him.
+    pub fn one(p: usize, place: Option<usize>, noisy: bool) -> Gang {
+        Gang { people: 1 << p, beside: 0, beside_noisy: 0, place, noisy }
+    }
+
+    /// Minutes of `day` in which all of the gang are on shift and the place is open; `buf`
+    /// holds them where they are not a person's plain shift.
+    pub fn day<'a, W: World>(&self, net: &'a Net, w: &'a mut W, day: i64, buf: &'a mut DayShift) -> &'a DayShift {
+        let house = self.place.is_some_and(|p| net.set.spots[p].house);
+        if house && (!w.open(day) || net.set.closed(day)) {
+            *buf = DayShift::OFF;
+            return buf;
         }
-        for p in bits(self.people) {
-            let s = w.shift(net.set, p, day);
-            out = Some(out.map_or(s, |o| o.and(&s)));
+        let noise = if house && self.noisy { net.set.noise } else { None };
+        let first = self.people.trailing_zeros() as usize;
+        let rest = self.people & self.people.wrapping_sub(1);
+        if rest == 0 && noise.is_none() {
+            if self.people == 0 {
+                *buf = DayShift::OFF;
+                return buf;
+            }
+            return w.shift(net.set, first, day);
         }
-        net.set.mask(out.unwrap_or(DayShift::OFF), self.place, self.noisy, day)
+        *buf = if self.people == 0 { DayShift::OFF } else { *w.shift(net.set, first, day) };
+        for p in bits(rest) {
+            *buf = buf.and(w.shift(net.set, p, day));
+        }
+        if let Some(n) = noise {
+            *buf = buf.and(&DayShift::new(&[n]));
+        }
+        buf
     }
 
     /// Rate without and with a helper beside them, thousandths.
     pub fn rates(&self, net: &Net) -> (i64, i64) {
+        if net.helpers == 0 && self.people & self.people.wrapping_sub(1) == 0 && self.people != 0 {
+            let r = net.set.workers[self.people.trailing_zeros() as usize].rate;
+            return (r, r);
+        }
         let inside = self.place.is_some() && self.people & net.helpers != 0;
         let mut alone = 0;
         let mut helped = 0;
@@ -70,7 +91,9 @@ impl Gang {
         for h in bits(self.beside) {
             let noisy = self.beside_noisy >> h & 1 == 1;
             let g = Gang { people: 1 << h, beside: 0, beside_noisy: 0, noisy, ..*self };
-            out.extend(g.day(net, w, day).stretches().iter().map(|s| (i64::from(s.0), i64::from(s.1))));
+            let mut buf = DayShift::OFF;
+            let own = g.day(net, w, day, &mut buf);
+            out.extend(own.stretches().iter().map(|s| (i64::from(s.0), i64::from(s.1))));
         }
         DayShift::new(&out)
     }
@@ -79,10 +102,11 @@ impl Gang {
     fn walk(&self, net: &Net, w: &mut impl World, t: i64, mut f: impl FnMut(i64, i64, i64) -> bool) -> Option<()> {
         let (alone, helped) = self.rates(net);
         let first = t.div_euclid(DAY);
+        let mut buf = DayShift::OFF;
         for day in first..first + FAR {
             let base = day * DAY;
-            let own = self.day(net, w, day);
             let beside = if self.beside == 0 { DayShift::OFF } else { self.beside_day(net, w, day) };
+            let own = self.day(net, w, day, &mut buf);
             for &(a, b) in own.stretches() {
                 let (mut a, b) = ((base + i64::from(a)).max(t), base + i64::from(b));
                 while a < b {
@@ -113,16 +137,22 @@ impl Gang {
             return Some(t);
         }
         let mut left = minutes;
-        let mut end = t;
-        self.walk(net, w, t, |a, b, _| {
-            if b - a >= left {
-                end = a + left;
-                return false;
+        let first = t.div_euclid(DAY);
+        let mut buf = DayShift::OFF;
+        for day in first..first + FAR {
+            let base = day * DAY;
+            for &(a, b) in self.day(net, w, day, &mut buf).stretches() {
+                let (a, b) = ((base + i64::from(a)).max(t), base + i64::from(b));
+                if b <= a {
+                    continue;
+                }
+                if b - a >= left {
+                    return Some(a + left);
+                }
+                left -= b - a;
             }
-            left -= b - a;
-            true
-        })?;
-        Some(end)
+        }
+        None
     }
 
     /// When `milli` thousandths of labor begun at `t` are done.
@@ -130,13 +160,17 @@ impl Gang {
         if milli <= 0 {
             return Some(t);
         }
+        if self.beside == 0 {
+            let rate = self.rates(net).0;
+            return if rate <= 0 { None } else { self.after_minutes(net, w, t, ceil(milli, rate)) };
+        }
         let mut left = milli;
         let mut end = t;
         self.walk(net, w, t, |a, b, rate| {
             if rate <= 0 {
                 return true;
             }
-            let need = (left + rate - 1) / rate;
+            let need = ceil(left, rate);
             if b - a >= need {
                 end = a + need;
                 return false;
@@ -160,7 +194,7 @@ impl Gang {
             if a - end > LONG_PAUSE {
                 return false;
             }
-            let need = if rate > 0 { (left + rate - 1) / rate } else { i64::MAX };
+            let need = if rate > 0 { ceil(left, rate) } else { i64::MAX };
             if b - a >= need {
                 end = a + need;
                 left = 0;
@@ -175,7 +209,7 @@ impl Gang {
             if rate <= 0 {
                 return None;
             }
-            over = (left + rate - 1) / rate;
+            over = ceil(left, rate);
             end += over;
         }
         Some((end, over))
@@ -202,29 +236,16 @@ impl Gang {
     /// Working minutes from `t` to the next pause longer than an hour; 0 off shift.
     pub fn stretch(&self, net: &Net, w: &mut impl World, t: i64) -> i64 {
         let day = t.div_euclid(DAY);
-        let base = day * DAY;
-        let own = self.day(net, w, day);
-        let mut sum = 0;
-        let mut last = t;
-        for &(a, b) in own.stretches() {
-            let (a, b) = (base + i64::from(a), base + i64::from(b));
-            if b <= t {
-                continue;
-            }
-            if sum == 0 && a > t || a - last > LONG_PAUSE {
-                break;
-            }
-            sum += b - a.max(t);
-            last = b;
-        }
-        sum
+        let mut buf = DayShift::OFF;
+        stretch(self.day(net, w, day, &mut buf), t - day * DAY)
     }
 
     /// First minute after `t` at which the gang comes on shift.
     pub fn next_on(&self, net: &Net, w: &mut impl World, t: i64) -> Option<i64> {
         let first = t.div_euclid(DAY);
+        let mut buf = DayShift::OFF;
         for day in first..first + FAR {
-            for &(a, _) in self.day(net, w, day).stretches() {
+            for &(a, _) in self.day(net, w, day, &mut buf).stretches() {
                 let a = day * DAY + i64::from(a);
                 if a > t {
                     return Some(a);
@@ -233,4 +254,33 @@ impl Gang {
         }
         None
     }
+}
+
+/// Whole minutes for so much labor at a rate above 0.
+pub(super) fn ceil(milli: i64, rate: i64) -> i64 {
+    if rate == 1000 { (milli as u64).div_ceil(1000) as i64 } else { (milli + rate - 1) / rate }
+}
+
+/// Working minutes of a day's shift from `minute` to the next pause longer than an hour; 0
+/// off shift.
+pub(super) fn stretch(own: &DayShift, minute: i64) -> i64 {
+    let mut sum = 0;
+    let mut last = minute;
+    for &(a, b) in own.stretches() {
+        let (a, b) = (i64::from(a), i64::from(b));
+        if b <= minute {
+            continue;
+        }
+        if sum == 0 && a > minute || a - last > LONG_PAUSE {
+            break;
+        }
+        sum += b - a.max(minute);
+        last = b;
+    }
+    sum
+}
+
+/// Whether a day's shift is on at `minute`.
+pub(super) fn on(own: &DayShift, minute: i64) -> bool {
+    own.stretches().iter().any(|x| i64::from(x.0) <= minute && minute < i64::from(x.1))
 }

@@ -7,6 +7,7 @@
 mod chalk;
 mod dispatch;
 mod drying;
+mod flat;
 mod float;
 mod hours;
 mod net;
@@ -21,6 +22,7 @@ mod world;
 pub use chalk::*;
 pub use dispatch::*;
 pub use drying::ready_at;
+pub use flat::Prepared;
 pub use float::{Frozen, LONGEST, floats};
 pub use hours::*;
 pub use net::*;

@@ -1,6 +1,7 @@
 //! A work graph under one assignment of methods, laid out for dispatch.
 
 use super::Setting;
+use super::flat::Flat;
 use crate::trade::Stage;
 use crate::work::{Ask, Kind, Role, WorkGraph};
 
@@ -40,6 +41,7 @@ pub struct Net<'a> {
     pub helpers: u32,
     /// Several bases: trips matter.
     pub trips: bool,
+    pub(super) flat: Flat,
 }
 
 /// Index of a stage in [`Stage::ALL`].
@@ -118,8 +120,10 @@ impl<'a> Net<'a> {
             who,
             helpers,
             trips,
+            flat: Flat::default(),
         };
         net.free_pass();
+        net.flat = Flat::new(&net);
         net
     }
 
@@ -171,17 +175,15 @@ impl<'a> Net<'a> {
 
     /// Cumulative labor minutes at the end of piece `k` of `total`.
     pub fn piece_end(&self, s: usize, total: i64, k: usize) -> i64 {
-        let p = &self.graph.steps[s].pieces;
-        if k + 1 >= p.len() {
-            return total;
+        match self.flat.shares(s).get(k) {
+            Some(share) => (total as f64 * share + 0.5) as i64,
+            None => total,
         }
-        let share: f64 = p[..=k].iter().sum();
-        libm::round(total as f64 * share) as i64
     }
 
     /// Number of pieces it is done in (1 where it is not done in one go).
     pub fn piece_count(&self, s: usize) -> usize {
-        if self.graph.steps[s].flags.one_go { self.graph.steps[s].pieces.len().max(1) } else { 1 }
+        if self.graph.steps[s].flags.one_go { self.flat.shares(s).len() + 1 } else { 1 }
     }
 }
 

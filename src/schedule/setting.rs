@@ -123,7 +123,7 @@ impl Setting {
     /// hours), before any lost time.
     pub fn hours(&self, worker: usize, place: Option<usize>, noisy: bool, day: i64) -> DayShift {
         let s = self.workers[worker].shifts.day(day);
-        self.mask(s, place, noisy, day)
+        self.mask(*s, place, noisy, day)
     }
 
     /// The part of a shift in which a step in `place` may be worked on.

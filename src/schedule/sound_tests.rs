@@ -23,6 +23,7 @@ fn step(id: &str, minutes: f64) -> Step {
         coat: None,
         flags: Flags::default(),
         racks: 0,
+        pools: Vec::new(),
         rh_below: None,
         earliest: None,
         windows: vec![],
@@ -73,7 +74,7 @@ fn told(job: &Job, steps: Vec<Step>) -> Vec<Problem> {
     let links = (1..steps.len())
         .map(|to| Link { from: 0, to, ask: Ask::Dry(Stage::Recoat), lag: 0, longest_h: None, when: vec![] })
         .collect();
-    let graph = WorkGraph { steps, links, choices: vec![], products: vec![enamel()] };
+    let graph = WorkGraph { steps, links, choices: vec![], products: vec![enamel()], pools: vec![] };
     sound(job, &graph, &Setting::new(job, &graph))
 }
 

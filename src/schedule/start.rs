@@ -4,9 +4,11 @@
 //! may wake the others.
 
 use super::dispatch::Dispatch;
-use super::state::NEVER;
+use super::flat::{NONE, flag, gate_minutes};
+use super::hours::{ceil, on, stretch};
+use super::state::{NEVER, Running};
 use super::{Gang, HELPED, HoldUntil, Known, LEAST_LEFT, RESERVE, SECOND_TRIP, World, bits};
-use crate::clock::{DAY, UNIT};
+use crate::clock::{DAY, DayShift, UNIT};
 use crate::trade::Stage;
 use crate::work::{Ask, BeginWindow, Kind};
 
@@ -33,21 +35,30 @@ impl<W: World> Dispatch<'_, '_, W> {
     pub(super) fn starts(&mut self) {
         'scan: loop {
             // Gates fire at once and take nobody.
-            for i in 0..self.st.open.len() {
-                let s = self.st.open[i];
-                if !self.net.labor(s) && self.gate_may(s) {
-                    self.fire(s);
-                    continue 'scan;
-                }
-                if self.net.labor(s) && self.w.takes(s) == 0 && self.gate_may(s) {
+            for i in 0..self.st.gates.len() {
+                let s = self.st.gates[i] as usize;
+                if self.gate_may(s) {
                     self.fire(s);
                     continue 'scan;
                 }
             }
+            if self.st.front.is_empty() {
+                return;
+            }
+            let below = self.below();
+            if below == 0 && self.st.always == 0 {
+                return;
+            }
             let mut reserved: Option<Reserved> = None;
-            for i in 0..self.st.open.len() {
-                let s = self.st.open[i];
-                if !self.net.labor(s) || self.st.ready[s] > self.t {
+            for i in 0..self.st.front.len() {
+                let s = self.st.front[i] as usize;
+                if self.p.rank[s] >= below && !self.p.has(s, flag::ALWAYS) {
+                    if self.st.always == 0 {
+                        return;
+                    }
+                    continue;
+                }
+                if self.st.ready[s] > self.t {
                     continue;
                 }
                 match self.labor_may(s, reserved) {
@@ -72,6 +83,30 @@ impl<W: World> Dispatch<'_, '_, W> {
         }
     }
 
+    /// Only steps of a rank below this can find hands now: anybody's where somebody on shift
+    /// is idle, else those above what may be set down for them; 0 where nobody is to be had.
+    fn below(&mut self) -> u32 {
+        let day = self.t.div_euclid(DAY);
+        let minute = self.t - day * DAY;
+        let mut below = 0;
+        for p in 0..self.net.set.workers.len() {
+            let rank = match self.st.running.iter().find(|r| r.gang.people >> p & 1 == 1) {
+                None => NONE,
+                Some(r) if self.may_set_down(r) => self.p.rank[r.step],
+                Some(_) => continue,
+            };
+            if rank > below && on(self.w.shift(self.net.set, p, day), minute) {
+                below = rank;
+            }
+        }
+        below
+    }
+
+    /// Whether those at work on a run may leave it for something more urgent.
+    fn may_set_down(&self, r: &Running) -> bool {
+        self.p.has(r.step, flag::SET_DOWN) && self.t >= r.firm && self.t > r.from && r.end > self.t
+    }
+
     /// Whether a reservation for `s` still holds (at most two working hours).
     fn reserve(&mut self, s: usize) -> bool {
         if self.st.reserve_since[s] == NEVER {
@@ -89,13 +124,11 @@ impl<W: World> Dispatch<'_, '_, W> {
     fn after(&self, s: usize, people: u32) -> Option<usize> {
         let mut best = (self.st.ready[s], self.st.ready_by[s]);
         for p in bits(people) {
-            if let Some(l) = self.st.last_step[p]
+            if let Some((l, end)) = self.st.last_step[p]
                 && l != s
+                && end > best.0
             {
-                let end = self.st.runs.iter().rev().find(|r| r.people >> p & 1 == 1).map_or(0, |r| r.to);
-                if end > best.0 {
-                    best = (end, Some(l));
-                }
+                best = (end, Some(l));
             }
         }
         best.1
@@ -106,7 +139,7 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// Wakes when a window opens next (within a year).
-    fn wake_window(&mut self, windows: &[BeginWindow]) {
+    fn wake_window(&mut self, s: usize, windows: &[BeginWindow]) {
         let day = self.t.div_euclid(DAY);
         let first = self.net.set.first_weekday;
         let next = (day..day + 371)
@@ -115,61 +148,61 @@ impl<W: World> Dispatch<'_, '_, W> {
             .map(|(d, w)| d * DAY + w.from)
             .min();
         if let Some(at) = next {
-            self.wake(at);
+            self.wake_for(s, at);
         }
     }
 
     /// Rules of the clock alone: earliest, windows, air at the begin, holds, end-to-end links
     /// of a step without hands.
     fn clock_may(&mut self, s: usize) -> bool {
-        let graph = self.net.graph;
-        let step = &graph.steps[s];
         if self.st.ready[s] > self.t {
             return false;
         }
+        if !self.p.has(s, flag::CLOCK) {
+            return true;
+        }
+        let graph = self.net.graph;
+        let step = &graph.steps[s];
         let first = self.st.begun[s] == NEVER;
         if first {
             if let Some(e) = step.earliest
                 && e.0 > self.t
             {
-                self.wake(e.0);
+                self.wake_for(s, e.0);
                 return false;
             }
             if !self.in_window(&step.windows) {
-                self.wake_window(&step.windows);
+                self.wake_window(s, &step.windows);
                 return false;
             }
             if let (Some(limit), Some(p)) = (step.rh_below, step.place) {
                 let week = &self.net.set.spots[p].week;
+                let day = self.t.div_euclid(DAY) * DAY;
                 let wd = (self.net.set.first_weekday + self.t.div_euclid(DAY)).rem_euclid(7) as usize;
-                if week.at(wd, self.t.rem_euclid(DAY)).rh() >= limit {
-                    let day = self.t.div_euclid(DAY) * DAY;
-                    for at in [day + week.hours.0, day + week.hours.1, day + DAY + week.hours.0] {
-                        self.wake(at);
-                    }
-                    self.wake(day + DAY);
+                if week.at(wd, self.t - day).rh() >= limit {
+                    let changes = [day + week.hours.0, day + week.hours.1, day + DAY];
+                    let next = changes.into_iter().filter(|&at| at > self.t).min();
+                    self.wake_for(s, next.unwrap_or(day + DAY));
                     return false;
                 }
             }
         }
-        if let (Some(c), Some(p)) = (step.coat, step.place)
+        if self.p.has(s, flag::AIR_STOPS)
+            && let (Some(c), Some(p)) = (step.coat, step.place)
             && let Some(dry) = self.net.set.dry(c.product, p)
             && dry.may.speed_at(self.t) == 0
         {
             if let Ok(at) = dry.may.next_on(self.t) {
-                self.wake(at);
+                self.wake_for(s, at);
             }
             return false;
         }
-        if first && !self.holds_may(s) {
-            return false;
-        }
-        true
+        !first || !self.p.has(s, flag::HELD) || self.holds_may(s)
     }
 
     fn holds_may(&mut self, s: usize) -> bool {
         let mut ok = true;
-        for h in &self.order.holds {
+        for h in &self.p.order.holds {
             if h.step != s {
                 continue;
             }
@@ -209,15 +242,18 @@ impl<W: World> Dispatch<'_, '_, W> {
         if !self.clock_may(s) {
             return false;
         }
-        let dur = match self.net.graph.steps[s].kind {
-            Kind::Decision { .. } => 0,
-            _ => self.net.typical[s],
-        };
-        self.end_rules_may(s, self.t + dur)
+        let step = &self.net.graph.steps[s];
+        if self.p.has(s, flag::POOLS) && step.pools.iter().any(|&(pool, n)| self.st.pools[pool] < i64::from(n)) {
+            return false;
+        }
+        self.end_rules_may(s, self.t + gate_minutes(step.kind, self.net.typical[s]))
     }
 
     /// Whether the expected end keeps the end-to-end links.
     fn end_rules_may(&mut self, s: usize, end: i64) -> bool {
+        if !self.p.has(s, flag::ENDS_BOUND) {
+            return true;
+        }
         let mut ok = true;
         for i in 0..self.net.deps[s].len() {
             let d = self.net.deps[s][i];
@@ -247,12 +283,12 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// The end of a step as far as it can be known now.
-    fn expected_end_of(&self, s: usize) -> i64 {
+    fn expected_end_of(&mut self, s: usize) -> i64 {
         if self.st.ended[s] < NEVER {
             return self.st.ended[s];
         }
-        if let Some(r) = self.st.running.iter().find(|r| r.step == s) {
-            return r.expected.max(self.t);
+        if let Some(i) = self.st.running.iter().position(|r| r.step == s) {
+            return self.expected(i).max(self.t);
         }
         if self.st.begun[s] < NEVER && !self.net.labor(s) {
             let typ = match self.net.graph.steps[s].kind {
@@ -279,7 +315,7 @@ impl<W: World> Dispatch<'_, '_, W> {
             self.air_may(s, p)?;
             leaving = self.place_may(s, p)?;
         }
-        if self.st.begun[s] == NEVER {
+        if self.st.begun[s] == NEVER && self.p.has(s, flag::SCUFF) {
             self.recoat_may(s)?;
         }
         if let Some(until) = leaving {
@@ -291,14 +327,14 @@ impl<W: World> Dispatch<'_, '_, W> {
     /// Dust and wet coats in one air.
     fn air_may(&mut self, s: usize, place: usize) -> Result<(), No> {
         let air = self.net.set.spots[place].air;
-        let step = &self.net.graph.steps[s];
-        if step.flags.dusty {
+        if self.p.has(s, flag::DUSTY) {
             let mut i = 0;
             while i < self.st.wet[air].len() {
                 let x = self.st.wet[air][i];
                 if x != s {
                     let at = self.st.dust_free_at(self.net, self.w, x);
                     if at > self.t {
+                        self.wake_for(s, at);
                         return Err(No::Waits);
                     }
                     self.st.wet[air].remove(i);
@@ -307,7 +343,7 @@ impl<W: World> Dispatch<'_, '_, W> {
                 i += 1;
             }
         }
-        if self.wets(s) {
+        if self.p.has(s, flag::WETS) {
             let mut i = 0;
             while i < self.st.dusty[air].len() {
                 let x = self.st.dusty[air][i];
@@ -319,6 +355,7 @@ impl<W: World> Dispatch<'_, '_, W> {
                         _ => NEVER,
                     };
                     if settled > self.t {
+                        self.wake_for(s, settled);
                         return Err(No::Waits);
                     }
                     self.st.dusty[air].remove(i);
@@ -338,6 +375,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         {
             let free = self.st.dust_free_at(self.net, self.w, c);
             if free > self.t {
+                self.wake_for(s, free);
                 return Err(No::Waits);
             }
             self.st.closer[place] = None;
@@ -349,7 +387,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         if step.racks > 0
             && let Some(capacity) = self.net.set.spots[place].racks
         {
-            let mut used = 0;
+            let (mut used, mut free_at) = (0, NEVER);
             let mut i = 0;
             while i < self.st.on_racks[place].len() {
                 let x = self.st.on_racks[place][i];
@@ -359,20 +397,23 @@ impl<W: World> Dispatch<'_, '_, W> {
                     continue;
                 }
                 used += self.net.graph.steps[x].racks;
+                free_at = free_at.min(off);
                 i += 1;
             }
             if used + step.racks > capacity {
+                self.wake_for(s, free_at);
                 return Err(No::Waits);
             }
         }
         if step.flags.closes {
             let mut until = None;
-            for &x in &self.st.in_place[place] {
+            for i in 0..self.st.in_place[place].len() {
+                let x = self.st.in_place[place][i];
                 if x == s {
                     continue;
                 }
-                match self.st.running.iter().find(|r| r.step == x) {
-                    Some(r) => until = Some(until.unwrap_or(0).max(r.expected)),
+                match self.st.running.iter().position(|r| r.step == x) {
+                    Some(r) => until = Some(until.unwrap_or(0).max(self.expected(r))),
                     None => return Err(No::Waits),
                 }
             }
@@ -411,9 +452,9 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// Expected labor left of the piece in hand, thousandths, picking up included.
-    fn expected_left(&self, s: usize) -> i64 {
+    pub(super) fn expected_left(&self, s: usize) -> i64 {
         let typ = self.net.typical[s];
-        let k = self.st.piece[s];
+        let k = self.st.piece[s] as usize;
         let left = if k > 0 {
             // A piece is begun whole: what earlier pieces took says nothing of it.
             (self.net.piece_end(s, typ, k) - self.net.piece_end(s, typ, k - 1)) * 1000
@@ -428,11 +469,33 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// When the people would be done with the piece, by expected hours.
-    pub(super) fn expected_end(&mut self, s: usize, gang: Gang, trip: i64) -> i64 {
+    fn expected_end(&mut self, s: usize, gang: Gang, trip: i64) -> i64 {
         let left = self.expected_left(s);
-        let mut known = Known { w: &mut *self.w, today: self.t.div_euclid(DAY) };
-        let Some(from) = gang.after_minutes(self.net, &mut known, self.t, trip) else { return NEVER };
-        gang.done_at(self.net, &mut known, from, left).unwrap_or(NEVER)
+        self.by_expected(self.t, gang, trip, left)
+    }
+
+    /// The end of so much labor begun at `from`, as it was known then.
+    fn by_expected(&mut self, from: i64, gang: Gang, trip: i64, left: i64) -> i64 {
+        let mut known = Known { w: &mut *self.w, today: from.div_euclid(DAY) };
+        let Some(arrived) = gang.after_minutes(self.net, &mut known, from, trip) else { return NEVER };
+        gang.done_at(self.net, &mut known, arrived, left).unwrap_or(NEVER)
+    }
+
+    /// Works out when a run's people should be free.
+    pub(super) fn expect(&mut self, r: &mut Running) -> i64 {
+        if let Some(at) = r.expected {
+            return at;
+        }
+        let at = self.by_expected(r.from, r.gang, r.trip, r.expected_left);
+        r.expected = Some(at);
+        at
+    }
+
+    fn expected(&mut self, i: usize) -> i64 {
+        let mut r = self.st.running[i];
+        let at = self.expect(&mut r);
+        self.st.running[i] = r;
+        at
     }
 
     /// Minutes the piece is expected to need without pauses. With a helper on the crew a
@@ -448,12 +511,16 @@ impl<W: World> Dispatch<'_, '_, W> {
         if rate <= 0 {
             return NEVER;
         }
-        (self.expected_left(s) + rate - 1) / rate
+        ceil(self.expected_left(s), rate)
     }
 
     /// Whether the stretch left allows a begin.
     fn fits(&mut self, s: usize, gang: Gang, trip: i64) -> bool {
         let stretch = gang.stretch(self.net, self.w, self.t);
+        self.fits_in(s, gang, trip, stretch)
+    }
+
+    fn fits_in(&self, s: usize, gang: Gang, trip: i64, stretch: i64) -> bool {
         if stretch <= trip {
             return false;
         }
@@ -472,10 +539,10 @@ impl<W: World> Dispatch<'_, '_, W> {
     /// Whether the same people may go straight on with the next piece.
     pub(super) fn may_go_on(&mut self, s: usize, people: u32) -> bool {
         let step = &self.net.graph.steps[s];
-        let gang = Gang { people, beside: 0, beside_noisy: 0, place: step.place, noisy: step.flags.noisy };
         if !self.clock_may(s) {
             return false;
         }
+        let gang = Gang { people, beside: 0, beside_noisy: 0, place: step.place, noisy: step.flags.noisy };
         self.fits(s, gang, 0)
     }
 
@@ -519,14 +586,14 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// Nothing he may do at this base can start for three and a half working hours.
-    fn nothing_here(&mut self, p: usize, base: usize) -> bool {
+    fn nothing_here(&self, p: usize, base: usize) -> bool {
         if self.st.running.iter().any(|r| r.gang.people >> p & 1 == 1) {
             return false;
         }
-        for i in 0..self.st.open.len() {
-            let s = self.st.open[i];
+        for &s in self.st.front.iter().chain(&self.st.later) {
+            let s = s as usize;
             let Some(place) = self.net.graph.steps[s].place else { continue };
-            if !self.net.labor(s) || self.net.who[s] >> p & 1 == 0 || self.net.set.spots[place].base != base {
+            if self.net.who[s] >> p & 1 == 0 || self.net.set.spots[place].base != base {
                 continue;
             }
             let mut at = self.st.ready[s].max(self.t);
@@ -548,47 +615,43 @@ impl<W: World> Dispatch<'_, '_, W> {
     fn free_for(&self, p: usize, s: usize) -> bool {
         match self.st.running.iter().find(|r| r.gang.people >> p & 1 == 1) {
             None => true,
-            Some(r) => {
-                let f = &self.net.graph.steps[r.step].flags;
-                f.set_down
-                    && !f.one_go
-                    && self.st.rank[r.step] > self.st.rank[s]
-                    && self.t >= r.firm
-                    && self.t > r.from
-                    && r.end > self.t
-            }
+            Some(r) => self.p.rank[r.step] > self.p.rank[s] && self.may_set_down(r),
         }
     }
 
     /// The people with the earliest expected end among those who may begin now.
     fn pick(&mut self, s: usize, reserved: Option<Reserved>) -> Result<(u32, i64), No> {
         let step = &self.net.graph.steps[s];
-        let mut who = self.net.who[s];
-        if let Some(Some(only)) = self.order.people.get(s) {
-            who &= only.iter().fold(0, |m, &p| m | 1 << p);
-        }
+        let who = self.p.who[s];
         let k = step.crew.fewest;
         let day = self.t.div_euclid(DAY);
+        let minute = self.t - day * DAY;
+        if k == 1 && who & who.wrapping_sub(1) == 0 && who & self.net.flat.sure != 0 && reserved.is_none() {
+            return self.pick_only(s, who.trailing_zeros() as usize, day, minute);
+        }
         let mut free = 0u32;
         let mut busy_until = NEVER;
         let mut busy = 0u32;
+        let mut buf = DayShift::OFF;
         for p in bits(who) {
-            let g = Gang { people: 1 << p, beside: 0, beside_noisy: 0, place: step.place, noisy: step.flags.noisy };
-            let minute = self.t - day * DAY;
-            let here = g
-                .day(self.net, self.w, day)
-                .stretches()
-                .iter()
-                .any(|x| i64::from(x.0) <= minute && minute < i64::from(x.1));
-            if !here {
+            let g = Gang::one(p, step.place, step.flags.noisy);
+            if !on(g.day(self.net, self.w, day, &mut buf), minute) {
                 continue;
             }
             if self.free_for(p, s) {
                 free |= 1 << p;
-            } else if let Some(r) = self.st.running.iter().find(|r| r.gang.people >> p & 1 == 1) {
+            } else if let Some(i) = self.st.running.iter().position(|r| r.gang.people >> p & 1 == 1) {
                 busy |= 1 << p;
-                busy_until = busy_until.min(r.expected);
+                if k > 1 {
+                    busy_until = busy_until.min(self.expected(i));
+                }
             }
+        }
+        if (free.count_ones() as usize) < k {
+            return match free != 0 && (free | busy).count_ones() as usize >= k {
+                true => Err(No::People { until: busy_until, place: None, who: free }),
+                false => Err(No::Waits),
+            };
         }
         let mut best: Option<(i64, u32, i64)> = None;
         let mut set: Vec<usize> = Vec::with_capacity(k);
@@ -600,11 +663,35 @@ impl<W: World> Dispatch<'_, '_, W> {
         self.combos(&all, 0, k, &mut set, s, reserved, &mut best);
         match best {
             Some((_, people, trip)) => Ok((people, trip)),
-            None if (free.count_ones() as usize) < k && free != 0 && (free | busy).count_ones() as usize >= k => {
-                Err(No::People { until: busy_until, place: None, who: free })
-            }
             None => Err(No::Waits),
         }
+    }
+
+    /// The same where one pair of hands is asked for and only one man may give it: nobody is
+    /// weighed against him.
+    fn pick_only(&mut self, s: usize, p: usize, day: i64, minute: i64) -> Result<(u32, i64), No> {
+        if !self.free_for(p, s) {
+            return Err(No::Waits);
+        }
+        let step = &self.net.graph.steps[s];
+        let gang = Gang::one(p, step.place, step.flags.noisy);
+        let mut buf = DayShift::OFF;
+        let own = gang.day(self.net, self.w, day, &mut buf);
+        if !on(own, minute) {
+            return Err(No::Waits);
+        }
+        let stretch = stretch(own, minute);
+        let Some(trip) = self.trip_for(p, step.place) else { return Err(No::Waits) };
+        if !self.fits_in(s, gang, trip, stretch) {
+            return Err(No::Waits);
+        }
+        if self.p.has(s, flag::ENDS_BOUND) && self.st.begun[s] == NEVER {
+            let end = self.expected_end(s, gang, trip);
+            if end >= NEVER || !self.end_rules_may(s, end) {
+                return Err(No::Waits);
+            }
+        }
+        Ok((1 << p, trip))
     }
 
     #[allow(clippy::type_complexity)]

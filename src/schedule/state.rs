@@ -1,13 +1,16 @@
 //! Where a dispatch stands at an instant. Buffers are kept from trial to trial.
 
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+
+use super::flat::{NONE, Prepared, flag};
 use super::{Gang, Net, World, drying, stage_ix};
 use crate::trade::Stage;
-use crate::work::Role;
 
 /// Not yet known.
 pub const NEVER: i64 = i64::MAX / 4;
 
-/// What held the begin of a run, cheaply: the step that released it last.
+/// A stretch of work, and what let it begin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct RunLog {
     pub step: usize,
@@ -21,6 +24,8 @@ pub struct RunLog {
     pub pickup: i64,
     /// The step whose end, dryness or hands let it begin, if any.
     pub after: Option<usize>,
+    /// The stretch of the same step before it, by its place in the log.
+    pub earlier: Option<u32>,
 }
 
 /// Hands at work on a step.
@@ -44,40 +49,52 @@ pub struct Running {
     pub pickup: i64,
     pub piece: usize,
     pub after: Option<usize>,
-    /// When its people should be free by what was known at the begin.
-    pub expected: i64,
+    /// When its people should be free by what was known at the begin; worked out when asked
+    /// for, from the labor expected then.
+    pub expected: Option<i64>,
+    pub expected_left: i64,
 }
 
 /// Everything a dispatch knows.
 #[derive(Clone, Debug, Default)]
 pub struct State {
-    pub rank: Vec<usize>,
     pub active: Vec<bool>,
     pub begun: Vec<i64>,
     pub ended: Vec<i64>,
     /// Labor is over (the end may still wait for an end-to-end link).
     pub worked_out: Vec<i64>,
     /// Needs not yet known.
-    pub unmet: Vec<usize>,
+    pub unmet: Vec<u32>,
     /// When the known needs are met.
     pub ready: Vec<i64>,
     /// The need met last.
     pub ready_by: Vec<Option<usize>>,
-    pub piece: Vec<usize>,
+    pub piece: Vec<u32>,
     /// Labor done in earlier runs, thousandths, without picking up.
     pub done: Vec<i64>,
     pub pickup: Vec<i64>,
+    /// By stage; read only once the labor is over.
     pub stage: Vec<[i64; 7]>,
-    /// Needs met or nearly, not running, not ended; by rank.
-    pub open: Vec<usize>,
+    /// Steps with hands whose needs are met, not running, not ended: by rank, then index.
+    pub front: Vec<u32>,
+    /// The same whose needs will be met at a known later minute.
+    pub later: Vec<u32>,
+    /// Steps without hands whose needs are met or nearly.
+    pub gates: Vec<u32>,
+    /// Of `front`, those judged even while nobody is free.
+    pub always: usize,
     /// Gates under way and ends held open.
     pub waiting: Vec<usize>,
     pub running: Vec<Running>,
     pub runs: Vec<RunLog>,
+    /// The last stretch of each step, by its place in the log.
+    pub(super) last_run: Vec<u32>,
     /// Day of the last work, base, changes of base that day, per worker.
     pub base: Vec<(i64, usize, u32)>,
-    /// Last step a worker left.
-    pub last_step: Vec<Option<usize>>,
+    /// Last step a worker left, and when.
+    pub last_step: Vec<Option<(usize, i64)>>,
+    /// First minute each worker comes on shift after some past instant.
+    pub next_on: Vec<i64>,
     /// Ends of skim coats per air.
     pub damps: Vec<Vec<(usize, i64)>>,
     /// Wet coats and dusty steps per air that may still matter.
@@ -88,49 +105,44 @@ pub struct State {
     /// Begun, unfinished labor steps per place.
     pub in_place: Vec<Vec<usize>>,
     pub on_racks: Vec<Vec<usize>>,
+    pub pools: Vec<i64>,
     pub reserve_since: Vec<i64>,
     pub held_since: Vec<i64>,
     pub scuff_done: Vec<bool>,
-    pub wakes: std::collections::BinaryHeap<std::cmp::Reverse<i64>>,
+    /// Instants to look again, with the step whose needs are met then, if it is one of `later`.
+    pub wakes: BinaryHeap<Reverse<(i64, u32)>>,
+    /// The instant last asked for on behalf of each step.
+    pub woke: Vec<i64>,
     pub left: usize,
     pub labor_min: i64,
     pub scratch: Vec<i64>,
 }
 
+fn fill<T: Clone>(v: &mut Vec<T>, n: usize, x: T) {
+    v.clear();
+    v.resize(n, x);
+}
+
+fn clear<T>(v: &mut Vec<Vec<T>>, n: usize) {
+    v.resize_with(n, Vec::new);
+    v.iter_mut().for_each(Vec::clear);
+}
+
 impl State {
-    /// Everything to its start.
-    pub fn reset(&mut self, net: &Net, w: &impl World, order: &[usize]) {
+    /// Everything to its start, but for the first steps to enter.
+    pub(super) fn reset(&mut self, p: &Prepared, w: &impl World) {
+        let net = p.net;
         let n = net.present.len();
-        fn fill<T: Clone>(v: &mut Vec<T>, n: usize, x: T) {
-            v.clear();
-            v.resize(n, x);
-        }
-        fill(&mut self.rank, n, usize::MAX);
-        for (r, &s) in order.iter().enumerate() {
-            self.rank[s] = r;
-        }
-        fill(&mut self.active, n, false);
-        self.left = 0;
-        for s in 0..n {
-            let on = net.present[s]
-                && match net.graph.steps[s].role {
-                    Role::Plain | Role::Unlisted => true,
-                    Role::Scuff { .. } => false,
-                    _ => w.needed(s),
-                };
-            self.active[s] = on;
-            self.left += usize::from(on);
-        }
-        // What is not planned has no place of its own in an order: a redo comes with its step,
-        // a find right behind what it waits for, a scuff-sand right before its step.
-        for s in (0..n).filter(|&s| net.present[s]) {
-            match net.graph.steps[s].role {
-                Role::Redo { of, .. } | Role::Scuff { of } => self.rank[s] = self.rank[of],
-                Role::Surprise { .. } => {
-                    let behind = net.deps[s].iter().map(|d| self.rank[d.from]).filter(|&r| r < usize::MAX).max();
-                    self.rank[s] = behind.unwrap_or(0);
+        self.active.clone_from(&p.active);
+        self.unmet.clone_from(&p.unmet);
+        self.left = p.left;
+        for &s in &net.flat.unplanned {
+            if w.needed(s as usize) {
+                self.active[s as usize] = true;
+                self.left += 1;
+                for e in net.flat.edges(s as usize) {
+                    self.unmet[e.to as usize] += e.count;
                 }
-                Role::Plain | Role::Unlisted => {}
             }
         }
         fill(&mut self.begun, n, NEVER);
@@ -141,16 +153,16 @@ impl State {
         fill(&mut self.piece, n, 0);
         fill(&mut self.done, n, 0);
         fill(&mut self.pickup, n, 0);
-        fill(&mut self.stage, n, [-1; 7]);
+        self.stage.resize(n, [-1; 7]);
         fill(&mut self.reserve_since, n, NEVER);
         fill(&mut self.held_since, n, NEVER);
         fill(&mut self.scuff_done, n, false);
-        self.unmet.clear();
-        for s in 0..n {
-            let k = net.deps[s].iter().filter(|d| self.active[d.from] && !is_end_rule(d.ask)).count();
-            self.unmet.push(k);
-        }
-        self.open.clear();
+        fill(&mut self.last_run, n, NONE);
+        fill(&mut self.woke, n, -1);
+        self.front.clear();
+        self.later.clear();
+        self.gates.clear();
+        self.always = 0;
         self.waiting.clear();
         self.running.clear();
         self.runs.clear();
@@ -159,29 +171,43 @@ impl State {
         let workers = net.set.workers.len();
         fill(&mut self.base, workers, (-1, 0, 0));
         fill(&mut self.last_step, workers, None);
-        let clear = |v: &mut Vec<Vec<usize>>, n: usize| {
-            v.resize(n, Vec::new());
-            v.iter_mut().for_each(Vec::clear);
-        };
+        fill(&mut self.next_on, workers, -1);
         clear(&mut self.wet, net.set.airs);
         clear(&mut self.dusty, net.set.airs);
+        clear(&mut self.damps, net.set.airs);
         clear(&mut self.in_place, net.set.spots.len());
         clear(&mut self.on_racks, net.set.spots.len());
-        self.damps.resize(net.set.airs, Vec::new());
-        self.damps.iter_mut().for_each(Vec::clear);
         fill(&mut self.closer, net.set.spots.len(), None);
-        for s in 0..n {
-            if self.active[s] && self.unmet[s] == 0 {
-                self.enter(s);
-            }
+        self.pools.clone_from(&net.flat.total_pools);
+    }
+
+    /// Puts a step with hands among those that may begin now, by rank then index.
+    pub(super) fn to_front(&mut self, p: &Prepared, s: usize) {
+        let key = (p.rank[s], s as u32);
+        let at = self.front.partition_point(|&o| (p.rank[o as usize], o) < key);
+        if self.front.get(at) == Some(&key.1) {
+            return;
+        }
+        self.front.insert(at, key.1);
+        self.always += usize::from(p.has(s, flag::ALWAYS));
+    }
+
+    /// Takes a step out of all lists of what may begin.
+    pub(super) fn leave(&mut self, p: &Prepared, s: usize) {
+        let x = s as u32;
+        if let Some(i) = self.front.iter().position(|&o| o == x) {
+            self.front.remove(i);
+            self.always -= usize::from(p.has(s, flag::ALWAYS));
+        } else if let Some(i) = self.gates.iter().position(|&o| o == x) {
+            self.gates.remove(i);
+        } else if let Some(i) = self.later.iter().position(|&o| o == x) {
+            self.later.swap_remove(i);
         }
     }
 
-    /// Puts a step among the open ones, by rank then index.
-    pub fn enter(&mut self, s: usize) {
-        let key = (self.rank[s], s);
-        let at = self.open.partition_point(|&o| (self.rank[o], o) < key);
-        self.open.insert(at, s);
+    /// The last stretch of a step.
+    pub fn last_run(&self, s: usize) -> Option<&RunLog> {
+        self.runs.get(self.last_run[s] as usize)
     }
 
     /// When the coat of an ended step reaches a stage; [`NEVER`] if not ended or never.
@@ -196,18 +222,20 @@ impl State {
         let t = if net.stage_min[s][i] < 0 {
             self.worked_out[s]
         } else {
-            let spot = net.graph.steps[s].place.map(|p| &net.set.spots[p]);
             self.scratch.clear();
-            if let Some(sp) = spot
-                && !sp.fan
-            {
+            let air = net.flat.air[s];
+            if air != NONE && !self.damps[air as usize].is_empty() && !self.fan(net, s) {
                 let scratch = &mut self.scratch;
-                scratch.extend(self.damps[sp.air].iter().filter(|d| d.0 != s).map(|d| d.1));
+                scratch.extend(self.damps[air as usize].iter().filter(|d| d.0 != s).map(|d| d.1));
             }
             drying::ready_at(net, w, s, stage, self.worked_out[s], &self.scratch).unwrap_or(NEVER)
         };
         self.stage[s][i] = t;
         t
+    }
+
+    fn fan(&self, net: &Net, s: usize) -> bool {
+        net.graph.steps[s].place.is_some_and(|p| net.set.spots[p].fan)
     }
 
     /// Until when an ended step with an open coat must be kept from dust.

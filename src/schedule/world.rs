@@ -14,7 +14,7 @@ pub trait World {
     /// Whether an unplanned step (redo, surprise) is needed.
     fn needed(&self, step: usize) -> bool;
     /// The shift of a worker on a day, lost time out.
-    fn shift(&mut self, set: &Setting, worker: usize, day: i64) -> DayShift;
+    fn shift<'a>(&'a mut self, set: &'a Setting, worker: usize, day: i64) -> &'a DayShift;
     /// Whether the house is open to work on a day it is not closed by plan.
     fn open(&mut self, day: i64) -> bool;
     /// Drying speed of a step's coat on a day, millionths; `None` where always [`PAR`].
@@ -36,7 +36,7 @@ impl<W: World> World for Known<'_, W> {
     fn needed(&self, step: usize) -> bool {
         self.w.needed(step)
     }
-    fn shift(&mut self, set: &Setting, worker: usize, day: i64) -> DayShift {
+    fn shift<'a>(&'a mut self, set: &'a Setting, worker: usize, day: i64) -> &'a DayShift {
         if day <= self.today { self.w.shift(set, worker, day) } else { set.workers[worker].shifts.day(day) }
     }
     fn open(&mut self, day: i64) -> bool {
@@ -58,7 +58,7 @@ impl World for Typical<'_> {
     fn needed(&self, _step: usize) -> bool {
         false
     }
-    fn shift(&mut self, set: &Setting, worker: usize, day: i64) -> DayShift {
+    fn shift<'a>(&'a mut self, set: &'a Setting, worker: usize, day: i64) -> &'a DayShift {
         set.workers[worker].shifts.day(day)
     }
     fn open(&mut self, _day: i64) -> bool {

@@ -228,7 +228,7 @@ impl Bench {
             let _ = self.tell.send(Told::Answer(Arc::new(Answer { revision, question: question.clone(), with })));
             wake();
         };
-        let done = Chain::what_if(desk, &asked, stop, &mut |as_is, asked| {
+        let done = self.chain.what_if(desk, &asked, stop, &mut |as_is, asked| {
             let base = shown(revision, as_is, Some(last));
             let with = shown(revision, asked, Some(&base));
             say(Ok((Arc::new(base), Arc::new(with))));

@@ -161,6 +161,9 @@ pub struct Step {
     pub coat: Option<Coat>,
     pub flags: Flags,
     pub racks: u32,
+    /// What it takes of each pool while it lasts (index into [`WorkGraph::pools`], how much);
+    /// steps without hands only.
+    pub pools: Vec<(usize, u32)>,
     /// Begins only below this relative humidity of its place.
     pub rh_below: Option<f64>,
     pub earliest: Option<At>,
@@ -224,6 +227,8 @@ pub struct WorkGraph {
     pub links: Vec<Link>,
     pub choices: Vec<Choice>,
     pub products: Vec<Product>,
+    /// Capacities of pools: what steps without hands share (published networks).
+    pub pools: Vec<u32>,
 }
 
 impl WorkGraph {

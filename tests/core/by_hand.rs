@@ -29,6 +29,7 @@ fn step(id: &str, place: usize, labor: f64, who: &[usize]) -> Step {
         coat: None,
         flags: Default::default(),
         racks: 0,
+        pools: Vec::new(),
         rh_below: None,
         earliest: None,
         windows: Vec::new(),
@@ -62,7 +63,7 @@ fn job() -> Job {
 }
 
 fn graph(steps: Vec<Step>, links: Vec<Link>) -> WorkGraph {
-    WorkGraph { steps, links, choices: Vec::new(), products: products() }
+    WorkGraph { steps, links, choices: Vec::new(), products: products(), pools: Vec::new() }
 }
 
 fn link(from: usize, to: usize, ask: Ask) -> Link {

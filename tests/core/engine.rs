@@ -121,7 +121,7 @@ fn chain(labor: &[f64], crew: Vec<Person>) -> (Job, WorkGraph) {
     let links = (1..steps.len()).map(|i| link(i - 1, i, Ask::Done)).collect();
     let room = Place { id: "room".into(), work_air: at_reference(), off_air: at_reference(), ..Place::default() };
     let job = Job { crew, places: vec![room], ..Job::default() };
-    (job, WorkGraph { steps, links, choices: Vec::new(), products: products() })
+    (job, WorkGraph { steps, links, choices: Vec::new(), products: products(), pools: Vec::new() })
 }
 
 fn at_reference() -> Air {

@@ -32,6 +32,7 @@ pub fn plain_step(id: &str) -> Step {
         coat: None,
         flags: Flags::default(),
         racks: 0,
+        pools: Vec::new(),
         rh_below: None,
         earliest: None,
         windows: Vec::new(),

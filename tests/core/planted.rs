@@ -137,7 +137,7 @@ const PLANTS: &[(&str, FaultKind, Plant)] = &[
         let day = p.runs[k].from.day();
         let own = s.workers[p.runs[k].people[0]].shifts.clone();
         s.workers[p.runs[k].people[0]].shifts = roomback::clock::Shifts::compile(day / 7 + own.weeks() + 2, |x| {
-            if x == day { roomback::clock::DayShift::OFF } else { own.day(x) }
+            if x == day { roomback::clock::DayShift::OFF } else { *own.day(x) }
         });
         true
     }),

@@ -27,6 +27,7 @@ fn gate(id: &str, name: &str, kind: Kind, origin: String) -> Step {
         coat: None,
         flags: Default::default(),
         racks: 0,
+        pools: Vec::new(),
         rh_below: None,
         earliest: None,
         windows: Vec::new(),

@@ -121,6 +121,7 @@ impl Builder<'_> {
             coat,
             flags,
             racks: o.racks,
+            pools: Vec::new(),
             rh_below: None,
             earliest: o.earliest.map(|t| job.at_of(t)),
             windows: self.windows(&o.windows),

@@ -254,6 +254,7 @@ impl Builder<'_> {
                 coat,
                 flags: x.flags,
                 racks: part(racks),
+                pools: Vec::new(),
                 rh_below: x.rh_below,
                 earliest: None,
                 windows,

@@ -105,6 +105,7 @@ impl Builder<'_> {
             coat: None,
             flags,
             racks: 0,
+            pools: Vec::new(),
             earliest: None,
             windows: Vec::new(),
             ..to
@@ -163,6 +164,7 @@ impl Builder<'_> {
             coat: None,
             flags: crate::job::Flags { set_down: true, ..Default::default() },
             racks: 0,
+            pools: Vec::new(),
             rh_below: None,
             earliest: None,
             windows: Vec::new(),

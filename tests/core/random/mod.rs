@@ -87,6 +87,7 @@ impl Growing<'_> {
             coat: None,
             flags: Flags::default(),
             racks: 0,
+            pools: Vec::new(),
             rh_below: None,
             earliest: None,
             windows: Vec::new(),
