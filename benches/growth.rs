@@ -16,63 +16,15 @@ use std::time::Instant;
 
 use roomback::desk;
 use roomback::forecast::Options;
-use roomback::job::{Job, Opening, OpeningKind, Person, Place, PlaceKind, Room, Size, Surface};
-use roomback::measure::Length;
-use roomback::trade::Part;
+use roomback::job::{Job, Person, Place, Room};
 
 const TRIALS: usize = 2_000;
 /// Rooms of about 33 steps.
 const ROOMS: [usize; 7] = [1, 2, 4, 8, 15, 30, 60];
 
-fn inches(x: i64) -> Length {
-    Length::from_inches(x as f64)
-}
-
-fn room(d: &mut made::Draws, i: usize) -> (Room, Place) {
-    let id = format!("room-{}", i + 1);
-    let size = Size { length: inches(d.int(120, 210)), width: inches(d.int(96, 150)), height: inches(d.int(94, 106)) };
-    let opening = |kind, wall, width, height| Opening {
-        kind,
-        name: String::new(),
-        wall,
-        width: inches(width),
-        height: inches(height),
-        sill: None,
-        from_corner: None,
-        casing: None,
-        count: 1,
-    };
-    let surface =
-        |id: &str, part, recipe: &str| Surface { id: id.into(), part, recipe: recipe.into(), ..Surface::default() };
-    let walls = d.pick(&["patched-walls", "level-five-walls"]);
-    let room = Room {
-        id: id.clone(),
-        name: id.clone(),
-        place: id.clone(),
-        size: Some(size),
-        openings: vec![
-            opening(OpeningKind::Door, 1, d.int(28, 36), 80),
-            opening(OpeningKind::Window, 2, d.int(28, 40), d.int(46, 58)),
-            opening(OpeningKind::Window, 3, d.int(28, 40), d.int(46, 58)),
-        ],
-        holes: d.int(1, 9) as u32,
-        cracks: inches(12 * d.int(2, 12)),
-        surfaces: vec![
-            surface("prep", Part::Room, "protect"),
-            surface("ceiling", Part::Ceiling, "ceiling-two-coats"),
-            surface("walls", Part::Walls, walls),
-            surface("trim", Part::Room, "repaint-trim"),
-            surface("finish", Part::Room, "finish-up"),
-        ],
-        ..Room::default()
-    };
-    let place = Place { id: id.clone(), name: id, kind: PlaceKind::Room, ..Place::default() };
-    (room, place)
-}
-
 fn job(rooms: usize) -> Job {
     let mut d = made::Draws::new(30);
-    let (rooms, places): (Vec<Room>, Vec<Place>) = (0..rooms).map(|i| room(&mut d, i)).unzip();
+    let (rooms, places): (Vec<Room>, Vec<Place>) = (0..rooms).map(|i| made::room(&mut d, i)).unzip();
     let people = rooms.len().div_ceil(15);
     Job {
         name: "growth".into(),

@@ -3,11 +3,11 @@
 
 use roomback::forecast::normal::Z90;
 use roomback::job::{
-    Day, Decision, Delivery, Hands, Hm, Job, KeptOrder, LinkKind, Need, OwnStep, Person, Place, Room, Size, Switch,
-    Week,
+    Day, Decision, Delivery, Hands, Hm, Job, KeptOrder, LinkKind, Need, Opening, OpeningKind, OwnStep, Person, Place,
+    PlaceKind, Room, Size, Surface, Switch, Week,
 };
 use roomback::measure::Length;
-use roomback::trade::{Leaves, Risks, Stage};
+use roomback::trade::{Leaves, Part, Risks, Stage};
 
 /// Uniform draws from a 64-bit counter (SplitMix64, Steele, Lea and Flood 2014).
 pub struct Draws(u64);
@@ -223,4 +223,52 @@ impl Flat {
             ..Job::default()
         }
     }
+}
+
+fn inches(x: i64) -> Length {
+    Length::from_inches(x as f64)
+}
+
+/// A room painted throughout, of 28 to 33 steps, and its place.
+#[allow(dead_code, reason = "each bench takes what it needs")]
+pub fn room(d: &mut Draws, i: usize) -> (Room, Place) {
+    let id = format!("room-{}", i + 1);
+    let size = Size { length: inches(d.int(120, 210)), width: inches(d.int(96, 150)), height: inches(d.int(94, 106)) };
+    let opening = |kind, wall, width, height| Opening {
+        kind,
+        name: String::new(),
+        wall,
+        width: inches(width),
+        height: inches(height),
+        sill: None,
+        from_corner: None,
+        casing: None,
+        count: 1,
+    };
+    let surface =
+        |id: &str, part, recipe: &str| Surface { id: id.into(), part, recipe: recipe.into(), ..Surface::default() };
+    let walls = d.pick(&["patched-walls", "level-five-walls"]);
+    let room = Room {
+        id: id.clone(),
+        name: id.clone(),
+        place: id.clone(),
+        size: Some(size),
+        openings: vec![
+            opening(OpeningKind::Door, 1, d.int(28, 36), 80),
+            opening(OpeningKind::Window, 2, d.int(28, 40), d.int(46, 58)),
+            opening(OpeningKind::Window, 3, d.int(28, 40), d.int(46, 58)),
+        ],
+        holes: d.int(1, 9) as u32,
+        cracks: inches(12 * d.int(2, 12)),
+        surfaces: vec![
+            surface("prep", Part::Room, "protect"),
+            surface("ceiling", Part::Ceiling, "ceiling-two-coats"),
+            surface("walls", Part::Walls, walls),
+            surface("trim", Part::Room, "repaint-trim"),
+            surface("finish", Part::Room, "finish-up"),
+        ],
+        ..Room::default()
+    };
+    let place = Place { id: id.clone(), name: id, kind: PlaceKind::Room, ..Place::default() };
+    (room, place)
 }
