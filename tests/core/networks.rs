@@ -310,10 +310,12 @@ fn two_and_ten_thousand_trials_are_as_precise_as_blocks_of_500() {
     // the project with blocks of 500. Within 1.3 of each (a spread of 150 is known to 6 %); and
     // not far below, or the seeds do not vary.
     let g = house(BetaPert);
+    let shapes = net::shapes(&g);
     for (trials, figures) in [(2_000, [0.0114, 0.0779, 0.0065]), (10_000, [0.0060, 0.0282, 0.0024])] {
         let mut seen = [const { Vec::new() }; 3];
         for seed in 300..450 {
-            let s = simulate(&g, seed, trials, 0.0, Sampling::Blocks);
+            let drawn = net::draw_from(&shapes, &g, seed, trials, 0.0, Sampling::Blocks);
+            let s = net::run(&g, &drawn, |_, d| d);
             seen[0].push(s.moments().0);
             seen[1].push(s.quantile(0.8));
             seen[2].push(s.by(47.0));
