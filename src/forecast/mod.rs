@@ -8,9 +8,12 @@
 mod beta;
 pub mod chain;
 pub mod columns;
+pub mod conditioned;
 pub mod draws;
 pub mod normal;
+pub mod posterior;
 pub mod quantile;
+pub mod scores;
 pub mod stats;
 mod acting;
 mod answers;

@@ -130,6 +130,43 @@ impl Shape {
         }
     }
 
+    /// The clamp of scores, infinite where there is none.
+    pub fn limit(&self) -> f64 {
+        self.limit
+    }
+
+    /// The score at which a step takes `minutes`, between the clamps (between -6 and 6 for the
+    /// bounded schemes): the inverse of [`Shape::at`]. Where one duration has many scores, the
+    /// greatest below 0, the least above; with no spread at all minus or plus the limit.
+    pub fn score(&self, minutes: f64) -> f64 {
+        if minutes.is_nan() {
+            return 0.0;
+        }
+        match &self.form {
+            Form::Fixed(x) => {
+                let end = self.limit.min(REACH);
+                if minutes < *x { -end } else { end }
+            }
+            Form::Split { x50, below, above } => {
+                let s = if minutes < *x50 { below } else { above };
+                let z = match libm::log(minutes.max(0.0) / x50) {
+                    0.0 => 0.0,
+                    l => l / s,
+                };
+                z.clamp(-self.limit, self.limit)
+            }
+            _ => {
+                let end = self.limit.min(REACH);
+                let (mut lo, mut hi) = (-end, end);
+                for _ in 0..60 {
+                    let mid = 0.5 * (lo + hi);
+                    if self.at(mid) < minutes { lo = mid } else { hi = mid }
+                }
+                0.5 * (lo + hi)
+            }
+        }
+    }
+
     /// Minutes with share `u` (0 to 1) of the jobs below.
     pub fn quantile(&self, u: f64) -> f64 {
         self.at(inverse(u.clamp(0.0, 1.0)))
@@ -252,6 +289,24 @@ mod tests {
                 assert_eq!(s.at(f64::NAN), s.at(0.0));
             }
         }
+    }
+
+    #[test]
+    fn a_score_is_what_gives_the_minutes() {
+        for scheme in [Scheme::Split, Scheme::BetaPert, Scheme::Triangular] {
+            let s = Shape::new(&spread(scheme, 60.0, 90.0, 200.0), 1.24, true);
+            for i in -29..=29 {
+                let z = f64::from(i) * 0.1;
+                assert!((s.score(s.at(z)) - z).abs() < 1e-9, "{scheme:?} {z} {}", s.score(s.at(z)));
+            }
+            assert!((s.score(1.0) + 3.0).abs() < 1e-9 && (s.score(1e6) - 3.0).abs() < 1e-9);
+            assert_eq!(s.score(f64::NAN), 0.0);
+        }
+        // No spread upwards: longer than typical is off the end.
+        let s = Shape::new(&spread(Scheme::Split, 60.0, 90.0, 90.0), 1.0, true);
+        assert_eq!((s.score(90.0), s.score(91.0)), (0.0, 3.0));
+        let s = Shape::new(&Spread::fixed(60.0), 1.0, true);
+        assert_eq!((s.score(59.0), s.score(60.0)), (-3.0, 3.0));
     }
 
     #[test]

@@ -9,6 +9,7 @@ mod job_file;
 mod job_file_doc;
 mod laws;
 mod layering;
+mod learning;
 mod net;
 mod networks;
 mod oracle;

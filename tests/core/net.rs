@@ -208,13 +208,30 @@ impl Sample {
     }
 }
 
+/// Shapes of all steps, as stated.
+pub fn shapes(graph: &WorkGraph) -> Vec<Shape> {
+    (0..graph.steps.len()).map(|s| Shape::new(&elapsed(graph, s), 1.0, false)).collect()
+}
+
 /// Drawn durations by step, then trial: minutes.
 pub fn draw_all(graph: &WorkGraph, seed: u64, trials: usize, rho: f64, how: Sampling) -> Vec<Vec<i64>> {
-    (0..graph.steps.len())
-        .map(|s| {
-            let shape = Shape::new(&elapsed(graph, s), 1.0, false);
-            scores(seed, &graph.steps[s].id, trials, rho, how).into_iter().map(|z| shape.draw(z)).collect()
-        })
+    draw_from(&shapes(graph), graph, seed, trials, rho, how)
+}
+
+/// The same from shapes compiled before.
+pub fn draw_from(
+    shapes: &[Shape],
+    graph: &WorkGraph,
+    seed: u64,
+    trials: usize,
+    rho: f64,
+    how: Sampling,
+) -> Vec<Vec<i64>> {
+    let ids = graph.steps.iter().map(|s| s.id.as_str());
+    shapes
+        .iter()
+        .zip(ids)
+        .map(|(shape, id)| scores(seed, id, trials, rho, how).into_iter().map(|z| shape.draw(z)).collect())
         .collect()
 }
 

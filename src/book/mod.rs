@@ -1,0 +1,10 @@
+//! A tradesman's own book: what his jobs have taught about his rates.
+//!
+//! It works on plain figures and knows no job: when one closes, its finished steps give one
+//! rate a row, and the rows learn from those.
+
+mod learned;
+mod student;
+
+pub use learned::{KnownSpread, Learned, Triple, job_rate};
+pub use student::quantile as student_quantile;
