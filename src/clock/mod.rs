@@ -154,7 +154,17 @@ impl Clock {
 
     /// Progress between two instants, `a <= b`.
     pub fn progress(&self, a: i64, b: i64) -> i64 {
-        self.at(b) - self.at(a)
+        if a < 0 || b > self.horizon || b - a > DAY {
+            return self.at(b) - self.at(a);
+        }
+        // The later segment is near the earlier one.
+        let mut i = self.seg(a.min(self.horizon - 1));
+        let first = &self.segs[i];
+        while i + 1 < self.segs.len() && self.segs[i + 1].from <= b {
+            i += 1;
+        }
+        let last = &self.segs[i];
+        last.before + last.speed * (b - last.from) - first.before - first.speed * (a - first.from)
     }
 
     /// Speed during the minute that begins at `t`.

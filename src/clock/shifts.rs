@@ -36,6 +36,7 @@ impl DayShift {
     }
 
     /// The stretches.
+    #[inline]
     pub fn stretches(&self) -> &[(i32, i32)] {
         &self.seg[..self.len as usize]
     }

@@ -413,12 +413,14 @@ impl World for Drawn<'_> {
     fn needed(&self, step: usize) -> bool {
         self.need[step]
     }
+    #[inline]
     fn shift<'b>(&'b mut self, set: &'b Setting, worker: usize, day: i64) -> &'b DayShift {
         if self.days[worker].len() as i64 <= day {
             self.extend(set, worker, day);
         }
         &self.days[worker][day as usize]
     }
+    #[inline]
     fn open(&mut self, day: i64) -> bool {
         if !self.acting.has(CauseKind::Unavailable) {
             return true;

@@ -14,6 +14,7 @@
 use std::cmp::Reverse;
 
 use super::flat::{NONE, Prepared, flag};
+use super::hours::on;
 use super::state::{NEVER, Running, State, is_end_rule};
 use super::{Gang, Net, Order, PICK_UP, Plan, Run, RunLog, Timed, Typical, World, bits};
 use crate::clock::{At, DAY, UNIT};
@@ -156,22 +157,26 @@ impl<W: World> Dispatch<'_, '_, W> {
             let key = (self.p.rank[s], s as u32);
             let at = self.st.gates.partition_point(|&o| (self.p.rank[o as usize], o) < key);
             self.st.gates.insert(at, s as u32);
-            if self.st.ready[s] > self.t && self.st.ready[s] < NEVER {
-                self.st.wakes.push(Reverse((self.st.ready[s], NONE)));
-            }
-        } else if self.st.ready[s] <= self.t {
+            self.wake(self.st.ready[s]);
+            return;
+        }
+        self.st.always += usize::from(self.p.has(s, flag::ALWAYS));
+        if self.st.ready[s] <= self.t {
             self.st.to_front(self.p, s);
         } else {
             self.st.later.push(s as u32);
             if self.st.ready[s] < NEVER {
-                self.st.wakes.push(Reverse((self.st.ready[s], s as u32)));
+                self.st.looks.push(Reverse((self.st.ready[s], s as u32)));
             }
         }
     }
 
     /// Next instant after now at which anything may change; steps ready by then come forward.
     fn next(&mut self) -> Option<i64> {
-        let mut t = self.st.wakes.peek().map_or(NEVER, |r| r.0.0);
+        while self.st.wakes.peek().is_some_and(|r| r.0 <= self.t) {
+            self.st.wakes.pop();
+        }
+        let mut t = self.st.wakes.peek().map_or(NEVER, |r| r.0);
         for r in &self.st.running {
             t = t.min(r.end);
         }
@@ -179,35 +184,24 @@ impl<W: World> Dispatch<'_, '_, W> {
         let waits = self.st.front.iter().any(|&s| self.st.ready[s as usize] <= self.t);
         if waits || !self.st.running.is_empty() {
             for p in 0..self.net.set.workers.len() {
-                if self.st.next_on[p] <= self.t {
-                    let on = Gang::one(p, None, false).next_on(self.net, self.w, self.t);
-                    self.st.next_on[p] = on.unwrap_or(NEVER);
-                }
-                t = t.min(self.st.next_on[p]);
+                t = t.min(self.next_on(p));
             }
             // The house opens again or noise hours begin: hours of a place, not of a person.
             if waits && self.net.set.noise.is_some() {
-                for i in 0..self.st.front.len() {
-                    let s = self.st.front[i] as usize;
-                    if self.p.has(s, flag::NOISY) && self.st.ready[s] <= self.t {
-                        for p in bits(self.net.who[s]) {
-                            let g = Gang::one(p, self.net.graph.steps[s].place, true);
-                            if let Some(on) = g.next_on(self.net, self.w, self.t) {
-                                t = t.min(on);
-                            }
-                        }
-                    }
-                }
+                t = t.min(self.next_noisy());
             }
+        }
+        if let Some(&Reverse((at, _))) = self.st.looks.peek() {
+            t = t.min(at.max(self.quiet_until()));
         }
         if t >= NEVER {
             return None;
         }
-        while let Some(&Reverse((at, s))) = self.st.wakes.peek() {
+        while let Some(&Reverse((at, s))) = self.st.looks.peek() {
             if at > t {
                 break;
             }
-            self.st.wakes.pop();
+            self.st.looks.pop();
             if s != NONE {
                 let s = s as usize;
                 if self.st.ready[s] <= t
@@ -221,27 +215,82 @@ impl<W: World> Dispatch<'_, '_, W> {
         Some(t)
     }
 
+    /// First minute after now at which a worker comes on shift.
+    fn next_on(&mut self, p: usize) -> i64 {
+        if self.st.next_on[p] <= self.t {
+            let on = Gang::one(p, None, false).next_on(self.net, self.w, self.t);
+            self.st.next_on[p] = on.unwrap_or(NEVER);
+        }
+        self.st.next_on[p]
+    }
+
+    fn next_noisy(&mut self) -> i64 {
+        let mut t = NEVER;
+        for i in 0..self.st.front.len() {
+            let s = self.st.front[i] as usize;
+            if self.p.has(s, flag::NOISY) && self.st.ready[s] <= self.t {
+                for p in bits(self.net.who[s]) {
+                    let g = Gang::one(p, self.net.graph.steps[s].place, true);
+                    t = t.min(g.next_on(self.net, self.w, self.t).unwrap_or(NEVER));
+                }
+            }
+        }
+        t
+    }
+
+    /// Before then nobody is to be had for anything: all are off shift, or at what may not be
+    /// set down.
+    fn quiet_until(&mut self) -> i64 {
+        if self.st.always > 0 {
+            return 0;
+        }
+        let day = self.t.div_euclid(DAY);
+        let mut until = NEVER;
+        for p in 0..self.net.set.workers.len() {
+            let free = match self.st.running.iter().find(|r| r.gang.people >> p & 1 == 1) {
+                Some(r) if !self.p.has(r.step, flag::SET_DOWN) => r.end,
+                _ if on(self.w.shift(self.net.set, p, day), self.t - day * DAY) => return 0,
+                _ => self.next_on(p),
+            };
+            until = until.min(free);
+        }
+        until
+    }
+
     pub(super) fn wake(&mut self, at: i64) {
         if at > self.t && at < NEVER {
-            self.st.wakes.push(Reverse((at, NONE)));
+            self.st.wakes.push(Reverse(at));
         }
     }
 
-    /// Wakes at `at` for the sake of a step; said once.
+    /// Looks again at `at` for the sake of a step; said once.
     pub(super) fn wake_for(&mut self, s: usize, at: i64) {
         if at > self.t && at < NEVER && self.st.woke[s] != at {
             self.st.woke[s] = at;
-            self.st.wakes.push(Reverse((at, NONE)));
+            if self.p.labor(s) {
+                self.st.looks.push(Reverse((at, NONE)));
+            } else {
+                self.st.wakes.push(Reverse(at));
+            }
         }
     }
 
     /// All ends and releases of this instant.
     fn ends(&mut self) {
-        if self.st.running.iter().any(|r| r.end <= self.t) {
-            let mut due: [(usize, u32); 4] = [(0, 0); 4];
-            let mut more: Vec<(usize, u32)> = Vec::new();
-            let mut n = 0;
+        let ended = self.st.running.iter().filter(|r| r.end <= self.t).count();
+        if ended == 1 {
+            // By far the most instants.
+            let i = self.st.running.iter().position(|r| r.end <= self.t).unwrap_or_default();
+            if self.next_piece(i) {
+                return;
+            }
+            let r = self.st.running.swap_remove(i);
+            if let Some((s, people)) = self.finish_run(r) {
+                self.go_on(s, people);
+            }
+        } else if ended > 1 {
             self.st.running.sort_by_key(|r| r.step);
+            let mut due: Vec<(usize, u32)> = Vec::new();
             let mut i = 0;
             while i < self.st.running.len() {
                 if self.st.running[i].end > self.t {
@@ -249,24 +298,65 @@ impl<W: World> Dispatch<'_, '_, W> {
                     continue;
                 }
                 let r = self.st.running.remove(i);
-                if let Some(next) = self.finish_run(r) {
-                    if n < due.len() {
-                        due[n] = next;
-                        n += 1;
-                    } else {
-                        more.push(next);
-                    }
-                }
+                due.extend(self.finish_run(r));
             }
-            for &(s, people) in due[..n].iter().chain(&more) {
-                // The same hands go on with the next piece if it is expected to fit.
-                if self.may_go_on(s, people) {
-                    self.begin(s, people, 0, Some(s));
-                }
+            for (s, people) in due {
+                self.go_on(s, people);
             }
         }
         if !self.st.waiting.is_empty() {
             self.settle_waiting();
+        }
+    }
+
+    /// A piece is done and the same hands are at the next one, where nothing else can have
+    /// changed: what [`Dispatch::finish_run`] and [`Dispatch::begin`] come to then. False, and
+    /// nothing done, where more is to be looked at.
+    fn next_piece(&mut self, i: usize) -> bool {
+        let r = self.st.running[i];
+        let (s, net) = (r.step, self.net);
+        if net.helpers != 0 || r.piece + 1 >= net.piece_count(s) || !self.st.waiting.is_empty() {
+            return false;
+        }
+        let before = (self.st.piece[s], self.st.done[s], self.st.pickup[s]);
+        self.st.piece[s] = r.piece as u32 + 1;
+        self.st.done[s] += r.done + r.left - r.pickup * 1000;
+        self.st.pickup[s] = 0;
+        if !self.may_go_on(s, r.gang.people) {
+            (self.st.piece[s], self.st.done[s], self.st.pickup[s]) = before;
+            return false;
+        }
+        let t = self.t;
+        self.book(&Running { done: r.done + r.left, ..r }, r.end);
+        let piece = r.piece + 1;
+        let left = (net.piece_end(s, self.w.takes(s), piece) * 1000 - self.st.done[s]).max(0);
+        let expected_left = self.expected_left(s);
+        let mut next = Running {
+            from: t,
+            arrived: t,
+            since: t,
+            left,
+            done: 0,
+            overtime: 0,
+            trip: 0,
+            pickup: 0,
+            piece,
+            after: Some(s),
+            expected: None,
+            expected_left,
+            ..r
+        };
+        self.time_run(&mut next);
+        self.st.running[i] = next;
+        true
+    }
+
+    /// The same hands go on with the next piece if it is expected to fit.
+    fn go_on(&mut self, s: usize, people: u32) {
+        if self.may_go_on(s, people) {
+            self.begin(s, people, 0, Some(s));
+        } else {
+            self.enter(s);
         }
     }
 
@@ -337,13 +427,14 @@ impl<W: World> Dispatch<'_, '_, W> {
         }
         let day = to.div_euclid(DAY);
         let base = self.net.graph.steps[s].place.map(|p| self.net.set.spots[p].base);
-        for p in bits(r.gang.people) {
-            if let Some(b) = base {
-                let from = r.from.max(day * DAY);
-                if r.gang.worked(self.net, self.w, from, to).1 > 0 || r.overtime > 0 {
-                    let old = self.st.base[p];
-                    self.st.base[p] = (day, b, if old.0 == day { old.2 } else { 0 });
-                }
+        let Some(b) = base else { return };
+        let from = r.from.max(day * DAY);
+        // The last minute before an end of labor was worked.
+        let worked = to > from && (to == r.end || r.gang.worked(self.net, self.w, from, to).1 > 0);
+        if worked || r.overtime > 0 {
+            for p in bits(r.gang.people) {
+                let old = self.st.base[p];
+                self.st.base[p] = (day, b, if old.0 == day { old.2 } else { 0 });
             }
         }
     }
@@ -358,7 +449,6 @@ impl<W: World> Dispatch<'_, '_, W> {
         self.helpers_moved(r.gang);
         if r.piece + 1 < self.net.piece_count(s) {
             self.st.piece[s] = r.piece as u32 + 1;
-            self.enter(s);
             return Some((s, r.gang.people));
         }
         self.laid(s);
@@ -634,7 +724,9 @@ impl<W: World> Dispatch<'_, '_, W> {
         self.time_run(&mut r);
         if self.p.has(s, flag::SET_DOWN) {
             // From then on he may leave it.
-            self.wake(r.firm);
+            if r.firm > t && r.firm < NEVER {
+                self.st.looks.push(Reverse((r.firm, NONE)));
+            }
         }
         self.st.running.push(r);
         self.helpers_moved(gang);

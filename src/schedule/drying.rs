@@ -15,12 +15,14 @@ pub fn ready_at(net: &Net, w: &mut impl World, step: usize, stage: Stage, from: 
     let (Some(coat), Some(place)) = (s.coat, s.place) else { return Some(from) };
     let clocks = net.set.dry(coat.product, place)?;
     let dry = clocks.of(stage);
-    let mut left = x * UNIT;
+    let left = x * UNIT;
     let touched = damps.iter().any(|&d| d + DAMP > from);
     if !touched && w.drying(step, from.div_euclid(DAY)).is_none() {
         return dry.reach(from, left).ok();
     }
     let damp = clocks.damp(stage);
+    // Progress still to be made, in millionths of the clocks' own unit.
+    let mut left = i128::from(left) * i128::from(PAR);
     let mut t = from;
     while t < from + FAR * DAY {
         let day = t.div_euclid(DAY);
@@ -35,22 +37,14 @@ pub fn ready_at(net: &Net, w: &mut impl World, step: usize, stage: Stage, from: 
             }
         }
         let clock = if is_damp { damp } else { dry };
-        let f = w.drying(step, day).unwrap_or(PAR);
-        let p = scaled(clock.progress(t, to), f, PAR, 0);
+        let f = i128::from(w.drying(step, day).unwrap_or(PAR));
+        let p = i128::from(clock.progress(t, to)) * f;
         if p >= left {
-            let need = scaled(left, PAR, f, f - 1);
-            return clock.reach(t, need).ok().map(|u| u.min(to));
+            let need = (left + f - 1) / f;
+            return clock.reach(t, need as i64).ok().map(|u| u.min(to));
         }
         left -= p;
         t = to;
     }
     None
-}
-
-/// `(x * by + more) / over`, rounded down.
-fn scaled(x: i64, by: i64, over: i64, more: i64) -> i64 {
-    match x.checked_mul(by).and_then(|p| p.checked_add(more)) {
-        Some(p) => p / over,
-        None => ((i128::from(x) * i128::from(by) + i128::from(more)) / i128::from(over)) as i64,
-    }
 }

@@ -38,6 +38,7 @@ impl Gang {
 
     /// Minutes of `day` in which all of the gang are on shift and the place is open; `buf`
     /// holds them where they are not a person's plain shift.
+    #[inline]
     pub fn day<'a, W: World>(&self, net: &'a Net, w: &'a mut W, day: i64, buf: &'a mut DayShift) -> &'a DayShift {
         let house = self.place.is_some_and(|p| net.set.spots[p].house);
         if house && (!w.open(day) || net.set.closed(day)) {
@@ -47,13 +48,17 @@ impl Gang {
         let noise = if house && self.noisy { net.set.noise } else { None };
         let first = self.people.trailing_zeros() as usize;
         let rest = self.people & self.people.wrapping_sub(1);
-        if rest == 0 && noise.is_none() {
-            if self.people == 0 {
-                *buf = DayShift::OFF;
-                return buf;
-            }
+        if rest == 0 && noise.is_none() && self.people != 0 {
             return w.shift(net.set, first, day);
         }
+        self.day_of_many(net, w, day, buf, noise);
+        buf
+    }
+
+    #[cold]
+    fn day_of_many<W: World>(&self, net: &Net, w: &mut W, day: i64, buf: &mut DayShift, noise: Option<(i64, i64)>) {
+        let first = self.people.trailing_zeros() as usize;
+        let rest = self.people & self.people.wrapping_sub(1);
         *buf = if self.people == 0 { DayShift::OFF } else { *w.shift(net.set, first, day) };
         for p in bits(rest) {
             *buf = buf.and(w.shift(net.set, p, day));
@@ -61,10 +66,10 @@ impl Gang {
         if let Some(n) = noise {
             *buf = buf.and(&DayShift::new(&[n]));
         }
-        buf
     }
 
     /// Rate without and with a helper beside them, thousandths.
+    #[inline]
     pub fn rates(&self, net: &Net) -> (i64, i64) {
         if net.helpers == 0 && self.people & self.people.wrapping_sub(1) == 0 && self.people != 0 {
             let r = net.set.workers[self.people.trailing_zeros() as usize].rate;
@@ -187,6 +192,9 @@ impl Gang {
         if milli <= 0 {
             return Some((t, 0));
         }
+        if self.beside == 0 {
+            return self.one_go_alone(net, w, t, milli);
+        }
         let mut left = milli;
         let mut end = t;
         let mut over = 0;
@@ -213,6 +221,39 @@ impl Gang {
             end += over;
         }
         Some((end, over))
+    }
+
+    fn one_go_alone(&self, net: &Net, w: &mut impl World, t: i64, milli: i64) -> Option<(i64, i64)> {
+        let rate = self.rates(net).0;
+        if rate <= 0 {
+            return None;
+        }
+        let mut left = ceil(milli, rate);
+        let mut end = t;
+        let first = t.div_euclid(DAY);
+        let mut buf = DayShift::OFF;
+        'days: for day in first..first + FAR {
+            let base = day * DAY;
+            for &(a, b) in self.day(net, w, day, &mut buf).stretches() {
+                let (a, b) = ((base + i64::from(a)).max(t), base + i64::from(b));
+                if b <= a {
+                    continue;
+                }
+                if a - end > LONG_PAUSE {
+                    break 'days;
+                }
+                if b - a >= left {
+                    return Some((a + left, 0));
+                }
+                left -= b - a;
+                end = b;
+            }
+            // Nothing goes on so long after the last stretch.
+            if base + DAY - end > LONG_PAUSE {
+                break;
+            }
+        }
+        Some((end + left, left))
     }
 
     /// Labor done between two instants, thousandths; and the minutes worked.

@@ -142,11 +142,11 @@ impl<W: World> Dispatch<'_, '_, W> {
     fn wake_window(&mut self, s: usize, windows: &[BeginWindow]) {
         let day = self.t.div_euclid(DAY);
         let first = self.net.set.first_weekday;
-        let next = (day..day + 371)
-            .flat_map(|d| windows.iter().map(move |w| (d, w)))
-            .filter(|(d, w)| d * DAY + w.from > self.t && w.to > w.from && window_open(w, first, d * DAY + w.from))
-            .map(|(d, w)| d * DAY + w.from)
-            .min();
+        let opens = |d: i64, w: &BeginWindow| {
+            let at = d * DAY + w.from;
+            (at > self.t && w.to > w.from && window_open(w, first, at)).then_some(at)
+        };
+        let next = (day..day + 371).find_map(|d| windows.iter().filter_map(|w| opens(d, w)).min());
         if let Some(at) = next {
             self.wake_for(s, at);
         }

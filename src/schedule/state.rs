@@ -81,7 +81,7 @@ pub struct State {
     pub later: Vec<u32>,
     /// Steps without hands whose needs are met or nearly.
     pub gates: Vec<u32>,
-    /// Of `front`, those judged even while nobody is free.
+    /// Of `front` and `later`, those judged even while nobody is free.
     pub always: usize,
     /// Gates under way and ends held open.
     pub waiting: Vec<usize>,
@@ -109,8 +109,11 @@ pub struct State {
     pub reserve_since: Vec<i64>,
     pub held_since: Vec<i64>,
     pub scuff_done: Vec<bool>,
-    /// Instants to look again, with the step whose needs are met then, if it is one of `later`.
-    pub wakes: BinaryHeap<Reverse<(i64, u32)>>,
+    /// Instants at which a gate or an end may move.
+    pub wakes: BinaryHeap<Reverse<i64>>,
+    /// Instants at which hands may find something to do, with the step whose needs are met
+    /// then, if it is one of `later`.
+    pub looks: BinaryHeap<Reverse<(i64, u32)>>,
     /// The instant last asked for on behalf of each step.
     pub woke: Vec<i64>,
     pub left: usize,
@@ -167,6 +170,7 @@ impl State {
         self.running.clear();
         self.runs.clear();
         self.wakes.clear();
+        self.looks.clear();
         self.labor_min = 0;
         let workers = net.set.workers.len();
         fill(&mut self.base, workers, (-1, 0, 0));
@@ -189,7 +193,6 @@ impl State {
             return;
         }
         self.front.insert(at, key.1);
-        self.always += usize::from(p.has(s, flag::ALWAYS));
     }
 
     /// Takes a step out of all lists of what may begin.
@@ -202,6 +205,7 @@ impl State {
             self.gates.remove(i);
         } else if let Some(i) = self.later.iter().position(|&o| o == x) {
             self.later.swap_remove(i);
+            self.always -= usize::from(p.has(s, flag::ALWAYS));
         }
     }
 
