@@ -16,6 +16,7 @@ mod planted;
 mod published;
 mod random;
 mod samples;
+mod shortest;
 mod simulator;
 mod statistics;
 mod trade;
