@@ -12,6 +12,7 @@ mod layering;
 mod net;
 mod networks;
 mod oracle;
+mod outside;
 mod planted;
 mod published;
 mod random;
