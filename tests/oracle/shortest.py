@@ -144,8 +144,9 @@ class Speed:
 
 
 class Model:
-    def __init__(self, job, by, strict=False, runs=RUNS):
-        self.job, self.by, self.strict, self.runs_most = job, by, strict, runs
+    def __init__(self, job, by, strict=False, runs=RUNS, loose=False):
+        """`strict`: no second change of place in a day. `loose`: no trips, no damp air, for bounds of larger jobs."""
+        self.job, self.by, self.strict, self.runs_most, self.loose = job, by, strict, runs, loose
         self.m = cp_model.CpModel()
         self.steps = job["steps"]
         self.calendars = {}
@@ -380,7 +381,7 @@ class Model:
         return sum(p[w]["rate"] * 900 // 1000 if helped(w) else p[w]["rate"] for w in people)
 
     def far(self):
-        return self.trip_between() > 0
+        return not self.loose and self.trip_between() > 0
 
     def trip_between(self):
         at = {s["place"] for s in self.steps if s and "who" in s and "place" in s}
@@ -433,7 +434,9 @@ class Model:
         speed = self.speed(s["place"], work, off)
         here = self.here[i]
         dampers = s.get("damped_by", [])
-        if not dampers or (damp_work, damp_off) == (work, off):
+        if self.loose and max(damp_work - work, damp_off - off) > 0:
+            raise ValueError("damp air quickens it")
+        if self.loose or not dampers or (damp_work, damp_off) == (work, off):
             self.after(speed, need, self.laid[i], u, [here])
             return u
         if len(dampers) > 1:
