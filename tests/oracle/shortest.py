@@ -1,6 +1,6 @@
 """The shortest finish the rules of `src/schedule/verify` allow, job by job, by CP-SAT.
 
-    shortest.py JOBS.json RESULTS.json            write what it finds
+    shortest.py JOBS.json RESULTS.json            solve what is not proven there yet
     shortest.py JOBS.json RESULTS.json --again N  solve N of the quick jobs anew, fail on a difference
 
 Written from the rules, not from the program: calendars, drying and pieces are counted here from the
@@ -33,6 +33,7 @@ damping a third, a helper beside others at another step, holds, reservations (ve
 
 import json
 import multiprocessing
+import os
 import sys
 
 from ortools.sat.python import cp_model
@@ -45,7 +46,7 @@ DAMP = 720
 UNIT = 1_000_000
 RUNS = 3
 FAR = 400 * DAY
-WORK = (1.5, 15.0)  # deterministic seconds a job: plain search, all in turn
+WORK = (1.0, float(os.environ.get("WORK", 15)))  # deterministic seconds a job: plain search, all in turn
 QUICK = 0.5  # those solved again
 
 
@@ -850,8 +851,10 @@ def main():
     jobs = json.load(open(sys.argv[1]))
     if "--again" in sys.argv:
         stored = {j["name"]: j for j in json.load(open(sys.argv[2]))["jobs"]}
-        quick = [e for e in jobs if stored.get(e["name"], {"work": 0})["work"] <= QUICK]
+        quick = [e for e in jobs if stored.get(e["name"], {}).get("work", QUICK + 1) <= QUICK]
         most = int(sys.argv[sys.argv.index("--again") + 1])
+        # A job stored otherwise than it stands is solved again in any case.
+        quick += [e for e in jobs if stored.get(e["name"], {}).get("hash") != e["hash"] and e not in quick]
         jobs = quick[:: max(1, -(-len(quick) // most))]
         wrong = 0
         for got in each(jobs):
@@ -862,19 +865,24 @@ def main():
                 print(f"{got['name']}: stored {want}, now {got}", file=sys.stderr)
         print(f"shortest: {len(jobs)} jobs solved again, {wrong} differ")
         sys.exit(wrong > 0)
-    out = []
-    for j in each(jobs):
-        out.append(j)
-        if "least" not in j or j["least"] != j["best"]:
+    # What was proven of the same job before stands.
+    known = {}
+    if os.path.exists(sys.argv[2]):
+        known = {j["name"]: j for j in json.load(open(sys.argv[2]))["jobs"] if j.get("least", 0) == j.get("best", 1)}
+    same = lambda e: known.get(e["name"], {}).get("hash") == e["hash"]
+    out = {e["name"]: known[e["name"]] for e in jobs if same(e)}
+    for j in each([e for e in jobs if not same(e)]):
+        out[j["name"]] = j
+        if j.get("least", 0) != j.get("best", 1):
             print(j["name"], {k: v for k, v in j.items() if k != "runs"}, file=sys.stderr, flush=True)
-    lines = ",\n".join(json.dumps(j, separators=(",", ":")) for j in out)
-    with open(sys.argv[2], "w") as f:
-        f.write('{"jobs":[\n' + lines + "\n]}\n")
+        lines = ",\n".join(json.dumps(out[e["name"]], separators=(",", ":")) for e in jobs if e["name"] in out)
+        with open(sys.argv[2], "w") as f:
+            f.write('{"jobs":[\n' + lines + "\n]}\n")
 
 
 def each(jobs):
     with multiprocessing.Pool(2) as pool:
-        yield from pool.imap(answer, jobs)
+        yield from pool.imap_unordered(answer, jobs)
 
 
 if __name__ == "__main__":
