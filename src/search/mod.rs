@@ -1,9 +1,13 @@
 //! Orders tried by dispatch: a short honest order, and how much shorter any could be.
 
 pub mod bound;
+pub mod breed;
 mod hands;
 mod improve;
+pub mod islands;
 mod keep;
+pub mod needs;
+pub mod pools;
 mod relaxed;
 
 pub use bound::{Bound, bound};
