@@ -5,7 +5,7 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use super::islands::Genes;
+use super::islands::{Builder, Genes};
 use super::needs::{Needs, Side};
 use crate::forecast::draws::Stream;
 
@@ -78,11 +78,13 @@ pub struct Breeder {
     pub moves: u64,
     /// Children with a method turned, of 100.
     pub turned: u64,
+    /// Whether steps move past what they need: where the builder lets each wait its turn.
+    pub anywhere: bool,
 }
 
 impl Default for Breeder {
     fn default() -> Breeder {
-        Breeder { stretch: (0.1, 0.9), dense: 50, swapped: 20, moved: 30, moves: 4, turned: 8 }
+        Breeder { stretch: (0.1, 0.9), dense: 50, swapped: 20, moved: 30, moves: 4, turned: 8, anywhere: false }
     }
 }
 
@@ -123,11 +125,20 @@ impl Breeder {
     }
 
     /// Neighbours swapped, steps moved, a method turned.
-    pub fn vary(&self, needs: &Needs, options: &[u8], alike: bool, chance: &mut Stream, genes: &mut Genes) {
+    pub fn vary<B: Builder>(&self, b: &B, alike: bool, chance: &mut Stream, genes: &mut Genes) {
+        let (needs, options) = (b.needs(), b.options());
+        let turned = options.iter().any(|&o| o > 1) && chance.below(100) < self.turned;
+        if turned {
+            turn(options, chance, &mut genes.methods);
+        }
         let list = &mut genes.list;
-        if chance.below(100) < self.moved || alike {
+        if chance.below(100) < self.moved || alike && !turned {
             for _ in 0..1 + chance.below(self.moves) {
-                shift(needs, chance, list);
+                if self.anywhere {
+                    jump(b, chance, list);
+                } else {
+                    shift(needs, chance, list);
+                }
             }
         }
         if self.swapped > 0 {
@@ -136,9 +147,6 @@ impl Breeder {
                     list.swap(i - 1, i);
                 }
             }
-        }
-        if !options.is_empty() && chance.below(100) < self.turned {
-            turn(options, chance, &mut genes.methods);
         }
         if !genes.holds.is_empty() && chance.below(4) == 0 {
             let i = chance.below(genes.holds.len() as u64) as usize;
@@ -203,5 +211,19 @@ fn shift(needs: &Needs, chance: &mut Stream, list: &mut [u32]) {
         list[to..=i].rotate_right(1);
     } else {
         list[i..=to].rotate_left(1);
+    }
+}
+
+/// Moves a step that asks for something to the place of another, or changes their places.
+fn jump<B: Builder>(b: &B, chance: &mut Stream, list: &mut [u32]) {
+    let n = list.len() as u64;
+    let mut pick = || (0..8).map(|_| chance.below(n) as usize).find(|&i| b.load(list[i] as usize) > 0);
+    let (Some(i), Some(j)) = (pick(), pick()) else { return };
+    if chance.below(3) == 0 {
+        list.swap(i, j);
+    } else if j < i {
+        list[j..=i].rotate_right(1);
+    } else {
+        list[i..=j].rotate_left(1);
     }
 }

@@ -19,7 +19,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use rayon::prelude::*;
 
-use super::breed::{self, Breeder};
+use super::breed;
+pub use super::habits::Habits;
 use super::needs::{Needs, Side};
 use crate::forecast::draws::{Stream, id};
 
@@ -101,51 +102,6 @@ pub trait Builder: Sync {
     /// Nothing can be better than this.
     fn enough(&self, _score: Self::Score) -> bool {
         false
-    }
-}
-
-/// How a search goes about it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Habits {
-    /// Lists on an island (on each side).
-    pub people: usize,
-    /// Meetings of the islands, the last at the end.
-    pub rounds: usize,
-    /// First lists that are drawn and built by dispatch, of 100.
-    pub dispatched: u64,
-    /// How lists are bred.
-    pub breeder: Breeder,
-    /// Children justified, of 100 (builders with one side).
-    pub justified: u64,
-    /// Children built serially, of 100 (builders with one side).
-    pub serial: u64,
-    /// Best distinct schedules handed back.
-    pub hand_back: usize,
-    /// Whether all lists are dealt out anew, best first, where islands meet.
-    pub dealt: bool,
-}
-
-impl Habits {
-    /// For `steps` steps within `budget` schedules.
-    pub fn new(budget: usize, steps: usize) -> Habits {
-        let people = if budget <= 2_000 {
-            6
-        } else if budget <= 10_000 {
-            8
-        } else {
-            20
-        };
-        let moved = if steps <= 40 { 80 } else { 30 };
-        Habits {
-            people,
-            rounds: 20,
-            dispatched: 33,
-            breeder: Breeder { moved, ..Breeder::default() },
-            justified: 50,
-            serial: 0,
-            hand_back: 1,
-            dealt: budget > 10_000,
-        }
     }
 }
 
@@ -351,12 +307,12 @@ impl<B: Builder> Island<'_, B> {
         let needs = self.b.needs();
         let (out, key) = (&self.out, &mut self.key);
         key.clear();
-        if self.b.both_sides() {
-            let o = side.other();
-            key.extend((0..out.end.len()).map(|s| (out.finish - out.end[s], needs.place(o, s), s as u32)));
-        } else {
-            key.extend((0..out.begin.len()).map(|s| (out.begin[s], needs.place(side, s), s as u32)));
+        if !self.b.both_sides() {
+            let at = (0..self.genes.list.len() as i64).collect();
+            return One { score, genes: self.genes.clone(), at, hash: fingerprint(out) };
         }
+        let o = side.other();
+        key.extend((0..out.end.len()).map(|s| (out.finish - out.end[s], needs.place(o, s), s as u32)));
         key.sort_unstable();
         let mut genes = self.genes.clone();
         genes.list.clear();
@@ -460,7 +416,7 @@ impl<B: Builder> Island<'_, B> {
         };
         let Some(one) = self.grown(way) else { return };
         let here = &mut self.sides[0];
-        if one.score <= here[i].score && !here.iter().any(|x| x.hash == one.hash) {
+        if one.score <= here[i].score && !here.iter().enumerate().any(|(k, x)| k != i && x.hash == one.hash) {
             here[i] = one;
         }
     }
@@ -482,7 +438,7 @@ impl<B: Builder> Island<'_, B> {
         std::mem::swap(&mut self.genes, &mut self.other);
         breed::cross(&father.genes, &mother.genes, stretch, c, &mut self.mark, &mut self.genes);
         let alike = father.hash == mother.hash;
-        br.vary(self.b.needs(), self.b.options(), alike, c, &mut self.genes);
+        br.vary(self.b, alike, c, &mut self.genes);
     }
 }
 

@@ -2,6 +2,9 @@
 
 pub mod bound;
 pub mod breed;
+mod crew;
+mod gaps;
+mod habits;
 mod hands;
 mod improve;
 pub mod islands;
@@ -11,5 +14,5 @@ pub mod pools;
 mod relaxed;
 
 pub use bound::{Bound, bound};
-pub use improve::{Found, Proven, gap, search};
+pub use improve::{Found, Proven, Tried, gap, orders, search};
 pub use keep::{holds, keep, kept, place_missing};

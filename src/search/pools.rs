@@ -51,6 +51,7 @@ pub struct Pools {
     late: Vec<i64>,
     /// Earliest begin by the network alone, per side.
     early: [Vec<i64>; 2],
+    path: i64,
     /// Labor of a step, in shares of the capacities, thousandths.
     load: Vec<u64>,
 }
@@ -133,13 +134,14 @@ impl Pools {
             needs,
             late,
             early,
+            path,
             load,
         })
     }
 
     /// Longest chain of needs, units of time.
     pub fn path(&self) -> i64 {
-        (0..self.duration.len()).map(|s| self.early[0][s] + i64::from(self.duration[s])).max().unwrap_or(0)
+        self.path
     }
 
     /// Earliest begin and latest end of each step by the network alone.
@@ -277,6 +279,10 @@ impl Builder for Pools {
 
     fn both_sides(&self) -> bool {
         true
+    }
+
+    fn enough(&self, score: i64) -> bool {
+        score <= self.path
     }
 
     fn build(&self, b: &mut PoolBench, side: Side, way: Way, genes: &mut Genes, out: &mut Built) -> Option<i64> {
