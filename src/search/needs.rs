@@ -63,7 +63,7 @@ impl Needs {
                 if p >= n || p == s {
                     return Err(s);
                 }
-                if linked[s * stride + p / 64] >> (p % 64) & 1 == 1 {
+                if before[s].contains(&(p as u32)) {
                     continue;
                 }
                 linked[s * stride + p / 64] |= 1 << (p % 64);
