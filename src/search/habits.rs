@@ -54,14 +54,14 @@ impl Habits {
     /// For crew jobs. Dispatch lets a step wait its turn wherever it stands, so steps move
     /// anywhere; a child justified costs three schedules, so only one in five is.
     pub fn for_crews(budget: usize, hand_back: usize) -> Habits {
-        let breeder = Breeder { moved: 80, moves: 2, swapped: 0, anywhere: true, ..Breeder::default() };
+        let breeder = Breeder { moved: 80, moves: 2, swapped: 0, turned: 20, anywhere: true, ..Breeder::default() };
         Habits {
             people: if budget < 600 { 4 } else { 6 },
             rounds: 10,
             dispatched: 80,
             breeder,
             justified: 20,
-            serial: 2,
+            serial: 5,
             hand_back,
             dealt: false,
         }
