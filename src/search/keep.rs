@@ -203,8 +203,27 @@ pub fn keep(graph: &WorkGraph, setting: &Setting, order: &Order, job: &Job) -> K
                 Some((graph.steps[s].id.clone(), names))
             })
             .collect(),
-        holds: job.kept.as_ref().map(|k| k.holds.clone()).unwrap_or_default(),
+        holds: kept_holds(graph, order, job),
     }
+}
+
+/// The holds of the order kept before and those the search found, by id, each once.
+fn kept_holds(graph: &WorkGraph, order: &Order, job: &Job) -> Vec<Hold> {
+    let mut out = job.kept.as_ref().map(|k| k.holds.clone()).unwrap_or_default();
+    for h in order.holds.iter().filter(|h| h.wait.is_some()) {
+        let id = |s: usize| graph.steps[s].id.clone();
+        let until = match h.until {
+            HoldUntil::Begun(y) => Until::Begun(id(y)),
+            HoldUntil::Done(y) => Until::Done(id(y)),
+            // Only a job names an instant, and its holds are there already.
+            HoldUntil::At(_) => continue,
+        };
+        let step = id(h.step);
+        if !out.iter().any(|x| x.step == step && x.until == until) {
+            out.push(Hold { step, until, wait: h.wait });
+        }
+    }
+    out
 }
 
 fn nearest<'a>(name: &str, among: impl Iterator<Item = &'a str>) -> Option<String> {

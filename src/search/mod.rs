@@ -1,11 +1,18 @@
 //! Orders tried by dispatch: a short honest order, and how much shorter any could be.
 
 pub mod bound;
+pub mod breed;
+mod crew;
+mod gaps;
+mod habits;
 mod hands;
 mod improve;
+pub mod islands;
 mod keep;
+pub mod needs;
+pub mod pools;
 mod relaxed;
 
 pub use bound::{Bound, bound};
-pub use improve::{Found, Proven, gap, search};
+pub use improve::{Found, Proven, Tried, gap, orders, search};
 pub use keep::{holds, keep, kept, place_missing};

@@ -5,6 +5,7 @@ mod commands;
 mod dispatch;
 mod engine;
 mod ids;
+mod islands;
 mod job_file;
 mod job_file_doc;
 mod laws;
