@@ -9,18 +9,18 @@
 //! smallest T not refuted.
 //!
 //! There is no constant tail anywhere: how many working minutes a night's drying swallows
-//! depends on when it starts. What is left out stands in `relaxed`. Where a job has more
-//! than [`MOST_METHODS`] combinations of methods, the choices past them are relaxed: their
-//! steps and links are left out.
+//! depends on when it starts. What is left out stands in `relaxed`. Methods are chosen by
+//! branching; past [`MOST_TESTS`] the choices still open are relaxed: their steps and links
+//! are left out.
 
-use super::hands::pool_clock;
-use super::relaxed::{FREE, Relaxed, TieAsk};
+use super::hands::{latest, pool_clock};
+use super::relaxed::{FREE, Ground, Relaxed, TieAsk};
 use crate::clock::{At, Clock, UNIT};
 use crate::schedule::Setting;
 use crate::work::WorkGraph;
 
-/// Most combinations of methods looked at one by one.
-pub const MOST_METHODS: usize = 64;
+/// Most choices of methods looked at, whole or in part.
+const MOST_TESTS: usize = 256;
 /// Rounds of tightening for one target.
 const ROUNDS: usize = 8;
 /// Most steps on one person's hands for which those before and after each are packed.
@@ -33,54 +33,74 @@ const MOST_SHAVED: usize = 48;
 pub struct Bound {
     /// End of the last labor at the soonest (of the last step where nothing has labor).
     pub at: At,
-    /// The methods that allow it, one option per choice; a relaxed choice stands at its
+    /// The methods that allow it, one option per choice; a choice left open stands at its
     /// usual option.
     pub methods: Vec<usize>,
     /// Whether every choice was looked at by itself.
     pub every_method: bool,
 }
 
+/// Some choices made, with the smallest finish not refuted under them.
+struct Branch {
+    at: i64,
+    chosen: Vec<Option<usize>>,
+}
+
 /// The smallest finish not refuted, over all methods.
+///
+/// Choices are made one after the other, always going on from where the finish is least:
+/// what hangs on an open choice is left out, so a choice made never lets it be sooner.
 pub fn bound(graph: &WorkGraph, setting: &Setting) -> Bound {
-    // Choices enumerated, the fixed ones with their one option.
-    let mut combinations = 1usize;
-    let mut looked: Vec<bool> = Vec::new();
-    for c in &graph.choices {
-        let n = if c.fixed.is_some() { 1 } else { c.options.len().max(1) };
-        let fits = combinations.saturating_mul(n) <= MOST_METHODS;
-        looked.push(fits);
-        if fits {
-            combinations *= n;
-        }
-    }
-    let mut best: Option<(i64, Vec<usize>)> = None;
-    let mut methods = graph.usual();
-    for mut k in 0..combinations {
-        for (c, choice) in graph.choices.iter().enumerate() {
-            if choice.fixed.is_none() && looked[c] {
-                let n = choice.options.len().max(1);
-                methods[c] = k % n;
-                k /= n;
+    let ground = Ground::new(graph, setting);
+    let mut tests = 0;
+    let mut least = |chosen: &[Option<usize>], from: i64| {
+        tests += 1;
+        let work = Relaxed::new(&ground, chosen);
+        (Test::new(setting, &work).smallest(from), tests)
+    };
+    let of = |c: usize| graph.choices[c].options.len().max(1);
+    let mut chosen: Vec<Option<usize>> = graph.choices.iter().map(|c| c.fixed).collect();
+    (0..chosen.len()).filter(|&c| of(c) == 1).for_each(|c| chosen[c] = chosen[c].or(Some(0)));
+    let root = least(&chosen, 0).0;
+    // The choices that tell most come first.
+    let mut free: Vec<(i64, usize)> = Vec::new();
+    for c in (0..chosen.len()).filter(|&c| graph.choices[c].fixed.is_none() && of(c) > 1) {
+        let mut soonest = FREE;
+        for o in 0..of(c) {
+            let mut made = chosen.clone();
+            made[c] = Some(o);
+            soonest = soonest.min(least(&made, root).0);
+            if soonest <= root {
+                break;
             }
         }
-        let there = |when: &[(usize, usize)]| when.iter().all(|&(c, o)| looked[c] && methods[c] == o);
-        let work = Relaxed::new(
-            graph,
-            setting,
-            |s| graph.steps[s].role.planned() && there(&graph.steps[s].when),
-            |l| there(&graph.links[l].when),
-        );
-        let mut test = Test::new(setting, &work);
-        if best.as_ref().is_some_and(|b| test.refutes(b.0 - 1)) {
-            continue;
-        }
-        let at = test.smallest(best.as_ref().map(|b| b.0));
-        if best.as_ref().is_none_or(|b| at < b.0) {
-            best = Some((at, methods.clone()));
-        }
+        free.push((soonest, c));
     }
-    let (at, methods) = best.unwrap_or((0, graph.usual()));
-    Bound { at: At(at), methods, every_method: looked.iter().all(|&l| l) }
+    free.sort_by_key(|&(soonest, c)| (std::cmp::Reverse(soonest), c));
+    let mut open = vec![Branch { at: root, chosen }];
+    let best = loop {
+        // The soonest; of those the one with most choices made, the earliest found.
+        let made = |b: &Branch| b.chosen.iter().flatten().count();
+        let next = (0..open.len()).min_by_key(|&k| (open[k].at, std::cmp::Reverse(made(&open[k])), k)).unwrap_or(0);
+        let Some(&(_, c)) = free.iter().find(|f| open[next].chosen[f.1].is_none()) else { break open.remove(next) };
+        let branch = open.remove(next);
+        let mut spent = 0;
+        for o in 0..of(c) {
+            let mut chosen = branch.chosen.clone();
+            chosen[c] = Some(o);
+            let (at, tests) = least(&chosen, branch.at);
+            spent = tests;
+            open.push(Branch { at, chosen });
+        }
+        if spent >= MOST_TESTS {
+            let soonest = (0..open.len()).min_by_key(|&k| (open[k].at, k)).unwrap_or(0);
+            break open.remove(soonest);
+        }
+    };
+    let every_method = best.chosen.iter().all(Option::is_some);
+    let usual = graph.usual();
+    let methods = best.chosen.iter().zip(&usual).map(|(o, &u)| o.unwrap_or(u)).collect();
+    Bound { at: At(best.at), methods, every_method }
 }
 
 /// Hands that must do certain steps by themselves.
@@ -181,10 +201,11 @@ impl<'a> Test<'a> {
         !self.hands || self.work.steps[i].labor > 0
     }
 
-    /// The smallest target not refuted, at most `cap` where something is known to reach it.
-    fn smallest(&mut self, cap: Option<i64>) -> i64 {
+    /// The smallest target not refuted, from `from` on.
+    fn smallest(&self, from: i64) -> i64 {
         let n = self.work.steps.len();
         let first = (0..n).filter(|&i| self.counts(i)).map(|i| self.finish(&self.heads, i)).max().unwrap_or(0);
+        let first = first.max(from);
         if first >= FREE {
             return FREE;
         }
@@ -194,11 +215,10 @@ impl<'a> Test<'a> {
         // `low` is refuted, `high` is not.
         let (mut low, mut step) = (first, 480);
         let mut high = loop {
-            let t = cap.map_or(low + step, |c| (low + step).min(c.max(low + 1)));
-            if !self.refutes(t) {
-                break t;
+            if !self.refutes(low + step) {
+                break low + step;
             }
-            low = t;
+            low += step;
             step *= 2;
             if step > 1 << 24 {
                 return low + 1;
@@ -368,7 +388,7 @@ impl<'a> Test<'a> {
             after.sort_unstable_by(|a, b| b.cmp(a));
             let mut t = FREE;
             for (deadline, labor) in after {
-                t = m.clock.latest_start(t.min(deadline), labor).unwrap_or(-1);
+                t = latest(&m.clock, t.min(deadline), labor).unwrap_or(-1);
                 if t < 0 {
                     break;
                 }

@@ -132,7 +132,7 @@ impl Hands {
         let mut end = end;
         while end > 0 {
             let stretch = self.stretch_before(end)?;
-            let t = self.clock.latest_start(end.min(stretch.1), x)?;
+            let t = latest(&self.clock, end.min(stretch.1), x)?;
             if t >= stretch.0 {
                 return Some(t);
             }
@@ -146,4 +146,17 @@ impl Hands {
 pub(super) fn pool_clock(setting: &Setting, who: u64) -> Clock {
     let who: Vec<usize> = (0..setting.workers.len()).filter(|w| who >> (w % 64) & 1 == 1).collect();
     Hands::of_any(setting, &who, (1, who.len()), None, false).clock
+}
+
+/// [`Clock::latest_start`] by the segments of the clock, not by halving the minutes.
+pub(super) fn latest(clock: &Clock, t: i64, x: i64) -> Option<i64> {
+    if x <= 0 {
+        return Some(t);
+    }
+    let goal = clock.at(t) - x;
+    if goal < 0 {
+        return None;
+    }
+    // Before the first minute by which more than the goal is made.
+    Some(clock.reach(0, goal + 1).map_or(t, |u| (u - 1).min(t)))
 }
