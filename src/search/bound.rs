@@ -13,9 +13,10 @@
 //! branching; past [`MOST_TESTS`] the choices still open are relaxed: their steps and links
 //! are left out.
 
-use super::hands::{latest, pool_clock};
+use super::hands::pool_clock;
+use super::machine::{Load, Machine};
 use super::relaxed::{FREE, Ground, Relaxed, TieAsk};
-use crate::clock::{At, Clock, UNIT};
+use crate::clock::{At, UNIT};
 use crate::schedule::Setting;
 use crate::work::WorkGraph;
 
@@ -103,14 +104,6 @@ pub fn bound(graph: &WorkGraph, setting: &Setting) -> Bound {
     Bound { at: At(best.at), methods, every_method }
 }
 
-/// Hands that must do certain steps by themselves.
-struct Machine {
-    clock: Clock,
-    jobs: Vec<usize>,
-    /// Labor of each job. One person's work fills whole minutes of his.
-    labor: Vec<i64>,
-}
-
 /// Earliest and latest dates of every step for one target. A link to its end may hold a
 /// step open after its last labor, so labor and end are two dates; coats dry from the first.
 #[derive(Clone, PartialEq)]
@@ -126,10 +119,6 @@ struct Dates {
 struct Test<'a> {
     work: &'a Relaxed<'a>,
     machines: Vec<Machine>,
-    /// Per machine and job: the jobs that must wholly end before it begins.
-    before: Vec<Vec<Vec<usize>>>,
-    /// And those that cannot begin before it has ended.
-    after: Vec<Vec<Vec<usize>>>,
     heads: Dates,
     hands: bool,
 }
@@ -137,44 +126,46 @@ struct Test<'a> {
 impl<'a> Test<'a> {
     fn new(setting: &Setting, work: &'a Relaxed<'a>) -> Test<'a> {
         let n = work.steps.len();
-        // People sets: each as some step names it, and everybody.
+        // People sets: each as some step names it, everybody, and each by himself where all
+        // hands of a step are needed.
         let mut sets: Vec<u64> = work.steps.iter().map(|s| s.who).filter(|&w| w != 0).collect();
         sets.push(sets.iter().fold(0, |a, b| a | b));
+        if setting.workers.len() <= 64 {
+            let together = work.steps.iter().filter(|s| s.all_hands).fold(0, |a, s| a | s.who);
+            sets.extend((0..64).map(|k| together & 1 << k));
+        }
         sets.sort_unstable();
         sets.dedup();
-        let machines: Vec<Machine> = sets
-            .into_iter()
-            .filter(|&w| w != 0)
-            .map(|who| {
-                let jobs: Vec<usize> =
-                    (0..n).filter(|&i| work.steps[i].labor > 0 && work.steps[i].who & !who == 0).collect();
-                let alone = (who.count_ones() == 1 && setting.workers.len() <= 64)
-                    .then(|| setting.workers[who.trailing_zeros() as usize].rate * UNIT / 1000);
-                let whole = |x: i64| alone.filter(|&r| r > 0).map_or(x, |r| (x + r - 1) / r * r);
-                let labor = jobs.iter().map(|&j| whole(work.steps[j].labor)).collect();
-                Machine { clock: pool_clock(setting, who), jobs, labor }
-            })
-            .collect();
         // Steps that end before another begins, through links of that kind only.
-        let mut ended = vec![vec![false; n]; n];
+        let words = n.div_ceil(64);
+        let mut ended = vec![vec![0u64; words]; n];
         for &i in &work.order {
             for &t in &work.into[i] {
                 let tie = &work.ties[t];
                 if matches!(tie.ask, TieAsk::Done | TieAsk::Dry(..)) && tie.lag >= 0 {
                     let earlier = ended[tie.from].clone();
                     ended[i].iter_mut().zip(earlier).for_each(|(a, b)| *a |= b);
-                    ended[i][tie.from] = true;
+                    ended[i][tie.from / 64] |= 1 << (tie.from % 64);
                 }
             }
         }
-        let related = |m: &Machine, good: &dyn Fn(usize, usize) -> bool| -> Vec<Vec<usize>> {
-            if m.jobs.len() > MOST_PACKED {
-                return vec![Vec::new(); m.jobs.len()];
-            }
-            m.jobs.iter().map(|&j| m.jobs.iter().copied().filter(|&i| good(i, j)).collect()).collect()
+        let machine = |who: u64| {
+            // One person also does his part of what needs all hands.
+            let one = who.count_ones() == 1 && setting.workers.len() <= 64;
+            let his = |i: usize| {
+                let s = &work.steps[i];
+                s.labor > 0 && (s.who & !who == 0 || one && s.all_hands && s.who & who != 0)
+            };
+            let jobs: Vec<usize> = (0..n).filter(|&i| his(i)).collect();
+            let rate = if one { setting.workers[who.trailing_zeros() as usize].rate * UNIT / 1000 } else { 0 };
+            let labor = |&j: &usize| match work.steps[j].minutes {
+                Some(m) if one => m * rate,
+                _ => work.steps[j].labor,
+            };
+            let labor = jobs.iter().map(labor).collect();
+            Machine::new(pool_clock(setting, who), jobs, labor, |a, b| ended[b][a / 64] >> (a % 64) & 1 == 1)
         };
-        let before = machines.iter().map(|m| related(m, &|i, j| ended[j][i])).collect();
-        let after = machines.iter().map(|m| related(m, &|i, j| ended[i][j])).collect();
+        let machines = sets.into_iter().filter(|&w| w != 0).map(machine).collect();
         let hands = work.steps.iter().any(|s| s.labor > 0);
         let (zero, free) = (vec![0; n], vec![FREE; n]);
         let heads = Dates {
@@ -185,7 +176,7 @@ impl<'a> Test<'a> {
             last_done: free.clone(),
             last_end: free,
         };
-        let mut test = Test { work, machines, before, after, heads, hands };
+        let mut test = Test { work, machines, heads, hands };
         let mut heads = test.heads.clone();
         test.forward(&mut heads);
         test.heads = heads;
@@ -234,35 +225,50 @@ impl<'a> Test<'a> {
     /// Whether no order can finish by `target`.
     fn refutes(&self, target: i64) -> bool {
         let mut d = self.heads.clone();
+        self.aim(&mut d, target);
+        !self.narrow(&mut d)
+    }
+
+    /// Deadlines from a target.
+    fn aim(&self, d: &mut Dates, target: i64) {
         for i in 0..self.work.steps.len() {
             if self.counts(i) {
                 let last = if self.hands { &mut d.last_done[i] } else { &mut d.last_end[i] };
                 *last = (*last).min(target);
             }
         }
+    }
+
+    /// Tightens all dates to a fixpoint (or for a number of rounds); `false` where they admit
+    /// no order.
+    fn narrow(&self, d: &mut Dates) -> bool {
+        let mut load = Load::new();
+        let mut scratch = Vec::new();
         for _ in 0..ROUNDS {
             let was = d.clone();
-            self.forward(&mut d);
-            if !self.backward(&mut d) {
-                return true;
-            }
-            if crossed(&d) {
-                return true;
-            }
-            if !self.stand_apart(&mut d) {
-                return true;
-            }
-            for k in 0..self.machines.len() {
-                if !self.feasible(k, &d) {
-                    return true;
-                }
-                self.tighten(k, &mut d);
-            }
-            if was == d {
+            self.forward(d);
+            if !self.backward(d) || crossed(d) || !self.stand_apart(d) {
                 return false;
             }
+            for m in &self.machines {
+                m.load(&d.begin, &d.last_done, &mut load);
+                if !load.feasible(&m.labor) {
+                    return false;
+                }
+                self.tighten(m, &load, &mut scratch, d);
+            }
+            if was == *d {
+                // Single ends only once nothing cheaper helps.
+                for m in self.machines.iter().filter(|m| m.jobs.len() <= MOST_SHAVED) {
+                    m.load(&d.begin, &d.last_done, &mut load);
+                    (0..m.jobs.len()).for_each(|x| shave(m, x, &mut load, d));
+                }
+                if was == *d {
+                    return true;
+                }
+            }
         }
-        crossed(&d)
+        !crossed(d)
     }
 
     /// Earliest begins and ends by the clocks.
@@ -354,132 +360,62 @@ impl<'a> Test<'a> {
         true
     }
 
-    /// Preemptive earliest-deadline-first on one machine: whether all jobs meet their
-    /// deadlines. A job not yet released lets later deadlines go first.
-    fn feasible(&self, k: usize, d: &Dates) -> bool {
-        let m = &self.machines[k];
-        let mut jobs: Vec<(i64, i64, i64)> =
-            m.jobs.iter().zip(&m.labor).map(|(&j, &l)| (d.begin[j], d.last_done[j], l)).collect();
-        jobs.sort_unstable();
-        edf(&m.clock, &jobs)
-    }
-
-    /// Earliest ends and begins, latest begins and ends from what one machine must do.
-    fn tighten(&self, k: usize, d: &mut Dates) {
-        let m = &self.machines[k];
-        for (x, &j) in m.jobs.iter().enumerate() {
-            // What must be done before j, packed from its releases on.
-            let mut first: Vec<(i64, i64)> =
-                self.before[k][x].iter().map(|&i| (d.begin[i], self.work.steps[i].labor)).collect();
-            first.sort_unstable();
-            let mut t = 0;
-            for (release, labor) in first {
-                t = m.clock.reach(t.max(release), labor).unwrap_or(FREE);
-                if t >= FREE {
-                    break;
-                }
-            }
-            d.begin[j] = d.begin[j].max(t);
-        }
-        for (x, &j) in m.jobs.iter().enumerate() {
-            // And what must wait for j, packed backward from its deadlines.
-            let mut after: Vec<(i64, i64)> =
-                self.after[k][x].iter().map(|&i| (d.last_done[i], self.work.steps[i].labor)).collect();
-            after.sort_unstable_by(|a, b| b.cmp(a));
-            let mut t = FREE;
-            for (deadline, labor) in after {
-                t = latest(&m.clock, t.min(deadline), labor).unwrap_or(-1);
-                if t < 0 {
-                    break;
-                }
-            }
-            d.last_done[j] = d.last_done[j].min(t);
-        }
-        if m.jobs.len() <= MOST_SHAVED {
-            (0..m.jobs.len()).for_each(|x| self.shave(k, x, d));
-        }
-    }
-
-    /// The earliest end and the latest begin of one job that earliest-deadline-first allows.
-    fn shave(&self, k: usize, x: usize, d: &mut Dates) {
-        let m = &self.machines[k];
-        let j = m.jobs[x];
-        let (begin, end) = (d.begin[j], d.last_done[j]);
-        if end >= FREE || begin >= FREE || begin >= end {
+    /// Earliest begins and ends, latest ends from what one machine must do.
+    fn tighten(&self, m: &Machine, load: &Load, scratch: &mut Vec<usize>, d: &mut Dates) {
+        if m.jobs.len() > MOST_PACKED {
             return;
         }
-        let allows = |begin: i64, end: i64| {
-            let mut jobs: Vec<(i64, i64, i64)> = m
-                .jobs
-                .iter()
-                .zip(&m.labor)
-                .map(|(&i, &l)| {
-                    let (b, e) = if i == j { (begin, end) } else { (d.begin[i], d.last_done[i]) };
-                    (b, e, l)
-                })
-                .collect();
-            jobs.sort_unstable();
-            edf(&m.clock, &jobs)
-        };
-        if !allows(begin, end) {
-            return;
+        for (x, &j) in m.jobs.iter().enumerate() {
+            d.begin[j] = d.begin[j].max(m.packed_before(x, load));
         }
-        // Smallest deadline allowed.
-        let (mut low, mut high) = (d.done[j] - 1, end);
-        if low < high && !allows(begin, d.done[j]) {
-            low += 1;
-            while high - low > 1 {
-                let mid = low + (high - low) / 2;
-                if allows(begin, mid) { high = mid } else { low = mid }
-            }
-            d.done[j] = high;
+        load.by_deadline(scratch);
+        for (x, &j) in m.jobs.iter().enumerate() {
+            d.last_done[j] = d.last_done[j].min(m.packed_after(x, load, scratch));
         }
-        // Largest release allowed.
-        let (mut low, mut high) = (begin, d.last_begin[j].min(end));
-        if high < FREE && low < high && !allows(high, end) {
-            while high - low > 1 {
-                let mid = low + (high - low) / 2;
-                if allows(mid, end) { low = mid } else { high = mid }
+        if self.work.trips {
+            for (x, &j) in m.jobs.iter().enumerate() {
+                for i in m.before(x).map(|y| m.jobs[y]) {
+                    d.done[j] = d.done[j].max(self.work.end_after(i, j, d.done[i], d.begin[j]));
+                }
             }
-            d.last_begin[j] = d.last_begin[j].min(low);
         }
     }
+}
+
+/// The earliest end and the latest begin of one job that earliest-deadline-first allows.
+fn shave(m: &Machine, x: usize, load: &mut Load, d: &mut Dates) {
+    let j = m.jobs[x];
+    let (begin, end) = (d.begin[j], d.last_done[j]);
+    if end >= FREE || begin >= FREE || begin >= end {
+        return;
+    }
+    let (release, deadline) = (load.release[x], load.deadline[x]);
+    let mut allows = |begin: i64, end: i64| {
+        load.set(x, m.clock.at(begin), m.clock.at(end));
+        load.feasible(&m.labor)
+    };
+    // Smallest deadline allowed.
+    let (mut low, mut high) = (d.done[j], end);
+    if low < high && !allows(begin, low) {
+        while high - low > 1 {
+            let mid = low + (high - low) / 2;
+            if allows(begin, mid) { high = mid } else { low = mid }
+        }
+        d.done[j] = high;
+    }
+    // Largest release allowed.
+    let (mut low, mut high) = (begin, d.last_begin[j].min(end));
+    if high < FREE && low < high && !allows(high, end) {
+        while high - low > 1 {
+            let mid = low + (high - low) / 2;
+            if allows(mid, end) { low = mid } else { high = mid }
+        }
+        d.last_begin[j] = low;
+    }
+    load.set(x, release, deadline);
 }
 
 /// Whether an earliest date has passed its latest.
 fn crossed(d: &Dates) -> bool {
     (0..d.begin.len()).any(|i| d.begin[i] > d.last_begin[i] || d.done[i] > d.last_done[i] || d.end[i] > d.last_end[i])
-}
-
-/// Preemptive earliest-deadline-first over `(release, deadline, labor)` in order of
-/// release. Optimal for one machine, so a miss proves that no order meets the deadlines.
-fn edf(clock: &Clock, jobs: &[(i64, i64, i64)]) -> bool {
-    use std::cmp::Reverse;
-    if jobs.iter().any(|j| j.0 >= j.1.min(FREE)) {
-        return false;
-    }
-    let mut open = std::collections::BinaryHeap::new();
-    let mut next = 0;
-    // Progress of the clock, not minutes: what is left of a minute serves the next job.
-    let mut now = 0;
-    while next < jobs.len() || !open.is_empty() {
-        if open.is_empty() {
-            now = now.max(clock.at(jobs[next].0.min(FREE)));
-        }
-        while next < jobs.len() && clock.at(jobs[next].0) <= now {
-            open.push(Reverse((jobs[next].1, jobs[next].2)));
-            next += 1;
-        }
-        let Some(Reverse((deadline, labor))) = open.pop() else { continue };
-        let until = jobs.get(next).map_or(i64::MAX, |j| clock.at(j.0));
-        let worked = labor.min(until - now);
-        now += worked;
-        if deadline < FREE && now > clock.at(deadline) {
-            return false;
-        }
-        if worked < labor {
-            open.push(Reverse((deadline, labor - worked)));
-        }
-    }
-    true
 }

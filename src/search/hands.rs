@@ -11,6 +11,8 @@ use crate::schedule::{HELPED, LONG_PAUSE, Setting};
 /// people on shift, nothing where fewer than `fewest` are.
 pub(super) struct Hands {
     pub clock: Clock,
+    /// Labor a minute of all of them, micro-minutes.
+    pub rate: i64,
     /// Stretches of work, pauses of up to an hour bridged, over the compiled weeks and two
     /// plain ones more.
     stretches: Vec<(i64, i64)>,
@@ -32,18 +34,18 @@ impl Hands {
 
     /// Of these people and no others, together, slowed by a helper among them.
     pub fn of_all(setting: &Setting, who: &[usize], place: Option<usize>, noisy: bool, in_place: bool) -> Hands {
-        let rate = |there: &[usize]| {
-            if there.len() < who.len() {
-                return 0;
-            }
-            let one = |&w: &usize| {
-                let slowed = in_place && who.iter().any(|&h| h != w && setting.workers[h].helper);
-                let rate = setting.workers[w].rate;
-                if slowed { rate * HELPED / 1000 } else { rate }
-            };
-            who.iter().map(one).sum()
+        let all = Hands::rate_of_all(setting, who, in_place);
+        Hands::new(setting, who, place, noisy, |there| if there.len() < who.len() { 0 } else { all })
+    }
+
+    /// Thousandths of labor a minute of these people together, slowed by a helper among them.
+    pub fn rate_of_all(setting: &Setting, who: &[usize], in_place: bool) -> i64 {
+        let one = |&w: &usize| {
+            let slowed = in_place && who.iter().any(|&h| h != w && setting.workers[h].helper);
+            let rate = setting.workers[w].rate;
+            if slowed { rate * HELPED / 1000 } else { rate }
         };
-        Hands::new(setting, who, place, noisy, rate)
+        who.iter().map(one).sum()
     }
 
     fn new(
@@ -94,7 +96,8 @@ impl Hands {
         {
             last.1 = FREE;
         }
-        Hands { clock: Clock::compile(weeks, day), stretches, fold: (weeks + 1) * WEEK }
+        let rate = rate(who) * UNIT / 1000;
+        Hands { clock: Clock::compile(weeks, day), rate, stretches, fold: (weeks + 1) * WEEK }
     }
 
     /// The stretch of work `t` lies in or before, with the minutes it was folded back.

@@ -4,6 +4,7 @@ pub mod bound;
 mod hands;
 mod improve;
 mod keep;
+mod machine;
 mod relaxed;
 
 pub use bound::{Bound, bound};

@@ -62,6 +62,12 @@ pub(super) struct Easy {
     /// Who might do it, as a bit set.
     pub who: u64,
     pub labor: i64,
+    /// Whether all of those who might do it must.
+    pub all_hands: bool,
+    /// Then the minutes of each of them, each piece rounded up.
+    pub minutes: Option<i64>,
+    /// Where a trip begins or ends.
+    base: Option<usize>,
 }
 
 /// A link.
@@ -117,6 +123,8 @@ pub(super) struct Relaxed<'a> {
     pub out_of: Vec<Vec<usize>>,
     /// Steps in an order that links lead forward in.
     pub order: Vec<usize>,
+    /// Whether there is more than one base.
+    pub trips: bool,
 }
 
 fn gates(graph: &WorkGraph, setting: &Setting, s: &Step) -> Option<Gates> {
@@ -209,6 +217,16 @@ struct Crews<'a> {
     known: Vec<HandsKey>,
 }
 
+/// Labor of each piece of a step done in one go, cut at whole minutes as dispatch cuts it.
+fn cut(s: &Step) -> Vec<i64> {
+    let total = s.labor.typical();
+    let to = |k: usize| match k + 1 {
+        n if n == s.pieces.len() => total,
+        n => libm::round(total as f64 * s.pieces[..n].iter().sum::<f64>()) as i64,
+    };
+    (0..s.pieces.len()).map(|k| (to(k) - k.checked_sub(1).map_or(0, to)) * UNIT).collect()
+}
+
 /// A step with the most any plan could give it.
 fn easy(graph: &WorkGraph, s: &Step, crews: &mut Crews) -> Easy {
     let setting = crews.setting;
@@ -217,8 +235,7 @@ fn easy(graph: &WorkGraph, s: &Step, crews: &mut Crews) -> Easy {
     let body = match &s.kind {
         Kind::Labor if total > 0 => {
             let pieces = if s.flags.one_go && s.pieces.len() > 1 {
-                // A piece may be cut a minute shorter than its share.
-                s.pieces.iter().map(|p| ((p * total as f64) as i64 - UNIT).max(0)).collect()
+                cut(s)
             } else if s.flags.one_go {
                 vec![total]
             } else {
@@ -262,6 +279,15 @@ fn easy(graph: &WorkGraph, s: &Step, crews: &mut Crews) -> Easy {
             its_hands.push(anybody);
         }
     }
+    // Where nobody eligible may be missing, it takes these minutes of each of them.
+    let all_hands = worked && s.crew.who.len() == s.crew.fewest.max(1);
+    let minutes = all_hands
+        .then(|| Hands::rate_of_all(setting, &s.crew.who, s.place.is_some()) * UNIT / 1000)
+        .filter(|&r| r > 0)
+        .map(|rate| match &body {
+            Body::Labor { pieces, .. } if !pieces.is_empty() => pieces.iter().map(|p| (p + rate - 1) / rate).sum(),
+            _ => (total + rate - 1) / rate,
+        });
     Easy {
         body,
         hands: its_hands,
@@ -270,6 +296,9 @@ fn easy(graph: &WorkGraph, s: &Step, crews: &mut Crews) -> Easy {
         gates: gates(graph, setting, s),
         who: if worked { s.crew.who.iter().fold(0, |m, w| m | 1 << (w % 64)) } else { 0 },
         labor: if worked { total } else { 0 },
+        all_hands,
+        minutes,
+        base: s.place.map(|p| setting.spots[p].base),
     }
 }
 
@@ -310,7 +339,8 @@ impl<'a> Relaxed<'a> {
             out_of[t.from].push(k);
         }
         let order = forward_order(&into, &out_of, &ties);
-        Relaxed { ground, of, steps, ties, apart, into, out_of, order }
+        let trips = ground.setting.away.len() > 1;
+        Relaxed { ground, of, steps, ties, apart, into, out_of, order, trips }
     }
 
     /// When a tie lets the later step begin, the earlier ending at `end`; `FREE` for never.
@@ -411,6 +441,36 @@ impl<'a> Relaxed<'a> {
                 all.map_or(FREE, |e| e.max(u))
             }
         }
+    }
+
+    /// Earliest end of `j`, not begun before `begin`, with the trip from step `i` done at `done`
+    /// or later, which must come first and shares the hands of `j`: on the same day the trip
+    /// comes first, on another there is none. 0 where no trip is sure.
+    pub fn end_after(&self, i: usize, j: usize, done: i64, begin: i64) -> i64 {
+        let (a, b) = (self.steps[i], self.steps[j]);
+        let (Some(x), Some(y)) = (a.base, b.base) else { return 0 };
+        let sure = x != y && a.all_hands && b.all_hands && a.who & b.who != 0;
+        // What ends at midnight ends the day before.
+        let day = (done - 1).div_euclid(DAY);
+        if !sure || done >= FREE || begin.div_euclid(DAY) > day {
+            return 0;
+        }
+        let away = &self.ground.setting.away;
+        let trip = 2 * (away[x] + away[y]);
+        let tomorrow = self.end_from(j, self.may_begin(j, (day + 1) * DAY));
+        let today = match &b.body {
+            Body::Labor { total, pieces } => {
+                let with_trip = |h: &Hands| {
+                    let first = *pieces.first().unwrap_or(total) + trip * h.rate;
+                    let from = if pieces.is_empty() { begin } else { h.fit_from(begin, first)? };
+                    let end = h.clock.reach(from, first).ok()?;
+                    Some(if from.div_euclid(DAY) > day { FREE } else { end })
+                };
+                self.hands(j).filter_map(with_trip).min().unwrap_or(FREE)
+            }
+            _ => return 0,
+        };
+        today.min(tomorrow)
     }
 
     /// Latest begin of step `i` that may end by `end`; `None` when there is none.

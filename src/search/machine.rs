@@ -1,0 +1,159 @@
+//! What certain hands must do by themselves: packing and preemptive earliest-deadline-first
+//! in the progress of their clock.
+//!
+//! All figures here are progress of one clock (micro-minutes of labor), so nothing is looked
+//! up while packing. A job not yet released lets later deadlines go first; what is left of a
+//! minute serves the next job. Both only let things happen sooner than any plan could.
+
+use super::relaxed::FREE;
+use crate::clock::Clock;
+
+/// Hands that must do certain steps by themselves.
+pub(super) struct Machine {
+    pub clock: Clock,
+    /// Steps, indices into the relaxed work.
+    pub jobs: Vec<usize>,
+    /// Labor of each job. One person's work fills whole minutes of his.
+    pub labor: Vec<i64>,
+    /// Per job: the jobs (by place in `jobs`) that must wholly end before it begins.
+    before: Vec<Vec<u64>>,
+    /// And those that cannot begin before it has ended.
+    after: Vec<Vec<u64>>,
+}
+
+/// The jobs of a machine with their releases and deadlines as progress.
+pub(super) struct Load {
+    pub release: Vec<i64>,
+    pub deadline: Vec<i64>,
+    /// Jobs by release.
+    by_release: Vec<usize>,
+    heap: std::collections::BinaryHeap<std::cmp::Reverse<(i64, i64)>>,
+}
+
+/// Whether bit `k` is set.
+fn has(set: &[u64], k: usize) -> bool {
+    set[k / 64] >> (k % 64) & 1 == 1
+}
+
+impl Machine {
+    /// `ended(a, b)`: step `a` ends before `b` begins in every plan.
+    pub fn new(clock: Clock, jobs: Vec<usize>, labor: Vec<i64>, ended: impl Fn(usize, usize) -> bool) -> Machine {
+        let words = jobs.len().div_ceil(64);
+        let set = |good: &dyn Fn(usize) -> bool| {
+            let mut out = vec![0u64; words];
+            (0..jobs.len()).filter(|&k| good(jobs[k])).for_each(|k| out[k / 64] |= 1 << (k % 64));
+            out
+        };
+        let before = jobs.iter().map(|&j| set(&|i| ended(i, j))).collect();
+        let after = jobs.iter().map(|&j| set(&|i| ended(j, i))).collect();
+        Machine { clock, jobs, labor, before, after }
+    }
+
+    /// Releases and deadlines of its jobs as progress of its clock.
+    pub fn load(&self, begin: &[i64], last_done: &[i64], load: &mut Load) {
+        let at = |t: i64| if t >= FREE { FREE } else { self.clock.at(t) };
+        load.release.clear();
+        load.release.extend(self.jobs.iter().map(|&j| at(begin[j])));
+        load.deadline.clear();
+        load.deadline.extend(self.jobs.iter().map(|&j| at(last_done[j])));
+        load.by_release.clear();
+        load.by_release.extend(0..self.jobs.len());
+        load.by_release.sort_by_key(|&k| load.release[k]);
+    }
+
+    /// Places in `jobs` of those that must wholly end before job `k` begins.
+    pub fn before(&self, k: usize) -> impl Iterator<Item = usize> {
+        (0..self.jobs.len()).filter(move |&i| has(&self.before[k], i))
+    }
+
+    /// Earliest begin of job `k` after all that must come before it on the same hands, as an
+    /// instant; 0 where nothing must.
+    pub fn packed_before(&self, k: usize, load: &Load) -> i64 {
+        let mut t = 0;
+        for &i in &load.by_release {
+            if has(&self.before[k], i) {
+                t = load.release[i].max(t) + self.labor[i];
+                if t >= FREE {
+                    return FREE;
+                }
+            }
+        }
+        if t > 0 { self.clock.reach(0, t).unwrap_or(FREE) } else { 0 }
+    }
+
+    /// Latest end of job `k` before all that must come after it on the same hands; `order`
+    /// holds the jobs by deadline, the latest first.
+    pub fn packed_after(&self, k: usize, load: &Load, order: &[usize]) -> i64 {
+        let mut t = FREE;
+        for &i in order {
+            if has(&self.after[k], i) {
+                t = load.deadline[i].min(t);
+                if t < FREE {
+                    t -= self.labor[i];
+                }
+                if t < 0 {
+                    return -1;
+                }
+            }
+        }
+        // The last minute by which no more than that is made.
+        if t >= FREE { FREE } else { self.clock.reach(0, t + 1).map_or(FREE, |u| u - 1) }
+    }
+}
+
+impl Load {
+    pub fn new() -> Load {
+        Load { release: Vec::new(), deadline: Vec::new(), by_release: Vec::new(), heap: Default::default() }
+    }
+
+    /// Jobs by deadline, the latest first.
+    pub fn by_deadline(&self, out: &mut Vec<usize>) {
+        out.clear();
+        out.extend(0..self.deadline.len());
+        out.sort_by_key(|&k| std::cmp::Reverse(self.deadline[k]));
+    }
+
+    /// Sets release and deadline of one job.
+    pub fn set(&mut self, k: usize, release: i64, deadline: i64) {
+        if self.release[k] != release {
+            self.release[k] = release;
+            self.by_release.retain(|&i| i != k);
+            let at = self.by_release.partition_point(|&i| self.release[i] <= release);
+            self.by_release.insert(at, k);
+        }
+        self.deadline[k] = deadline;
+    }
+
+    /// Preemptive earliest-deadline-first, which is optimal for one machine, so a miss proves
+    /// that no order meets the deadlines.
+    pub fn feasible(&mut self, labor: &[i64]) -> bool {
+        use std::cmp::Reverse;
+        self.heap.clear();
+        let (mut next, mut now) = (0, 0i64);
+        let n = self.by_release.len();
+        while next < n || !self.heap.is_empty() {
+            if self.heap.is_empty() {
+                now = now.max(self.release[self.by_release[next]]);
+                if now >= FREE {
+                    return false;
+                }
+            }
+            while next < n && self.release[self.by_release[next]] <= now {
+                let k = self.by_release[next];
+                self.heap.push(Reverse((self.deadline[k], labor[k])));
+                next += 1;
+            }
+            let Some(Reverse((deadline, left))) = self.heap.pop() else { continue };
+            let until = self.by_release.get(next).map_or(i64::MAX, |&k| self.release[k]);
+            let worked = left.min(until - now);
+            now += worked;
+            if deadline < FREE && now > deadline {
+                return false;
+            }
+            if worked < left {
+                self.heap.push(Reverse((deadline, left - worked)));
+            }
+        }
+        true
+    }
+}
