@@ -116,11 +116,50 @@ struct Dates {
     last_end: Vec<i64>,
 }
 
+/// What the clocks were asked last, and their answer: most dates stand still in a round.
+#[derive(Clone, Debug, Default)]
+struct Memo {
+    may_begin: Vec<(i64, i64)>,
+    end_from: Vec<(i64, i64)>,
+    begin_by: Vec<(i64, i64)>,
+    dry_at: Vec<(i64, i64)>,
+    dry_before: Vec<(i64, i64)>,
+    /// Two to a pair.
+    clear: Vec<(i64, i64)>,
+}
+
+/// No answer.
+const NONE: i64 = i64::MIN;
+
+impl Memo {
+    fn new(work: &Relaxed) -> Memo {
+        let fill = |n: usize| vec![(NONE, NONE); n];
+        let (n, ties) = (work.steps.len(), work.ties.len());
+        Memo {
+            may_begin: fill(n),
+            end_from: fill(n),
+            begin_by: fill(n),
+            dry_at: fill(ties),
+            dry_before: fill(ties),
+            clear: fill(2 * work.apart.len()),
+        }
+    }
+}
+
+/// The answer to `x`, from memory where it was asked last.
+fn asked(slot: &mut (i64, i64), x: i64, answer: impl FnOnce() -> i64) -> i64 {
+    if slot.0 != x {
+        *slot = (x, answer());
+    }
+    slot.1
+}
+
 struct Test<'a> {
     work: &'a Relaxed<'a>,
     machines: Vec<Machine>,
     heads: Dates,
     hands: bool,
+    memo: Memo,
 }
 
 impl<'a> Test<'a> {
@@ -176,7 +215,7 @@ impl<'a> Test<'a> {
             last_done: free.clone(),
             last_end: free,
         };
-        let mut test = Test { work, machines, heads, hands };
+        let mut test = Test { work, machines, heads, hands, memo: Memo::new(work) };
         let mut heads = test.heads.clone();
         test.forward(&mut heads);
         test.heads = heads;
@@ -193,20 +232,27 @@ impl<'a> Test<'a> {
     }
 
     /// The smallest target not refuted, from `from` on.
-    fn smallest(&self, from: i64) -> i64 {
+    fn smallest(&mut self, from: i64) -> i64 {
         let n = self.work.steps.len();
         let first = (0..n).filter(|&i| self.counts(i)).map(|i| self.finish(&self.heads, i)).max().unwrap_or(0);
         let first = first.max(from);
         if first >= FREE {
             return FREE;
         }
-        if !self.refutes(first) {
+        // Single ends are tightened only where the rest refutes no more.
+        let cheap = self.first_open(first, false);
+        self.first_open(cheap, true)
+    }
+
+    /// The first target from `first` on that is not refuted.
+    fn first_open(&mut self, first: i64, singly: bool) -> i64 {
+        if !self.refutes(first, singly) {
             return first;
         }
         // `low` is refuted, `high` is not.
-        let (mut low, mut step) = (first, 480);
+        let (mut low, mut step) = (first, if singly { 15 } else { 480 });
         let mut high = loop {
-            if !self.refutes(low + step) {
+            if !self.refutes(low + step, singly) {
                 break low + step;
             }
             low += step;
@@ -217,16 +263,16 @@ impl<'a> Test<'a> {
         };
         while high - low > 1 {
             let mid = low + (high - low) / 2;
-            if self.refutes(mid) { low = mid } else { high = mid }
+            if self.refutes(mid, singly) { low = mid } else { high = mid }
         }
         high
     }
 
-    /// Whether no order can finish by `target`.
-    fn refutes(&self, target: i64) -> bool {
+    /// Whether no order can finish by `target`; `singly` with single ends tightened.
+    fn refutes(&mut self, target: i64, singly: bool) -> bool {
         let mut d = self.heads.clone();
         self.aim(&mut d, target);
-        !self.narrow(&mut d)
+        !self.narrow(&mut d, singly)
     }
 
     /// Deadlines from a target.
@@ -241,7 +287,7 @@ impl<'a> Test<'a> {
 
     /// Tightens all dates to a fixpoint (or for a number of rounds); `false` where they admit
     /// no order.
-    fn narrow(&self, d: &mut Dates) -> bool {
+    fn narrow(&mut self, d: &mut Dates, singly: bool) -> bool {
         let mut load = Load::new();
         let mut scratch = Vec::new();
         for _ in 0..ROUNDS {
@@ -259,7 +305,7 @@ impl<'a> Test<'a> {
             }
             if was == *d {
                 // Single ends only once nothing cheaper helps.
-                for m in self.machines.iter().filter(|m| m.jobs.len() <= MOST_SHAVED) {
+                for m in self.machines.iter().filter(|m| singly && m.jobs.len() <= MOST_SHAVED) {
                     m.load(&d.begin, &d.last_done, &mut load);
                     (0..m.jobs.len()).for_each(|x| shave(m, x, &mut load, d));
                 }
@@ -272,7 +318,7 @@ impl<'a> Test<'a> {
     }
 
     /// Earliest begins and ends by the clocks.
-    fn forward(&self, d: &mut Dates) {
+    fn forward(&mut self, d: &mut Dates) {
         for &i in &self.work.order {
             let (mut b, mut e) = (d.begin[i], d.end[i]);
             for &t in &self.work.into[i] {
@@ -285,21 +331,24 @@ impl<'a> Test<'a> {
                 match tie.ask {
                     TieAsk::Done => b = b.max(from_end + tie.lag),
                     TieAsk::Dry(clock, need) => {
-                        b = b.max(self.work.dry_at(clock, need, d.done[tie.from]).saturating_add(tie.lag).min(FREE));
+                        let done = d.done[tie.from];
+                        let dry = asked(&mut self.memo.dry_at[t], done, || self.work.dry_at(clock, need, done));
+                        b = b.max(dry.saturating_add(tie.lag).min(FREE));
                     }
                     TieAsk::Begun => b = b.max(from_begin + tie.lag),
                     TieAsk::EndEnd => e = e.max(from_end + tie.lag),
                     TieAsk::BeginEnd => e = e.max(from_begin + tie.lag),
                 }
             }
-            d.begin[i] = self.work.may_begin(i, b);
-            d.done[i] = d.done[i].max(self.work.end_from(i, d.begin[i]));
+            let b = asked(&mut self.memo.may_begin[i], b, || self.work.may_begin(i, b));
+            d.begin[i] = b;
+            d.done[i] = d.done[i].max(asked(&mut self.memo.end_from[i], b, || self.work.end_from(i, b)));
             d.end[i] = d.done[i].max(e);
         }
     }
 
     /// Latest ends and begins by the clocks; `false` where there is none.
-    fn backward(&self, d: &mut Dates) -> bool {
+    fn backward(&mut self, d: &mut Dates) -> bool {
         for &i in self.work.order.iter().rev() {
             let (mut b, mut x, mut e) = (d.last_begin[i], d.last_done[i], d.last_end[i]);
             for &t in &self.work.out_of[i] {
@@ -308,9 +357,11 @@ impl<'a> Test<'a> {
                 match tie.ask {
                     TieAsk::Done if to_begin < FREE => e = e.min(to_begin - tie.lag),
                     TieAsk::Dry(clock, need) if to_begin < FREE => {
-                        match self.work.dry_before(clock, need, to_begin - tie.lag) {
-                            Some(u) => x = x.min(u),
-                            None => return false,
+                        let by = to_begin - tie.lag;
+                        let before = || self.work.dry_before(clock, need, by).unwrap_or(NONE);
+                        match asked(&mut self.memo.dry_before[t], by, before) {
+                            NONE => return false,
+                            u => x = x.min(u),
                         }
                     }
                     TieAsk::Begun if to_begin < FREE => b = b.min(to_begin - tie.lag),
@@ -320,23 +371,27 @@ impl<'a> Test<'a> {
                 }
             }
             x = x.min(e);
-            let Some(own) = self.work.begin_by(i, x) else { return false };
+            let own = asked(&mut self.memo.begin_by[i], x, || self.work.begin_by(i, x).unwrap_or(NONE));
+            if own == NONE {
+                return false;
+            }
             (d.last_begin[i], d.last_done[i], d.last_end[i]) = (b.min(own), x, e);
         }
         true
     }
 
     /// Pairs of which only one order is left follow it; `false` where neither is.
-    fn stand_apart(&self, d: &mut Dates) -> bool {
-        for pair in &self.work.apart {
-            let clear = |d: &Dates, first: usize| {
+    fn stand_apart(&mut self, d: &mut Dates) -> bool {
+        let work = self.work;
+        for (k, pair) in work.apart.iter().enumerate() {
+            let mut clear = |d: &Dates, first: usize| {
                 let (ask, lag) = &pair.wait[first];
                 let end = d.done[pair.pair[first]];
-                match ask {
+                asked(&mut self.memo.clear[2 * k + first], end, || match ask {
                     _ if end >= FREE => FREE,
-                    TieAsk::Dry(clock, need) => self.work.dry_at(*clock, *need, end),
+                    TieAsk::Dry(clock, need) => work.dry_at(*clock, *need, end),
                     _ => end + lag,
-                }
+                })
             };
             let may = [0, 1].map(|first| clear(d, first) <= d.last_begin[pair.pair[1 - first]]);
             let first = match may {
@@ -350,7 +405,7 @@ impl<'a> Test<'a> {
             if by < FREE {
                 let (ask, lag) = &pair.wait[first];
                 let end = match ask {
-                    TieAsk::Dry(clock, need) => self.work.dry_before(*clock, *need, by),
+                    TieAsk::Dry(clock, need) => work.dry_before(*clock, *need, by),
                     _ => Some(by - lag),
                 };
                 let Some(end) = end else { return false };
