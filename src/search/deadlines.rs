@@ -121,7 +121,9 @@ impl<'a> Test<'a> {
                 _ => work.steps[j].labor,
             };
             let labor = jobs.iter().map(labor).collect();
-            Machine::new(pool_clock(setting, who), jobs, labor, |a, b| ended[b][a / 64] >> (a % 64) & 1 == 1)
+            let bases = jobs.iter().map(|&j| work.steps[j].base.map(|b| (b, setting.away[b]))).collect();
+            let m = Machine::new(pool_clock(setting, who), jobs, labor, |a, b| ended[b][a / 64] >> (a % 64) & 1 == 1);
+            if one && work.trips { m.driving(bases, rate) } else { m }
         };
         let machines = sets.into_iter().filter(|&w| w != 0).map(machine).collect();
         let hands = work.steps.iter().any(|s| s.labor > 0);
@@ -218,7 +220,8 @@ impl<'a> Test<'a> {
             }
             for m in &self.machines {
                 m.load(&d.begin, &d.last_done, &mut load);
-                if !load.feasible(&m.labor) {
+                m.drives(d, &mut load);
+                if !load.feasible() {
                     return false;
                 }
                 self.tighten(m, &load, &mut scratch, d);
@@ -227,6 +230,7 @@ impl<'a> Test<'a> {
                 // Single ends only once nothing cheaper helps.
                 for m in self.machines.iter().filter(|m| singly && m.jobs.len() <= MOST_SHAVED) {
                     m.load(&d.begin, &d.last_done, &mut load);
+                    m.drives(d, &mut load);
                     (0..m.jobs.len()).for_each(|x| shave(m, x, &mut load, d));
                 }
                 if was == *d {
@@ -374,7 +378,7 @@ impl<'a> Test<'a> {
         for (x, &j) in m.jobs.iter().enumerate() {
             d.begin[j] = d.begin[j].max(m.packed_before(x, load));
         }
-        load.by_deadline(scratch);
+        load.by_deadline(m.jobs.len(), scratch);
         for (x, &j) in m.jobs.iter().enumerate() {
             d.last_done[j] = d.last_done[j].min(m.packed_after(x, load, scratch));
         }
@@ -398,7 +402,7 @@ fn shave(m: &Machine, x: usize, load: &mut Load, d: &mut Dates) {
     let (release, deadline) = (load.release[x], load.deadline[x]);
     let mut allows = |begin: i64, end: i64| {
         load.set(x, m.clock.at(begin), m.clock.at(end));
-        load.feasible(&m.labor)
+        load.feasible()
     };
     // Smallest deadline allowed.
     let (mut low, mut high) = (d.done[j], end);

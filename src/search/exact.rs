@@ -2,7 +2,7 @@
 //!
 //! The target just before the known finish is put to the test under some choices made:
 //! methods first, then which of two steps that must stand apart goes first, then whether a
-//! step is done by a given midnight or after it. Each such choice leaves out no plan, so a
+//! step is done, or begun, before a given midnight. Each such choice leaves out no plan, so a
 //! target refuted under both of its answers is refuted. Where a branch is not refuted, its
 //! earliest begins are tried as an order: it may be a better plan.
 //!
@@ -222,15 +222,24 @@ fn split(test: &mut Test, node: &Node) -> Option<[Node; 2]> {
             Node { dates: node.dates.clone(), first }
         }));
     }
-    // The step with hands that may be done on the fewest days, more than one.
+    let (by, after) = (node.dates.clone(), node.dates.clone());
+    let mut ways = [by, after].map(|dates| Node { dates, first: node.first.clone() });
     let d = &node.dates;
-    let days = |i: usize| (d.last_done[i] - 1).div_euclid(DAY) - (d.done[i] - 1).div_euclid(DAY);
-    let free = (0..d.done.len()).filter(|&i| test.work.steps[i].labor > 0 && d.last_done[i] < FREE && days(i) > 0);
-    let i = free.min_by_key(|&i| (days(i), d.done[i], i))?;
-    let midnight = ((d.done[i] - 1).div_euclid(DAY) + 1) * DAY;
-    let mut by = Node { dates: d.clone(), first: node.first.clone() };
-    let mut after = Node { dates: d.clone(), first: node.first.clone() };
-    by.dates.last_done[i] = midnight;
-    after.dates.done[i] = midnight + 1;
-    Some([by, after])
+    let fewest = |days: &dyn Fn(usize) -> i64, from: &[i64]| {
+        let hands = |i: &usize| test.work.steps[*i].labor > 0 && d.last_done[*i] < FREE && days(*i) > 0;
+        (0..d.done.len()).filter(hands).min_by_key(|&i| (days(i), from[i], i))
+    };
+    // The step with hands that may be done on the fewest days, more than one; then begun.
+    let day = |t: i64| t.div_euclid(DAY);
+    if let Some(i) = fewest(&|i| day(d.last_done[i] - 1) - day(d.done[i] - 1), &d.done) {
+        let midnight = (day(d.done[i] - 1) + 1) * DAY;
+        ways[0].dates.last_done[i] = midnight;
+        ways[1].dates.done[i] = midnight + 1;
+    } else {
+        let i = fewest(&|i| day(d.last_begin[i]) - day(d.begin[i]), &d.begin)?;
+        let midnight = (day(d.begin[i]) + 1) * DAY;
+        ways[0].dates.last_begin[i] = midnight - 1;
+        ways[1].dates.begin[i] = midnight;
+    }
+    Some(ways)
 }

@@ -5,8 +5,9 @@
 //! up while packing. A job not yet released lets later deadlines go first; what is left of a
 //! minute serves the next job. Both only let things happen sooner than any plan could.
 
+use super::deadlines::Dates;
 use super::relaxed::FREE;
-use crate::clock::Clock;
+use crate::clock::{Clock, DAY};
 
 /// Hands that must do certain steps by themselves.
 pub(super) struct Machine {
@@ -19,12 +20,18 @@ pub(super) struct Machine {
     before: Vec<Vec<u64>>,
     /// And those that cannot begin before it has ended.
     after: Vec<Vec<u64>>,
+    /// Where one person must be for each job (a base and the minutes to it), where there is
+    /// more than one base; and his labor a minute.
+    bases: Option<(Vec<Option<(usize, i64)>>, i64)>,
 }
 
 /// The jobs of a machine with their releases and deadlines as progress.
 pub(super) struct Load {
     pub release: Vec<i64>,
     pub deadline: Vec<i64>,
+    labor: Vec<i64>,
+    /// Day, base, minutes to it, and between which instants he is there.
+    visits: Vec<(i64, usize, i64, i64, i64)>,
     /// Jobs by release.
     by_release: Vec<usize>,
     heap: std::collections::BinaryHeap<std::cmp::Reverse<(i64, i64)>>,
@@ -46,12 +53,64 @@ impl Machine {
         };
         let before = jobs.iter().map(|&j| set(&|i| ended(i, j))).collect();
         let after = jobs.iter().map(|&j| set(&|i| ended(j, i))).collect();
-        Machine { clock, jobs, labor, before, after }
+        Machine { clock, jobs, labor, before, after, bases: None }
+    }
+
+    /// The machine of one person who drives between bases.
+    pub fn driving(mut self, bases: Vec<Option<(usize, i64)>>, rate: i64) -> Machine {
+        self.bases = Some((bases, rate));
+        self
+    }
+
+    /// Trips nobody can avoid: on a day on which he must be at several bases he drives between
+    /// them, from the first visit on and before the last is over. The labor they take, with
+    /// release and deadline, is added to the load.
+    pub fn drives(&self, d: &Dates, load: &mut Load) {
+        let Some((bases, rate)) = &self.bases else { return };
+        load.visits.clear();
+        for (k, &j) in self.jobs.iter().enumerate() {
+            let Some((base, away)) = bases[k] else { continue };
+            let (begun, done) = (d.begin[j].div_euclid(DAY), (d.last_done[j] - 1).div_euclid(DAY));
+            let visit = |day: i64| {
+                let from = d.begin[j].max(day * DAY);
+                (day, base, away, from, d.last_done[j].min((day + 1) * DAY))
+            };
+            if d.last_done[j] >= FREE || d.begin[j] >= FREE {
+                continue;
+            }
+            if begun == d.last_begin[j].div_euclid(DAY) {
+                load.visits.push(visit(begun));
+            }
+            if (d.done[j] - 1).div_euclid(DAY) == done {
+                load.visits.push(visit(done));
+            }
+        }
+        load.visits.sort_unstable();
+        let visits = std::mem::take(&mut load.visits);
+        for day in visits.chunk_by(|a, b| a.0 == b.0) {
+            let (mut sum, mut most, mut count) = (0, (0, 0), 0);
+            for base in day.chunk_by(|a, b| a.1 == b.1) {
+                let away = base[0].2;
+                (sum, count) = (sum + away, count + 1);
+                most = if away > most.0 { (away, most.0) } else { (most.0, most.1.max(away)) };
+            }
+            if count < 2 {
+                continue;
+            }
+            // The two furthest are the ends of the shortest round.
+            let minutes = 2 * (2 * sum - most.0 - most.1);
+            let from = day.iter().map(|v| v.3).min().unwrap_or(0);
+            let to = day.iter().map(|v| v.4).max().unwrap_or(FREE);
+            load.add(self.clock.at(from), self.clock.at(to), minutes * rate);
+        }
+        load.visits = visits;
     }
 
     /// Releases and deadlines of its jobs as progress of its clock.
     pub fn load(&self, begin: &[i64], last_done: &[i64], load: &mut Load) {
         let at = |t: i64| if t >= FREE { FREE } else { self.clock.at(t) };
+        load.labor.clear();
+        load.labor.extend(&self.labor);
         load.release.clear();
         load.release.extend(self.jobs.iter().map(|&j| at(begin[j])));
         load.deadline.clear();
@@ -70,7 +129,7 @@ impl Machine {
     /// instant; 0 where nothing must.
     pub fn packed_before(&self, k: usize, load: &Load) -> i64 {
         let mut t = 0;
-        for &i in &load.by_release {
+        for &i in load.by_release.iter().filter(|&&i| i < self.jobs.len()) {
             if has(&self.before[k], i) {
                 t = load.release[i].max(t) + self.labor[i];
                 if t >= FREE {
@@ -103,13 +162,30 @@ impl Machine {
 
 impl Load {
     pub fn new() -> Load {
-        Load { release: Vec::new(), deadline: Vec::new(), by_release: Vec::new(), heap: Default::default() }
+        Load {
+            release: Vec::new(),
+            deadline: Vec::new(),
+            labor: Vec::new(),
+            visits: Vec::new(),
+            by_release: Vec::new(),
+            heap: Default::default(),
+        }
+    }
+
+    /// Labor that belongs to no job.
+    fn add(&mut self, release: i64, deadline: i64, labor: i64) {
+        let k = self.release.len();
+        self.release.push(release);
+        self.deadline.push(deadline);
+        self.labor.push(labor);
+        let at = self.by_release.partition_point(|&i| self.release[i] <= release);
+        self.by_release.insert(at, k);
     }
 
     /// Jobs by deadline, the latest first.
-    pub fn by_deadline(&self, out: &mut Vec<usize>) {
+    pub fn by_deadline(&self, jobs: usize, out: &mut Vec<usize>) {
         out.clear();
-        out.extend(0..self.deadline.len());
+        out.extend(0..jobs);
         out.sort_by_key(|&k| std::cmp::Reverse(self.deadline[k]));
     }
 
@@ -126,7 +202,7 @@ impl Load {
 
     /// Preemptive earliest-deadline-first, which is optimal for one machine, so a miss proves
     /// that no order meets the deadlines.
-    pub fn feasible(&mut self, labor: &[i64]) -> bool {
+    pub fn feasible(&mut self) -> bool {
         use std::cmp::Reverse;
         self.heap.clear();
         let (mut next, mut now) = (0, 0i64);
@@ -140,7 +216,7 @@ impl Load {
             }
             while next < n && self.release[self.by_release[next]] <= now {
                 let k = self.by_release[next];
-                self.heap.push(Reverse((self.deadline[k], labor[k])));
+                self.heap.push(Reverse((self.deadline[k], self.labor[k])));
                 next += 1;
             }
             let Some(Reverse((deadline, left))) = self.heap.pop() else { continue };

@@ -67,7 +67,7 @@ pub(super) struct Easy {
     /// Then the minutes of each of them, each piece rounded up.
     pub minutes: Option<i64>,
     /// Where a trip begins or ends.
-    base: Option<usize>,
+    pub base: Option<usize>,
 }
 
 /// A link.
