@@ -130,6 +130,42 @@ impl Hands {
         None
     }
 
+    /// First minute from `t` on at which `x` may begin without being done in the stretch of
+    /// work: more than `least` minutes of it are left, or all of it fits.
+    pub fn start_from(&self, t: i64, x: i64, least: i64) -> Option<i64> {
+        let mut t = self.clock.next_on(t).ok()?;
+        let give_up = t.max(self.fold) + 2 * WEEK;
+        while t <= give_up {
+            let end = self.stretch_after(t)?.1;
+            if end - t > least || self.clock.reach(t, x).is_ok_and(|u| u <= end) {
+                return Some(t);
+            }
+            t = self.clock.next_on(end).ok()?;
+        }
+        None
+    }
+
+    /// Last minute up to `t` at which `x` may begin by the rule of [`Hands::start_from`].
+    pub fn start_before(&self, t: i64, x: i64, least: i64) -> Option<i64> {
+        let mut t = t;
+        loop {
+            let stretch = self.stretch_before(t + 1)?;
+            let within = t.min(stretch.1 - 1);
+            if stretch.1 - within > least || self.clock.reach(within, x).is_ok_and(|u| u <= stretch.1) {
+                return Some(within);
+            }
+            let sooner = (stretch.1 - least - 1).min(within);
+            let fits = latest(&self.clock, stretch.1, x).filter(|&u| u >= stretch.0 && u <= within);
+            match fits.max((sooner >= stretch.0).then_some(sooner)) {
+                Some(u) => return Some(u),
+                None => t = stretch.0 - 1,
+            }
+            if t < 0 {
+                return None;
+            }
+        }
+    }
+
     /// Last minute from which `x` is done by `end` within one stretch of work.
     pub fn fit_before(&self, end: i64, x: i64) -> Option<i64> {
         let mut end = end;

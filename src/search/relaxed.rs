@@ -14,7 +14,7 @@
 
 use super::hands::{Hands, latest};
 use crate::clock::{Clock, DAY, UNIT, skim_damp};
-use crate::schedule::Setting;
+use crate::schedule::{LEAST_LEFT, Setting};
 use crate::trade::Stage;
 use crate::work::{Ask, Kind, Step, WorkGraph};
 
@@ -62,6 +62,8 @@ pub(super) struct Easy {
     /// Who might do it, as a bit set.
     pub who: u64,
     pub labor: i64,
+    /// Nobody begins with no more than these minutes left of a stretch of work, unless all fits.
+    least: i64,
     /// Whether all of those who might do it must.
     pub all_hands: bool,
     /// Then the minutes of each of them, each piece rounded up.
@@ -296,6 +298,7 @@ fn easy(graph: &WorkGraph, s: &Step, crews: &mut Crews) -> Easy {
         gates: gates(graph, setting, s),
         who: if worked { s.crew.who.iter().fold(0, |m, w| m | 1 << (w % 64)) } else { 0 },
         labor: if worked { total } else { 0 },
+        least: LEAST_LEFT.max(s.setup_min),
         all_hands,
         minutes,
         base: s.place.map(|p| setting.spots[p].base),
@@ -366,10 +369,10 @@ impl<'a> Relaxed<'a> {
                 return FREE;
             }
             let was = t;
-            if let Body::Labor { pieces, .. } = &s.body {
+            if let Body::Labor { total, pieces } = &s.body {
                 let soonest = self.hands(i).filter_map(|h| match pieces.first() {
                     Some(&first) => h.fit_from(t, first),
-                    None => h.clock.next_on(t).ok(),
+                    None => h.start_from(t, *total, s.least),
                 });
                 let Some(soonest) = soonest.min() else { return FREE };
                 t = soonest;
@@ -481,7 +484,8 @@ impl<'a> Relaxed<'a> {
         if end < 0 {
             return None;
         }
-        let t = match &self.steps[i].body {
+        let s = self.steps[i];
+        let t = match &s.body {
             Body::Elapsed(d) => Some(end - d),
             Body::Business(x) => latest(&self.ground.setting.business, end, *x),
             Body::At(at) => (*at <= end).then_some(end),
@@ -491,7 +495,11 @@ impl<'a> Relaxed<'a> {
                     u = self.hands(i).filter_map(|h| h.fit_before(u, p)).max()?;
                 }
                 let all = match pieces.len() {
-                    0 | 1 => self.hands(i).filter_map(|h| latest(&h.clock, end, *total)).max(),
+                    0 => self
+                        .hands(i)
+                        .filter_map(|h| h.start_before(latest(&h.clock, end, *total)?, *total, s.least))
+                        .max(),
+                    1 => self.hands(i).filter_map(|h| latest(&h.clock, end, *total)).max(),
                     _ => latest(&self.ground.hands[self.steps[i].anybody].clock, end, *total),
                 };
                 all.map(|v| v.min(u))
