@@ -107,12 +107,22 @@ impl<'a> Test<'a> {
                 }
             }
         }
-        let machine = |who: u64| {
+        // The same hands in the hours of the house alone, and in its noise hours.
+        let house = work.steps.iter().find_map(|s| s.house);
+        let mut kinds = vec![(None, false)];
+        if house.is_some() && !setting.house_closed.is_empty() {
+            kinds.push((house, false));
+        }
+        if house.is_some() && setting.noise.is_some() && work.steps.iter().any(|s| s.noisy) {
+            kinds.push((house, true));
+        }
+        let machine = |who: u64, (place, noisy): (Option<usize>, bool)| {
             // One person also does his part of what needs all hands.
             let one = who.count_ones() == 1 && setting.workers.len() <= 64;
             let his = |i: usize| {
                 let s = &work.steps[i];
-                s.labor > 0 && (s.who & !who == 0 || one && s.all_hands && s.who & who != 0)
+                let here = s.labor > 0 && (place.is_none() || s.house.is_some()) && (!noisy || s.noisy);
+                here && (s.who & !who == 0 || one && s.all_hands && s.who & who != 0)
             };
             let jobs: Vec<usize> = (0..n).filter(|&i| his(i)).collect();
             let rate = if one { setting.workers[who.trailing_zeros() as usize].rate * UNIT / 1000 } else { 0 };
@@ -122,10 +132,13 @@ impl<'a> Test<'a> {
             };
             let labor = jobs.iter().map(labor).collect();
             let bases = jobs.iter().map(|&j| work.steps[j].base.map(|b| (b, setting.away[b]))).collect();
-            let m = Machine::new(pool_clock(setting, who), jobs, labor, |a, b| ended[b][a / 64] >> (a % 64) & 1 == 1);
+            let clock = pool_clock(setting, who, place, noisy);
+            let m = Machine::new(clock, jobs, labor, |a, b| ended[b][a / 64] >> (a % 64) & 1 == 1);
             if one && work.trips { m.driving(bases, rate) } else { m }
         };
-        let machines = sets.into_iter().filter(|&w| w != 0).map(machine).collect();
+        let sets = sets.into_iter().filter(|&w| w != 0);
+        let machines = sets.flat_map(|who| kinds.iter().map(move |&k| (who, k))).map(|(w, k)| machine(w, k));
+        let machines = machines.filter(|m| !m.jobs.is_empty()).collect();
         let hands = work.steps.iter().any(|s| s.labor > 0);
         let (zero, free) = (vec![0; n], vec![FREE; n]);
         let heads = Dates {

@@ -181,10 +181,10 @@ impl Hands {
     }
 }
 
-/// The clock of several people's hands together.
-pub(super) fn pool_clock(setting: &Setting, who: u64) -> Clock {
+/// The clock of several people's hands together, in a place of the house where one is given.
+pub(super) fn pool_clock(setting: &Setting, who: u64, place: Option<usize>, noisy: bool) -> Clock {
     let who: Vec<usize> = (0..setting.workers.len()).filter(|w| who >> (w % 64) & 1 == 1).collect();
-    Hands::of_any(setting, &who, (1, who.len()), None, false).clock
+    Hands::of_any(setting, &who, (1, who.len()), place, noisy).clock
 }
 
 /// [`Clock::latest_start`] by the segments of the clock, not by halving the minutes.
