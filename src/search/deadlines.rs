@@ -6,7 +6,7 @@
 //! earliest-deadline-first still allows. Every date only ever gets tighter for a reason that
 //! holds in every plan, so a target without dates left is refuted.
 
-use super::hands::pool_clock;
+use super::hands::{Hours, pool_clock};
 use super::machine::{Load, Machine};
 use super::relaxed::{FREE, Relaxed, TieAsk};
 use crate::clock::UNIT;
@@ -107,22 +107,19 @@ impl<'a> Test<'a> {
                 }
             }
         }
-        // The same hands in the hours of the house alone, and in its noise hours.
-        let house = work.steps.iter().find_map(|s| s.house);
-        let mut kinds = vec![(None, false)];
-        if house.is_some() && !setting.house_closed.is_empty() {
-            kinds.push((house, false));
-        }
-        if house.is_some() && setting.noise.is_some() && work.steps.iter().any(|s| s.noisy) {
-            kinds.push((house, true));
-        }
-        let machine = |who: u64, (place, noisy): (Option<usize>, bool)| {
+        let hours = hours(setting, work);
+        let machine = |who: u64, hours: Hours| {
             // One person also does his part of what needs all hands.
             let one = who.count_ones() == 1 && setting.workers.len() <= 64;
             let his = |i: usize| {
                 let s = &work.steps[i];
-                let here = s.labor > 0 && (place.is_none() || s.house.is_some()) && (!noisy || s.noisy);
-                here && (s.who & !who == 0 || one && s.all_hands && s.who & who != 0)
+                let here = match hours {
+                    Hours::All => true,
+                    Hours::House(_) => s.house.is_some(),
+                    Hours::Noise(_) => s.noisy,
+                    Hours::Place(p) => s.place == Some(p),
+                };
+                here && s.labor > 0 && (s.who & !who == 0 || one && s.all_hands && s.who & who != 0)
             };
             let jobs: Vec<usize> = (0..n).filter(|&i| his(i)).collect();
             let rate = if one { setting.workers[who.trailing_zeros() as usize].rate * UNIT / 1000 } else { 0 };
@@ -132,13 +129,23 @@ impl<'a> Test<'a> {
             };
             let labor = jobs.iter().map(labor).collect();
             let bases = jobs.iter().map(|&j| work.steps[j].base.map(|b| (b, setting.away[b]))).collect();
-            let clock = pool_clock(setting, who, place, noisy);
+            let clock = pool_clock(setting, who, hours);
             let m = Machine::new(clock, jobs, labor, |a, b| ended[b][a / 64] >> (a % 64) & 1 == 1);
             if one && work.trips { m.driving(bases, rate) } else { m }
         };
-        let sets = sets.into_iter().filter(|&w| w != 0);
-        let machines = sets.flat_map(|who| kinds.iter().map(move |&k| (who, k))).map(|(w, k)| machine(w, k));
-        let machines = machines.filter(|m| !m.jobs.is_empty()).collect();
+        let mut machines: Vec<Machine> = Vec::new();
+        for who in sets.into_iter().filter(|&w| w != 0) {
+            for &h in &hours {
+                // Nobody slows himself.
+                if matches!(h, Hours::Place(_)) && who.count_ones() == 1 {
+                    continue;
+                }
+                let m = machine(who, h);
+                if !m.jobs.is_empty() {
+                    machines.push(m);
+                }
+            }
+        }
         let hands = work.steps.iter().any(|s| s.labor > 0);
         let (zero, free) = (vec![0; n], vec![FREE; n]);
         let heads = Dates {
@@ -403,6 +410,26 @@ impl<'a> Test<'a> {
             }
         }
     }
+}
+
+/// The kinds of hours and steps that may bind a job's hands more than all of them.
+fn hours(setting: &Setting, work: &Relaxed) -> Vec<Hours> {
+    let mut out = vec![Hours::All];
+    if let Some(p) = work.steps.iter().find_map(|s| s.house) {
+        if !setting.house_closed.is_empty() {
+            out.push(Hours::House(p));
+        }
+        if setting.noise.is_some() && work.steps.iter().any(|s| s.noisy) {
+            out.push(Hours::Noise(p));
+        }
+    }
+    if setting.workers.iter().any(|w| w.helper) {
+        let mut places: Vec<usize> = work.steps.iter().filter_map(|s| s.place).collect();
+        places.sort_unstable();
+        places.dedup();
+        out.extend(places.into_iter().map(Hours::Place));
+    }
+    out
 }
 
 /// The earliest end and the latest begin of one job that earliest-deadline-first allows.

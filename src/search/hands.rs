@@ -181,10 +181,39 @@ impl Hands {
     }
 }
 
-/// The clock of several people's hands together, in a place of the house where one is given.
-pub(super) fn pool_clock(setting: &Setting, who: u64, place: Option<usize>, noisy: bool) -> Clock {
+/// Which of their hours and steps hands are taken by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Hours {
+    /// All of them.
+    All,
+    /// Steps at the house, by this place of it.
+    House(usize),
+    /// Noisy ones there.
+    Noise(usize),
+    /// Steps in one place, where a helper slows the others.
+    Place(usize),
+}
+
+/// The clock of several people's hands together.
+pub(super) fn pool_clock(setting: &Setting, who: u64, hours: Hours) -> Clock {
     let who: Vec<usize> = (0..setting.workers.len()).filter(|w| who >> (w % 64) & 1 == 1).collect();
-    Hands::of_any(setting, &who, (1, who.len()), place, noisy).clock
+    let (place, noisy, together) = match hours {
+        Hours::All => (None, false, false),
+        Hours::House(p) => (Some(p), false, false),
+        Hours::Noise(p) => (Some(p), true, false),
+        Hours::Place(p) => (Some(p), false, true),
+    };
+    let rate = |there: &[usize]| {
+        let crew = || there.iter().map(|&w| &setting.workers[w]);
+        let all: i64 = crew().map(|w| w.rate).sum();
+        if !together || !crew().any(|w| w.helper) {
+            return all;
+        }
+        // Either no helper is at work there, or all others are slowed.
+        let slowed: i64 = crew().map(|w| if w.helper { w.rate } else { w.rate * HELPED / 1000 }).sum();
+        slowed.max(crew().filter(|w| !w.helper).map(|w| w.rate).sum())
+    };
+    Hands::new(setting, &who, place, noisy, rate).clock
 }
 
 /// [`Clock::latest_start`] by the segments of the clock, not by halving the minutes.

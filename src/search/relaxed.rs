@@ -68,6 +68,7 @@ pub(super) struct Easy {
     pub all_hands: bool,
     /// Then the minutes of each of them, each piece rounded up.
     pub minutes: Option<i64>,
+    pub place: Option<usize>,
     /// At the house, whose closed days bind; and only in noise hours there.
     pub house: Option<usize>,
     pub noisy: bool,
@@ -304,6 +305,7 @@ fn easy(graph: &WorkGraph, s: &Step, crews: &mut Crews) -> Easy {
         least: LEAST_LEFT.max(s.setup_min),
         all_hands,
         minutes,
+        place: s.place,
         house: s.place.filter(|_| house),
         noisy: s.flags.noisy && house,
         base: s.place.map(|p| setting.spots[p].base),
