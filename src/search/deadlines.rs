@@ -146,7 +146,8 @@ impl<'a> Test<'a> {
                 }
             }
         }
-        let hands = work.steps.iter().any(|s| s.labor > 0);
+        // The finish is that of the last labor if there will be any.
+        let hands = work.worked;
         let (zero, free) = (vec![0; n], vec![FREE; n]);
         let heads = Dates {
             begin: zero.clone(),

@@ -15,6 +15,12 @@ use crate::clock::{At, DAY};
 use crate::schedule::{Net, Order, Setting, State, Typical, finish, run};
 use crate::work::WorkGraph;
 
+/// Nodes a job is worth: about as long as its search, whatever its size.
+pub fn budget(graph: &WorkGraph) -> usize {
+    let n = graph.steps.iter().filter(|s| s.role.planned()).count().max(1);
+    (6_000 / n).clamp(24, 400)
+}
+
 /// What branching found.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Exact {

@@ -11,8 +11,6 @@ use crate::schedule::{HELPED, LONG_PAUSE, Setting};
 /// people on shift, nothing where fewer than `fewest` are.
 pub(super) struct Hands {
     pub clock: Clock,
-    /// Labor a minute of all of them, micro-minutes.
-    pub rate: i64,
     /// Stretches of work, pauses of up to an hour bridged, over the compiled weeks and two
     /// plain ones more.
     stretches: Vec<(i64, i64)>,
@@ -96,8 +94,7 @@ impl Hands {
         {
             last.1 = FREE;
         }
-        let rate = rate(who) * UNIT / 1000;
-        Hands { clock: Clock::compile(weeks, day), rate, stretches, fold: (weeks + 1) * WEEK }
+        Hands { clock: Clock::compile(weeks, day), stretches, fold: (weeks + 1) * WEEK }
     }
 
     /// The stretch of work `t` lies in or before, with the minutes it was folded back.

@@ -3,6 +3,7 @@
 //! dispatched plan counts. Deterministic: one stream of chance, no clock, no threads.
 
 use super::bound::bound;
+use super::exact::{budget, exact};
 use super::keep::place_missing;
 use crate::clock::{At, Clock, UNIT};
 use crate::forecast::draws::{Stream, id};
@@ -15,7 +16,7 @@ use crate::work::{Ask, Kind, WorkGraph};
 pub enum Proven {
     /// It ends at the bound.
     ByBound,
-    /// The whole plan space was tried.
+    /// Branching left no plan that would end sooner.
     BySearch,
     No,
 }
@@ -81,10 +82,20 @@ pub fn search(
         }
     };
     let net = s.net(&best.methods);
-    let p = plan(&s.nets[net], &best, &mut s.st)?;
-    let proven = if p.finish <= low.at { Proven::ByBound } else { Proven::No };
-    let gap = gap(set, low.at, p.finish);
-    Ok(Found { plan: p, bound: low.at, proven, gap, schedules: s.schedules, unfinished })
+    let mut p = plan(&s.nets[net], &best, &mut s.st)?;
+    let mut proven = if p.finish <= low.at { Proven::ByBound } else { Proven::No };
+    let mut at = low.at;
+    if proven == Proven::No && !unfinished && (improve || start.is_none()) {
+        let e = exact(graph, set, &p.order, p.finish, low.at, budget(graph), cancel);
+        if let Some(o) = &e.better {
+            let net = s.net(&o.methods);
+            p = plan(&s.nets[net], o, &mut s.st)?;
+        }
+        at = e.bound;
+        proven = if e.whole { Proven::BySearch } else { Proven::No };
+    }
+    let gap = gap(set, at, p.finish);
+    Ok(Found { plan: p, bound: at, proven, gap, schedules: s.schedules, unfinished })
 }
 
 /// Working minutes of the crew between bound and finish over those from start to finish.

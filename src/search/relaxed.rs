@@ -131,6 +131,8 @@ pub(super) struct Relaxed<'a> {
     pub order: Vec<usize>,
     /// Whether there is more than one base.
     pub trips: bool,
+    /// Whether hands may work on anything once the open choices are made.
+    pub worked: bool,
 }
 
 fn gates(graph: &WorkGraph, setting: &Setting, s: &Step) -> Option<Gates> {
@@ -350,7 +352,10 @@ impl<'a> Relaxed<'a> {
         }
         let order = forward_order(&into, &out_of, &ties);
         let trips = ground.setting.away.len() > 1;
-        Relaxed { ground, of, steps, ties, apart, into, out_of, order, trips }
+        let may = |when: &[(usize, usize)]| when.iter().all(|&(c, o)| chosen[c].is_none_or(|x| x == o));
+        let worked =
+            graph.steps.iter().zip(&ground.steps).any(|(s, e)| e.as_ref().is_some_and(|e| e.labor > 0) && may(&s.when));
+        Relaxed { ground, of, steps, ties, apart, into, out_of, order, trips, worked }
     }
 
     /// When a tie lets the later step begin, the earlier ending at `end`; `FREE` for never.
@@ -458,7 +463,7 @@ impl<'a> Relaxed<'a> {
     /// comes first, on another there is none. 0 where no trip is sure.
     pub fn end_after(&self, i: usize, j: usize, done: i64, begin: i64) -> i64 {
         let (a, b) = (self.steps[i], self.steps[j]);
-        let (Some(x), Some(y)) = (a.base, b.base) else { return 0 };
+        let (Some(x), Some(y), true) = (a.base, b.base, b.labor > 0) else { return 0 };
         let sure = x != y && a.all_hands && b.all_hands && a.who & b.who != 0;
         // What ends at midnight ends the day before.
         let day = (done - 1).div_euclid(DAY);
@@ -468,18 +473,8 @@ impl<'a> Relaxed<'a> {
         let away = &self.ground.setting.away;
         let trip = 2 * (away[x] + away[y]);
         let tomorrow = self.end_from(j, self.may_begin(j, (day + 1) * DAY));
-        let today = match &b.body {
-            Body::Labor { total, pieces } => {
-                let with_trip = |h: &Hands| {
-                    let first = *pieces.first().unwrap_or(total) + trip * h.rate;
-                    let from = if pieces.is_empty() { begin } else { h.fit_from(begin, first)? };
-                    let end = h.clock.reach(from, first).ok()?;
-                    Some(if from.div_euclid(DAY) > day { FREE } else { end })
-                };
-                self.hands(j).filter_map(with_trip).min().unwrap_or(FREE)
-            }
-            _ => return 0,
-        };
+        // Other work may stand between: the trip lies anywhere after the end of the first.
+        let today = self.end_from(j, begin.max(done + trip));
         today.min(tomorrow)
     }
 
@@ -544,13 +539,7 @@ impl Drying {
 }
 
 /// Why two steps must stand apart, if they must.
-fn apart_pair(
-    graph: &WorkGraph,
-    setting: &Setting,
-    drying: &mut Drying,
-    pair: [usize; 2],
-    out: &mut Vec<Apart>,
-) {
+fn apart_pair(graph: &WorkGraph, setting: &Setting, drying: &mut Drying, pair: [usize; 2], out: &mut Vec<Apart>) {
     let [i, j] = pair;
     let (a, b) = (&graph.steps[i], &graph.steps[j]);
     // Gates rest in a place without filling it.
