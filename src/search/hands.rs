@@ -225,3 +225,50 @@ pub(super) fn latest(clock: &Clock, t: i64, x: i64) -> Option<i64> {
     // Before the first minute by which more than the goal is made.
     Some(clock.reach(0, goal + 1).map_or(t, |u| (u - 1).min(t)))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Job, Person};
+    use crate::work::WorkGraph;
+
+    /// The default day: 8:15 to 12:30 and 13:00 to 16:05, Monday to Friday.
+    fn hands() -> Hands {
+        let job = Job { crew: vec![Person { id: "nell".into(), ..Person::default() }], ..Job::default() };
+        let setting = Setting::new(&job, &WorkGraph::default());
+        Hands::of_all(&setting, &[0], None, false, false)
+    }
+
+    /// Judged minute by minute from the rule itself.
+    #[test]
+    fn a_begin_keeps_the_rule_of_too_little_left_both_ways() {
+        let h = hands();
+        let on = |t: i64| h.clock.speed_at(t) > 0;
+        for (labor, least) in [(10 * UNIT, 30), (45 * UNIT, 30), (45 * UNIT, 60), (600 * UNIT, 30)] {
+            // The day's last minute on shift ends its stretch: lunch is shorter than an hour.
+            let ends = |t: i64| (t..t + DAY).filter(|&u| on(u)).take_while(|&u| u - t < DAY / 2).last().unwrap() + 1;
+            let may = |t: i64| {
+                on(t) && {
+                    let end = ends(t);
+                    end - t > least || h.clock.progress(t, end) >= labor
+                }
+            };
+            for t in (7 * DAY..9 * DAY).step_by(13) {
+                let soonest = (t..t + 5 * DAY).find(|&u| may(u));
+                assert_eq!(h.start_from(t, labor, least), soonest, "{t} {labor}");
+                let latest = (0..=t).rev().find(|&u| may(u));
+                assert_eq!(h.start_before(t, labor, least), latest, "{t} {labor}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_inverse_by_segments_is_the_inverse() {
+        let c = hands().clock;
+        for t in (0..9 * DAY).step_by(37) {
+            for x in [0, 1, UNIT, 100 * UNIT, 440 * UNIT, 441 * UNIT] {
+                assert_eq!(latest(&c, t, x), c.latest_start(t, x), "{t} {x}");
+            }
+        }
+    }
+}

@@ -233,3 +233,50 @@ impl Load {
         true
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn load(jobs: &[(i64, i64, i64)]) -> Load {
+        let mut l = Load::new();
+        for &(release, deadline, labor) in jobs {
+            l.add(release, deadline, labor);
+        }
+        l
+    }
+
+    /// Whether unit slots can be given to all jobs: the most that fit before every deadline,
+    /// by going through all intervals (Horn 1974: preemptive work on one machine meets its
+    /// deadlines where no interval holds more labor than it is long; from memory).
+    fn by_intervals(jobs: &[(i64, i64, i64)]) -> bool {
+        jobs.iter().all(|a| {
+            jobs.iter().all(|b| {
+                let inside = jobs.iter().filter(|j| j.0 >= a.0 && j.1 <= b.1).map(|j| j.2).sum::<i64>();
+                inside <= (b.1 - a.0).max(0)
+            })
+        })
+    }
+
+    #[test]
+    fn earliest_deadline_first_misses_exactly_where_an_interval_is_too_full() {
+        let mut x = 12_345u64;
+        let mut next = |n: u64| {
+            x = x.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            ((x >> 33) % n) as i64
+        };
+        let mut met = 0;
+        for _ in 0..2_000 {
+            let jobs: Vec<(i64, i64, i64)> = (0..5)
+                .map(|_| {
+                    let (r, l) = (next(12), 1 + next(4));
+                    (r, r + l + next(9), l)
+                })
+                .collect();
+            let got = load(&jobs).feasible();
+            assert_eq!(got, by_intervals(&jobs), "{jobs:?}");
+            met += usize::from(got);
+        }
+        assert!((200..1_800).contains(&met), "{met}");
+    }
+}
