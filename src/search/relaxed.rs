@@ -5,9 +5,12 @@
 //! pairs of steps that must stand apart, in whichever order is easier.
 //!
 //! Left out on purpose, because leaving it out only lets things happen sooner: racks,
-//! trips, picking up, the slower rate beside a helper, scuff-sanding, damp from wet skim
-//! coats (for moisture-curing products, which damp air helps, the faster
-//! of both airs is taken instead), too little left of a shift, reservation.
+//! most trips, picking up, the slower rate beside a helper elsewhere, scuff-sanding, damp from
+//! wet skim coats (for moisture-curing products, which damp air helps, the faster of both
+//! airs is taken instead), reservation.
+//!
+//! One file because a step's hands, gates, pieces and dates forward and backward are one
+//! relaxation: what is left out in one direction must be left out in the other.
 //!
 //! Labor is counted in thousandths of a labor minute times 1,000, the micro-minutes of a
 //! clock whose speed is the summed rate of those on shift.
