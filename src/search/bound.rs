@@ -3,463 +3,93 @@
 //! For a target T the earliest dates go forward by the clocks, the latest backward from T;
 //! T is refuted when a step's earliest passes its latest, or when preemptive
 //! earliest-deadline-first on the working minutes of a person (or of several people taken
-//! as one) misses a deadline. Heads and deadlines are tightened to a fixpoint inside the
-//! test: by the steps that must come before or after on the same hands, and by asking how
-//! early an end, how late a begin earliest-deadline-first still allows. The bound is the
-//! smallest T not refuted.
+//! as one) misses a deadline (`deadlines`). The bound is the smallest T not refuted.
 //!
 //! There is no constant tail anywhere: how many working minutes a night's drying swallows
-//! depends on when it starts. What is left out stands in `relaxed`. Where a job has more
-//! than [`MOST_METHODS`] combinations of methods, the choices past them are relaxed: their
-//! steps and links are left out.
+//! depends on when it starts. What is left out stands in `relaxed`. Methods are chosen by
+//! branching; past [`MOST_TESTS`] the choices still open are relaxed: their steps and links
+//! are left out.
 
-use super::hands::pool_clock;
-use super::relaxed::{FREE, Relaxed, TieAsk};
-use crate::clock::{At, Clock, UNIT};
+use super::deadlines::Test;
+use super::relaxed::{FREE, Ground, Relaxed};
+use crate::clock::At;
 use crate::schedule::Setting;
 use crate::work::WorkGraph;
 
-/// Most combinations of methods looked at one by one.
-pub const MOST_METHODS: usize = 64;
-/// Rounds of tightening for one target.
-const ROUNDS: usize = 8;
-/// Most steps on one person's hands for which those before and after each are packed.
-const MOST_PACKED: usize = 400;
-/// Most steps on one person's hands for which single ends are tightened.
-const MOST_SHAVED: usize = 48;
+/// Most choices of methods looked at, whole or in part.
+const MOST_TESTS: usize = 256;
 
 /// No order can finish before this.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Bound {
     /// End of the last labor at the soonest (of the last step where nothing has labor).
     pub at: At,
-    /// The methods that allow it, one option per choice; a relaxed choice stands at its
+    /// The methods that allow it, one option per choice; a choice left open stands at its
     /// usual option.
     pub methods: Vec<usize>,
     /// Whether every choice was looked at by itself.
     pub every_method: bool,
 }
 
+/// Some choices made, with the smallest finish not refuted under them.
+struct Branch {
+    at: i64,
+    chosen: Vec<Option<usize>>,
+}
+
 /// The smallest finish not refuted, over all methods.
+///
+/// Choices are made one after the other, always going on from where the finish is least:
+/// what hangs on an open choice is left out, so a choice made never lets it be sooner.
 pub fn bound(graph: &WorkGraph, setting: &Setting) -> Bound {
-    // Choices enumerated, the fixed ones with their one option.
-    let mut combinations = 1usize;
-    let mut looked: Vec<bool> = Vec::new();
-    for c in &graph.choices {
-        let n = if c.fixed.is_some() { 1 } else { c.options.len().max(1) };
-        let fits = combinations.saturating_mul(n) <= MOST_METHODS;
-        looked.push(fits);
-        if fits {
-            combinations *= n;
+    let ground = Ground::new(graph, setting);
+    let mut tests = 0;
+    let mut least = |chosen: &[Option<usize>], from: i64| {
+        tests += 1;
+        let work = Relaxed::new(&ground, chosen);
+        (Test::new(setting, &work).smallest(from), tests)
+    };
+    let of = |c: usize| graph.choices[c].options.len().max(1);
+    let mut chosen: Vec<Option<usize>> = graph.choices.iter().map(|c| c.fixed).collect();
+    (0..chosen.len()).filter(|&c| of(c) == 1).for_each(|c| chosen[c] = chosen[c].or(Some(0)));
+    let root = least(&chosen, 0).0;
+    // The choices that tell most come first.
+    let mut free: Vec<(i64, usize)> = Vec::new();
+    for c in (0..chosen.len()).filter(|&c| graph.choices[c].fixed.is_none() && of(c) > 1) {
+        let mut soonest = FREE;
+        for o in 0..of(c) {
+            let mut made = chosen.clone();
+            made[c] = Some(o);
+            soonest = soonest.min(least(&made, root).0);
+            if soonest <= root {
+                break;
+            }
         }
+        free.push((soonest, c));
     }
-    let mut best: Option<(i64, Vec<usize>)> = None;
-    let mut methods = graph.usual();
-    for mut k in 0..combinations {
-        for (c, choice) in graph.choices.iter().enumerate() {
-            if choice.fixed.is_none() && looked[c] {
-                let n = choice.options.len().max(1);
-                methods[c] = k % n;
-                k /= n;
-            }
+    free.sort_by_key(|&(soonest, c)| (std::cmp::Reverse(soonest), c));
+    let mut open = vec![Branch { at: root, chosen }];
+    let best = loop {
+        // The soonest; of those the one with most choices made, the earliest found.
+        let made = |b: &Branch| b.chosen.iter().flatten().count();
+        let next = (0..open.len()).min_by_key(|&k| (open[k].at, std::cmp::Reverse(made(&open[k])), k)).unwrap_or(0);
+        let Some(&(_, c)) = free.iter().find(|f| open[next].chosen[f.1].is_none()) else { break open.remove(next) };
+        let branch = open.remove(next);
+        let mut spent = 0;
+        for o in 0..of(c) {
+            let mut chosen = branch.chosen.clone();
+            chosen[c] = Some(o);
+            let (at, tests) = least(&chosen, branch.at);
+            spent = tests;
+            open.push(Branch { at, chosen });
         }
-        let there = |when: &[(usize, usize)]| when.iter().all(|&(c, o)| looked[c] && methods[c] == o);
-        let work = Relaxed::new(
-            graph,
-            setting,
-            |s| graph.steps[s].role.planned() && there(&graph.steps[s].when),
-            |l| there(&graph.links[l].when),
-        );
-        let mut test = Test::new(setting, &work);
-        if best.as_ref().is_some_and(|b| test.refutes(b.0 - 1)) {
-            continue;
+        if spent >= MOST_TESTS {
+            let soonest = (0..open.len()).min_by_key(|&k| (open[k].at, k)).unwrap_or(0);
+            break open.remove(soonest);
         }
-        let at = test.smallest(best.as_ref().map(|b| b.0));
-        if best.as_ref().is_none_or(|b| at < b.0) {
-            best = Some((at, methods.clone()));
-        }
-    }
-    let (at, methods) = best.unwrap_or((0, graph.usual()));
-    Bound { at: At(at), methods, every_method: looked.iter().all(|&l| l) }
-}
-
-/// Hands that must do certain steps by themselves.
-struct Machine {
-    clock: Clock,
-    jobs: Vec<usize>,
-    /// Labor of each job. One person's work fills whole minutes of his.
-    labor: Vec<i64>,
-}
-
-/// Earliest and latest dates of every step for one target. A link to its end may hold a
-/// step open after its last labor, so labor and end are two dates; coats dry from the first.
-#[derive(Clone, PartialEq)]
-struct Dates {
-    begin: Vec<i64>,
-    done: Vec<i64>,
-    end: Vec<i64>,
-    last_begin: Vec<i64>,
-    last_done: Vec<i64>,
-    last_end: Vec<i64>,
-}
-
-struct Test<'a> {
-    work: &'a Relaxed<'a>,
-    machines: Vec<Machine>,
-    /// Per machine and job: the jobs that must wholly end before it begins.
-    before: Vec<Vec<Vec<usize>>>,
-    /// And those that cannot begin before it has ended.
-    after: Vec<Vec<Vec<usize>>>,
-    heads: Dates,
-    hands: bool,
-}
-
-impl<'a> Test<'a> {
-    fn new(setting: &Setting, work: &'a Relaxed<'a>) -> Test<'a> {
-        let n = work.steps.len();
-        // People sets: each as some step names it, and everybody.
-        let mut sets: Vec<u64> = work.steps.iter().map(|s| s.who).filter(|&w| w != 0).collect();
-        sets.push(sets.iter().fold(0, |a, b| a | b));
-        sets.sort_unstable();
-        sets.dedup();
-        let machines: Vec<Machine> = sets
-            .into_iter()
-            .filter(|&w| w != 0)
-            .map(|who| {
-                let jobs: Vec<usize> =
-                    (0..n).filter(|&i| work.steps[i].labor > 0 && work.steps[i].who & !who == 0).collect();
-                let alone = (who.count_ones() == 1 && setting.workers.len() <= 64)
-                    .then(|| setting.workers[who.trailing_zeros() as usize].rate * UNIT / 1000);
-                let whole = |x: i64| alone.filter(|&r| r > 0).map_or(x, |r| (x + r - 1) / r * r);
-                let labor = jobs.iter().map(|&j| whole(work.steps[j].labor)).collect();
-                Machine { clock: pool_clock(setting, who), jobs, labor }
-            })
-            .collect();
-        // Steps that end before another begins, through links of that kind only.
-        let mut ended = vec![vec![false; n]; n];
-        for &i in &work.order {
-            for &t in &work.into[i] {
-                let tie = &work.ties[t];
-                if matches!(tie.ask, TieAsk::Done | TieAsk::Dry(..)) && tie.lag >= 0 {
-                    let earlier = ended[tie.from].clone();
-                    ended[i].iter_mut().zip(earlier).for_each(|(a, b)| *a |= b);
-                    ended[i][tie.from] = true;
-                }
-            }
-        }
-        let related = |m: &Machine, good: &dyn Fn(usize, usize) -> bool| -> Vec<Vec<usize>> {
-            if m.jobs.len() > MOST_PACKED {
-                return vec![Vec::new(); m.jobs.len()];
-            }
-            m.jobs.iter().map(|&j| m.jobs.iter().copied().filter(|&i| good(i, j)).collect()).collect()
-        };
-        let before = machines.iter().map(|m| related(m, &|i, j| ended[j][i])).collect();
-        let after = machines.iter().map(|m| related(m, &|i, j| ended[i][j])).collect();
-        let hands = work.steps.iter().any(|s| s.labor > 0);
-        let (zero, free) = (vec![0; n], vec![FREE; n]);
-        let heads = Dates {
-            begin: zero.clone(),
-            done: zero.clone(),
-            end: zero,
-            last_begin: free.clone(),
-            last_done: free.clone(),
-            last_end: free,
-        };
-        let mut test = Test { work, machines, before, after, heads, hands };
-        let mut heads = test.heads.clone();
-        test.forward(&mut heads);
-        test.heads = heads;
-        test
-    }
-
-    /// What of a step the finish of the job asks about.
-    fn finish(&self, d: &Dates, i: usize) -> i64 {
-        if self.hands { d.done[i] } else { d.end[i] }
-    }
-
-    fn counts(&self, i: usize) -> bool {
-        !self.hands || self.work.steps[i].labor > 0
-    }
-
-    /// The smallest target not refuted, at most `cap` where something is known to reach it.
-    fn smallest(&mut self, cap: Option<i64>) -> i64 {
-        let n = self.work.steps.len();
-        let first = (0..n).filter(|&i| self.counts(i)).map(|i| self.finish(&self.heads, i)).max().unwrap_or(0);
-        if first >= FREE {
-            return FREE;
-        }
-        if !self.refutes(first) {
-            return first;
-        }
-        // `low` is refuted, `high` is not.
-        let (mut low, mut step) = (first, 480);
-        let mut high = loop {
-            let t = cap.map_or(low + step, |c| (low + step).min(c.max(low + 1)));
-            if !self.refutes(t) {
-                break t;
-            }
-            low = t;
-            step *= 2;
-            if step > 1 << 24 {
-                return low + 1;
-            }
-        };
-        while high - low > 1 {
-            let mid = low + (high - low) / 2;
-            if self.refutes(mid) { low = mid } else { high = mid }
-        }
-        high
-    }
-
-    /// Whether no order can finish by `target`.
-    fn refutes(&self, target: i64) -> bool {
-        let mut d = self.heads.clone();
-        for i in 0..self.work.steps.len() {
-            if self.counts(i) {
-                let last = if self.hands { &mut d.last_done[i] } else { &mut d.last_end[i] };
-                *last = (*last).min(target);
-            }
-        }
-        for _ in 0..ROUNDS {
-            let was = d.clone();
-            self.forward(&mut d);
-            if !self.backward(&mut d) {
-                return true;
-            }
-            if crossed(&d) {
-                return true;
-            }
-            if !self.stand_apart(&mut d) {
-                return true;
-            }
-            for k in 0..self.machines.len() {
-                if !self.feasible(k, &d) {
-                    return true;
-                }
-                self.tighten(k, &mut d);
-            }
-            if was == d {
-                return false;
-            }
-        }
-        crossed(&d)
-    }
-
-    /// Earliest begins and ends by the clocks.
-    fn forward(&self, d: &mut Dates) {
-        for &i in &self.work.order {
-            let (mut b, mut e) = (d.begin[i], d.end[i]);
-            for &t in &self.work.into[i] {
-                let tie = &self.work.ties[t];
-                let (from_begin, from_end) = (d.begin[tie.from], d.end[tie.from]);
-                if from_end >= FREE {
-                    b = FREE;
-                    continue;
-                }
-                match tie.ask {
-                    TieAsk::Done => b = b.max(from_end + tie.lag),
-                    TieAsk::Dry(clock, need) => {
-                        b = b.max(self.work.dry_at(clock, need, d.done[tie.from]).saturating_add(tie.lag).min(FREE));
-                    }
-                    TieAsk::Begun => b = b.max(from_begin + tie.lag),
-                    TieAsk::EndEnd => e = e.max(from_end + tie.lag),
-                    TieAsk::BeginEnd => e = e.max(from_begin + tie.lag),
-                }
-            }
-            d.begin[i] = self.work.may_begin(i, b);
-            d.done[i] = d.done[i].max(self.work.end_from(i, d.begin[i]));
-            d.end[i] = d.done[i].max(e);
-        }
-    }
-
-    /// Latest ends and begins by the clocks; `false` where there is none.
-    fn backward(&self, d: &mut Dates) -> bool {
-        for &i in self.work.order.iter().rev() {
-            let (mut b, mut x, mut e) = (d.last_begin[i], d.last_done[i], d.last_end[i]);
-            for &t in &self.work.out_of[i] {
-                let tie = &self.work.ties[t];
-                let (to_begin, to_end) = (d.last_begin[tie.to], d.last_end[tie.to]);
-                match tie.ask {
-                    TieAsk::Done if to_begin < FREE => e = e.min(to_begin - tie.lag),
-                    TieAsk::Dry(clock, need) if to_begin < FREE => {
-                        match self.work.dry_before(clock, need, to_begin - tie.lag) {
-                            Some(u) => x = x.min(u),
-                            None => return false,
-                        }
-                    }
-                    TieAsk::Begun if to_begin < FREE => b = b.min(to_begin - tie.lag),
-                    TieAsk::EndEnd if to_end < FREE => e = e.min(to_end - tie.lag),
-                    TieAsk::BeginEnd if to_end < FREE => b = b.min(to_end - tie.lag),
-                    _ => {}
-                }
-            }
-            x = x.min(e);
-            let Some(own) = self.work.begin_by(i, x) else { return false };
-            (d.last_begin[i], d.last_done[i], d.last_end[i]) = (b.min(own), x, e);
-        }
-        true
-    }
-
-    /// Pairs of which only one order is left follow it; `false` where neither is.
-    fn stand_apart(&self, d: &mut Dates) -> bool {
-        for pair in &self.work.apart {
-            let clear = |d: &Dates, first: usize| {
-                let (ask, lag) = &pair.wait[first];
-                let end = d.done[pair.pair[first]];
-                match ask {
-                    _ if end >= FREE => FREE,
-                    TieAsk::Dry(clock, need) => self.work.dry_at(*clock, *need, end),
-                    _ => end + lag,
-                }
-            };
-            let may = [0, 1].map(|first| clear(d, first) <= d.last_begin[pair.pair[1 - first]]);
-            let first = match may {
-                [false, false] => return false,
-                [true, true] => continue,
-                [yes, _] => usize::from(!yes),
-            };
-            let (i, j) = (pair.pair[first], pair.pair[1 - first]);
-            d.begin[j] = d.begin[j].max(clear(d, first));
-            let by = d.last_begin[j];
-            if by < FREE {
-                let (ask, lag) = &pair.wait[first];
-                let end = match ask {
-                    TieAsk::Dry(clock, need) => self.work.dry_before(*clock, *need, by),
-                    _ => Some(by - lag),
-                };
-                let Some(end) = end else { return false };
-                d.last_done[i] = d.last_done[i].min(end);
-            }
-        }
-        true
-    }
-
-    /// Preemptive earliest-deadline-first on one machine: whether all jobs meet their
-    /// deadlines. A job not yet released lets later deadlines go first.
-    fn feasible(&self, k: usize, d: &Dates) -> bool {
-        let m = &self.machines[k];
-        let mut jobs: Vec<(i64, i64, i64)> =
-            m.jobs.iter().zip(&m.labor).map(|(&j, &l)| (d.begin[j], d.last_done[j], l)).collect();
-        jobs.sort_unstable();
-        edf(&m.clock, &jobs)
-    }
-
-    /// Earliest ends and begins, latest begins and ends from what one machine must do.
-    fn tighten(&self, k: usize, d: &mut Dates) {
-        let m = &self.machines[k];
-        for (x, &j) in m.jobs.iter().enumerate() {
-            // What must be done before j, packed from its releases on.
-            let mut first: Vec<(i64, i64)> =
-                self.before[k][x].iter().map(|&i| (d.begin[i], self.work.steps[i].labor)).collect();
-            first.sort_unstable();
-            let mut t = 0;
-            for (release, labor) in first {
-                t = m.clock.reach(t.max(release), labor).unwrap_or(FREE);
-                if t >= FREE {
-                    break;
-                }
-            }
-            d.begin[j] = d.begin[j].max(t);
-        }
-        for (x, &j) in m.jobs.iter().enumerate() {
-            // And what must wait for j, packed backward from its deadlines.
-            let mut after: Vec<(i64, i64)> =
-                self.after[k][x].iter().map(|&i| (d.last_done[i], self.work.steps[i].labor)).collect();
-            after.sort_unstable_by(|a, b| b.cmp(a));
-            let mut t = FREE;
-            for (deadline, labor) in after {
-                t = m.clock.latest_start(t.min(deadline), labor).unwrap_or(-1);
-                if t < 0 {
-                    break;
-                }
-            }
-            d.last_done[j] = d.last_done[j].min(t);
-        }
-        if m.jobs.len() <= MOST_SHAVED {
-            (0..m.jobs.len()).for_each(|x| self.shave(k, x, d));
-        }
-    }
-
-    /// The earliest end and the latest begin of one job that earliest-deadline-first allows.
-    fn shave(&self, k: usize, x: usize, d: &mut Dates) {
-        let m = &self.machines[k];
-        let j = m.jobs[x];
-        let (begin, end) = (d.begin[j], d.last_done[j]);
-        if end >= FREE || begin >= FREE || begin >= end {
-            return;
-        }
-        let allows = |begin: i64, end: i64| {
-            let mut jobs: Vec<(i64, i64, i64)> = m
-                .jobs
-                .iter()
-                .zip(&m.labor)
-                .map(|(&i, &l)| {
-                    let (b, e) = if i == j { (begin, end) } else { (d.begin[i], d.last_done[i]) };
-                    (b, e, l)
-                })
-                .collect();
-            jobs.sort_unstable();
-            edf(&m.clock, &jobs)
-        };
-        if !allows(begin, end) {
-            return;
-        }
-        // Smallest deadline allowed.
-        let (mut low, mut high) = (d.done[j] - 1, end);
-        if low < high && !allows(begin, d.done[j]) {
-            low += 1;
-            while high - low > 1 {
-                let mid = low + (high - low) / 2;
-                if allows(begin, mid) { high = mid } else { low = mid }
-            }
-            d.done[j] = high;
-        }
-        // Largest release allowed.
-        let (mut low, mut high) = (begin, d.last_begin[j].min(end));
-        if high < FREE && low < high && !allows(high, end) {
-            while high - low > 1 {
-                let mid = low + (high - low) / 2;
-                if allows(mid, end) { low = mid } else { high = mid }
-            }
-            d.last_begin[j] = d.last_begin[j].min(low);
-        }
-    }
-}
-
-/// Whether an earliest date has passed its latest.
-fn crossed(d: &Dates) -> bool {
-    (0..d.begin.len()).any(|i| d.begin[i] > d.last_begin[i] || d.done[i] > d.last_done[i] || d.end[i] > d.last_end[i])
-}
-
-/// Preemptive earliest-deadline-first over `(release, deadline, labor)` in order of
-/// release. Optimal for one machine, so a miss proves that no order meets the deadlines.
-fn edf(clock: &Clock, jobs: &[(i64, i64, i64)]) -> bool {
-    use std::cmp::Reverse;
-    if jobs.iter().any(|j| j.0 >= j.1.min(FREE)) {
-        return false;
-    }
-    let mut open = std::collections::BinaryHeap::new();
-    let mut next = 0;
-    // Progress of the clock, not minutes: what is left of a minute serves the next job.
-    let mut now = 0;
-    while next < jobs.len() || !open.is_empty() {
-        if open.is_empty() {
-            now = now.max(clock.at(jobs[next].0.min(FREE)));
-        }
-        while next < jobs.len() && clock.at(jobs[next].0) <= now {
-            open.push(Reverse((jobs[next].1, jobs[next].2)));
-            next += 1;
-        }
-        let Some(Reverse((deadline, labor))) = open.pop() else { continue };
-        let until = jobs.get(next).map_or(i64::MAX, |j| clock.at(j.0));
-        let worked = labor.min(until - now);
-        now += worked;
-        if deadline < FREE && now > clock.at(deadline) {
-            return false;
-        }
-        if worked < labor {
-            open.push(Reverse((deadline, labor - worked)));
-        }
-    }
-    true
+    };
+    let every_method = best.chosen.iter().all(Option::is_some);
+    let usual = graph.usual();
+    let methods = best.chosen.iter().zip(&usual).map(|(o, &u)| o.unwrap_or(u)).collect();
+    Bound { at: At(best.at), methods, every_method }
 }

@@ -32,18 +32,18 @@ impl Hands {
 
     /// Of these people and no others, together, slowed by a helper among them.
     pub fn of_all(setting: &Setting, who: &[usize], place: Option<usize>, noisy: bool, in_place: bool) -> Hands {
-        let rate = |there: &[usize]| {
-            if there.len() < who.len() {
-                return 0;
-            }
-            let one = |&w: &usize| {
-                let slowed = in_place && who.iter().any(|&h| h != w && setting.workers[h].helper);
-                let rate = setting.workers[w].rate;
-                if slowed { rate * HELPED / 1000 } else { rate }
-            };
-            who.iter().map(one).sum()
+        let all = Hands::rate_of_all(setting, who, in_place);
+        Hands::new(setting, who, place, noisy, |there| if there.len() < who.len() { 0 } else { all })
+    }
+
+    /// Thousandths of labor a minute of these people together, slowed by a helper among them.
+    pub fn rate_of_all(setting: &Setting, who: &[usize], in_place: bool) -> i64 {
+        let one = |&w: &usize| {
+            let slowed = in_place && who.iter().any(|&h| h != w && setting.workers[h].helper);
+            let rate = setting.workers[w].rate;
+            if slowed { rate * HELPED / 1000 } else { rate }
         };
-        Hands::new(setting, who, place, noisy, rate)
+        who.iter().map(one).sum()
     }
 
     fn new(
@@ -127,12 +127,48 @@ impl Hands {
         None
     }
 
+    /// First minute from `t` on at which `x` may begin without being done in the stretch of
+    /// work: more than `least` minutes of it are left, or all of it fits.
+    pub fn start_from(&self, t: i64, x: i64, least: i64) -> Option<i64> {
+        let mut t = self.clock.next_on(t).ok()?;
+        let give_up = t.max(self.fold) + 2 * WEEK;
+        while t <= give_up {
+            let end = self.stretch_after(t)?.1;
+            if end - t > least || self.clock.reach(t, x).is_ok_and(|u| u <= end) {
+                return Some(t);
+            }
+            t = self.clock.next_on(end).ok()?;
+        }
+        None
+    }
+
+    /// Last minute up to `t` at which `x` may begin by the rule of [`Hands::start_from`].
+    pub fn start_before(&self, t: i64, x: i64, least: i64) -> Option<i64> {
+        let mut t = t;
+        loop {
+            let stretch = self.stretch_before(t + 1)?;
+            let within = t.min(stretch.1 - 1);
+            if stretch.1 - within > least || self.clock.reach(within, x).is_ok_and(|u| u <= stretch.1) {
+                return Some(within);
+            }
+            let sooner = (stretch.1 - least - 1).min(within);
+            let fits = latest(&self.clock, stretch.1, x).filter(|&u| u >= stretch.0 && u <= within);
+            match fits.max((sooner >= stretch.0).then_some(sooner)) {
+                Some(u) => return Some(u),
+                None => t = stretch.0 - 1,
+            }
+            if t < 0 {
+                return None;
+            }
+        }
+    }
+
     /// Last minute from which `x` is done by `end` within one stretch of work.
     pub fn fit_before(&self, end: i64, x: i64) -> Option<i64> {
         let mut end = end;
         while end > 0 {
             let stretch = self.stretch_before(end)?;
-            let t = self.clock.latest_start(end.min(stretch.1), x)?;
+            let t = latest(&self.clock, end.min(stretch.1), x)?;
             if t >= stretch.0 {
                 return Some(t);
             }
@@ -142,8 +178,100 @@ impl Hands {
     }
 }
 
+/// Which of their hours and steps hands are taken by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Hours {
+    /// All of them.
+    All,
+    /// Steps at the house, by this place of it.
+    House(usize),
+    /// Noisy ones there.
+    Noise(usize),
+    /// Steps in one place, where a helper slows the others.
+    Place(usize),
+}
+
 /// The clock of several people's hands together.
-pub(super) fn pool_clock(setting: &Setting, who: u64) -> Clock {
+pub(super) fn pool_clock(setting: &Setting, who: u64, hours: Hours) -> Clock {
     let who: Vec<usize> = (0..setting.workers.len()).filter(|w| who >> (w % 64) & 1 == 1).collect();
-    Hands::of_any(setting, &who, (1, who.len()), None, false).clock
+    let (place, noisy, together) = match hours {
+        Hours::All => (None, false, false),
+        Hours::House(p) => (Some(p), false, false),
+        Hours::Noise(p) => (Some(p), true, false),
+        Hours::Place(p) => (Some(p), false, true),
+    };
+    let rate = |there: &[usize]| {
+        let crew = || there.iter().map(|&w| &setting.workers[w]);
+        let all: i64 = crew().map(|w| w.rate).sum();
+        if !together || !crew().any(|w| w.helper) {
+            return all;
+        }
+        // Either no helper is at work there, or all others are slowed.
+        let slowed: i64 = crew().map(|w| if w.helper { w.rate } else { w.rate * HELPED / 1000 }).sum();
+        slowed.max(crew().filter(|w| !w.helper).map(|w| w.rate).sum())
+    };
+    Hands::new(setting, &who, place, noisy, rate).clock
+}
+
+/// [`Clock::latest_start`] by the segments of the clock, not by halving the minutes.
+pub(super) fn latest(clock: &Clock, t: i64, x: i64) -> Option<i64> {
+    if x <= 0 {
+        return Some(t);
+    }
+    let goal = clock.at(t) - x;
+    if goal < 0 {
+        return None;
+    }
+    // Before the first minute by which more than the goal is made.
+    Some(clock.reach(0, goal + 1).map_or(t, |u| (u - 1).min(t)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Job, Person};
+    use crate::work::WorkGraph;
+
+    /// The default day: 8:15 to 12:30 and 13:00 to 16:05, Monday to Friday.
+    fn hands() -> Hands {
+        let job = Job { crew: vec![Person { id: "nell".into(), ..Person::default() }], ..Job::default() };
+        let setting = Setting::new(&job, &WorkGraph::default());
+        Hands::of_all(&setting, &[0], None, false, false)
+    }
+
+    /// Judged minute by minute from the rule itself.
+    #[test]
+    fn a_begin_keeps_the_rule_of_too_little_left_both_ways() {
+        let h = hands();
+        let on = |t: i64| h.clock.speed_at(t) > 0;
+        for (labor, least) in [(10 * UNIT, 30), (45 * UNIT, 30), (45 * UNIT, 60), (600 * UNIT, 30)] {
+            // The day's last minute on shift ends its stretch: lunch is shorter than an hour.
+            let ends = |t: i64| (t..t + DAY).filter(|&u| on(u)).take_while(|&u| u - t < DAY / 2).last().unwrap() + 1;
+            let may = |t: i64| {
+                on(t) && {
+                    let end = ends(t);
+                    end - t > least || h.clock.progress(t, end) >= labor
+                }
+            };
+            for t in (7 * DAY..9 * DAY).step_by(13) {
+                let soonest = (t..t + 5 * DAY).find(|&u| may(u));
+                assert_eq!(h.start_from(t, labor, least), soonest, "{t} {labor}");
+                let latest = (0..=t).rev().find(|&u| may(u));
+                // A minute of a bridged pause is left as it is, which only allows more.
+                if on(t) || h.stretch_before(t + 1).is_some_and(|s| s.1 <= t) {
+                    assert_eq!(h.start_before(t, labor, least), latest, "{t} {labor}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_inverse_by_segments_is_the_inverse() {
+        let c = hands().clock;
+        for t in (0..9 * DAY).step_by(37) {
+            for x in [0, 1, UNIT, 100 * UNIT, 440 * UNIT, 441 * UNIT] {
+                assert_eq!(latest(&c, t, x), c.latest_start(t, x), "{t} {x}");
+            }
+        }
+    }
 }

@@ -6,6 +6,7 @@
 
 use super::bound::{Bound, bound};
 use super::crew::CrewJob;
+use super::exact::{self, exact};
 use super::islands::{self, Habits};
 use crate::clock::At;
 use crate::forecast::world::crew_clock;
@@ -20,7 +21,7 @@ const HANDED_BACK: usize = 16;
 pub enum Proven {
     /// It ends at the bound.
     ByBound,
-    /// The whole plan space was tried.
+    /// Branching left no plan that would end sooner.
     BySearch,
     No,
 }
@@ -73,11 +74,20 @@ pub fn search(
             (first.1, t.schedules, t.unfinished)
         }
     };
-    let net = Net::new(graph, set, &best.methods);
-    let p = plan(&net, &best, &mut State::default())?;
-    let proven = if p.finish <= low.at { Proven::ByBound } else { Proven::No };
-    let gap = gap(set, low.at, p.finish);
-    Ok(Found { plan: p, bound: low.at, proven, gap, schedules, unfinished })
+    let at = |o: &Order| plan(&Net::new(graph, set, &o.methods), o, &mut State::default());
+    let mut p = at(&best)?;
+    let mut low = low.at;
+    let mut proven = if p.finish <= low { Proven::ByBound } else { Proven::No };
+    if proven == Proven::No && !unfinished && (improve || start.is_none()) {
+        let e = exact(graph, set, &p.order, p.finish, low, exact::budget(graph), cancel);
+        if let Some(o) = &e.better {
+            p = at(o)?;
+        }
+        low = e.bound;
+        proven = if e.whole { Proven::BySearch } else { Proven::No };
+    }
+    let gap = gap(set, low, p.finish);
+    Ok(Found { plan: p, bound: low, proven, gap, schedules, unfinished })
 }
 
 /// Schedules a job of this size is searched with.

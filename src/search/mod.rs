@@ -3,16 +3,20 @@
 pub mod bound;
 pub mod breed;
 mod crew;
+mod deadlines;
+mod exact;
 mod gaps;
 mod habits;
 mod hands;
 mod improve;
 pub mod islands;
 mod keep;
+mod machine;
 pub mod needs;
 pub mod pools;
 mod relaxed;
 
 pub use bound::{Bound, bound};
+pub use exact::{Exact, exact};
 pub use improve::{Found, Proven, Tried, gap, orders, search};
 pub use keep::{holds, keep, kept, place_missing};

@@ -5,16 +5,19 @@
 //! pairs of steps that must stand apart, in whichever order is easier.
 //!
 //! Left out on purpose, because leaving it out only lets things happen sooner: racks,
-//! trips, picking up, the slower rate beside a helper, scuff-sanding, damp from wet skim
-//! coats (for moisture-curing products, which damp air helps, the faster
-//! of both airs is taken instead), too little left of a shift, reservation.
+//! most trips, picking up, the slower rate beside a helper elsewhere, scuff-sanding, damp from
+//! wet skim coats (for moisture-curing products, which damp air helps, the faster of both
+//! airs is taken instead), reservation.
+//!
+//! One file because a step's hands, gates, pieces and dates forward and backward are one
+//! relaxation: what is left out in one direction must be left out in the other.
 //!
 //! Labor is counted in thousandths of a labor minute times 1,000, the micro-minutes of a
 //! clock whose speed is the summed rate of those on shift.
 
-use super::hands::Hands;
+use super::hands::{Hands, latest};
 use crate::clock::{Clock, DAY, UNIT, skim_damp};
-use crate::schedule::Setting;
+use crate::schedule::{LEAST_LEFT, Setting};
 use crate::trade::Stage;
 use crate::work::{Ask, Kind, Step, WorkGraph};
 
@@ -62,6 +65,18 @@ pub(super) struct Easy {
     /// Who might do it, as a bit set.
     pub who: u64,
     pub labor: i64,
+    /// Nobody begins with no more than these minutes left of a stretch of work, unless all fits.
+    least: i64,
+    /// Whether all of those who might do it must.
+    pub all_hands: bool,
+    /// Then the minutes of each of them, each piece rounded up.
+    pub minutes: Option<i64>,
+    pub place: Option<usize>,
+    /// At the house, whose closed days bind; and only in noise hours there.
+    pub house: Option<usize>,
+    pub noisy: bool,
+    /// Where a trip begins or ends.
+    pub base: Option<usize>,
 }
 
 /// A link.
@@ -72,6 +87,7 @@ pub(super) struct Tie {
     pub lag: i64,
 }
 
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum TieAsk {
     Done,
     /// Drying clock and micro-minutes after the end.
@@ -88,10 +104,27 @@ pub(super) struct Apart {
     pub wait: [(TieAsk, i64); 2],
 }
 
-/// The relaxed work under one choice of methods.
-pub(super) struct Relaxed<'a> {
+/// What the bound needs of a job whatever its methods: compiled once.
+pub(super) struct Ground<'a> {
+    graph: &'a WorkGraph,
     setting: &'a Setting,
-    pub steps: Vec<Easy>,
+    /// Per step of the graph; `None` where it is not planned.
+    steps: Vec<Option<Easy>>,
+    /// Per link of the graph: what it asks.
+    asks: Vec<TieAsk>,
+    /// Pairs that must stand apart, as steps of the graph.
+    apart: Vec<Apart>,
+    hands: Vec<Hands>,
+    drying: Vec<Clock>,
+    elapsed: Clock,
+}
+
+/// The relaxed work under some methods.
+pub(super) struct Relaxed<'a> {
+    ground: &'a Ground<'a>,
+    /// The steps of the graph.
+    pub of: Vec<usize>,
+    pub steps: Vec<&'a Easy>,
     pub ties: Vec<Tie>,
     pub apart: Vec<Apart>,
     /// Ties grouped by their later and by their earlier step.
@@ -99,9 +132,10 @@ pub(super) struct Relaxed<'a> {
     pub out_of: Vec<Vec<usize>>,
     /// Steps in an order that links lead forward in.
     pub order: Vec<usize>,
-    hands: Vec<Hands>,
-    drying: Vec<Clock>,
-    elapsed: Clock,
+    /// Whether there is more than one base.
+    pub trips: bool,
+    /// Whether hands may work on anything once the open choices are made.
+    pub worked: bool,
 }
 
 fn gates(graph: &WorkGraph, setting: &Setting, s: &Step) -> Option<Gates> {
@@ -154,107 +188,165 @@ fn gates(graph: &WorkGraph, setting: &Setting, s: &Step) -> Option<Gates> {
     Some(g)
 }
 
-impl<'a> Relaxed<'a> {
-    /// The steps for which `keep` holds and the links between them for which `tied` holds.
-    pub fn new(
-        graph: &WorkGraph,
-        setting: &'a Setting,
-        keep: impl Fn(usize) -> bool,
-        tied: impl Fn(usize) -> bool,
-    ) -> Relaxed<'a> {
-        let n = graph.steps.len();
-        let mut hands: Vec<Hands> = Vec::new();
-        let mut known: Vec<HandsKey> = Vec::new();
-        let mut index = vec![usize::MAX; n];
-        let mut steps = Vec::new();
-        for (i, s) in graph.steps.iter().enumerate() {
-            if !keep(i) {
-                continue;
-            }
-            index[i] = steps.len();
-            let house = s.place.is_some_and(|p| setting.spots[p].house);
-            let total = s.labor.typical() * UNIT;
-            let body = match &s.kind {
-                Kind::Labor if total > 0 => {
-                    let pieces = if s.flags.one_go && s.pieces.len() > 1 {
-                        // A piece may be cut a minute shorter than its share.
-                        s.pieces.iter().map(|p| ((p * total as f64) as i64 - UNIT).max(0)).collect()
-                    } else if s.flags.one_go {
-                        vec![total]
-                    } else {
-                        Vec::new()
-                    };
-                    Body::Labor { total, pieces }
-                }
-                Kind::Labor => Body::Elapsed(0),
-                Kind::Elapsed(d) => Body::Elapsed(d.typical()),
-                Kind::Business { minutes, .. } => Body::Business(minutes * UNIT),
-                Kind::Decision { at, .. } => Body::At(at.0),
-            };
-            let worked = matches!(body, Body::Labor { .. });
-            let (mut its_hands, mut anybody) = (Vec::new(), usize::MAX);
-            if worked {
-                let noisy = s.flags.noisy && house;
-                let mut find = |who: Vec<usize>, any: Option<(usize, usize)>| {
-                    let key = (who, any, house, noisy, s.place.is_some());
-                    known.iter().position(|k| *k == key).unwrap_or_else(|| {
-                        let place = s.place.filter(|_| house);
-                        hands.push(match any {
-                            Some(n) => Hands::of_any(setting, &key.0, n, place, noisy),
-                            None => Hands::of_all(setting, &key.0, place, noisy, key.4),
-                        });
-                        known.push(key);
-                        hands.len() - 1
-                    })
-                };
-                anybody = find(s.crew.who.clone(), Some((s.crew.fewest, s.crew.most)));
-                let n = s.crew.who.len();
-                // People stay with a piece, or with a step that may not be set down.
-                if n <= MOST_TOGETHER && (s.flags.one_go || !s.flags.set_down) {
-                    let (fewest, most) = (s.crew.fewest.max(1), s.crew.most.max(s.crew.fewest).max(1));
-                    for set in 1u32..1 << n {
-                        if (fewest..=most).contains(&(set.count_ones() as usize)) {
-                            let who = (0..n).filter(|k| set >> k & 1 == 1).map(|k| s.crew.who[k]).collect();
-                            its_hands.push(find(who, None));
-                        }
-                    }
-                } else {
-                    its_hands.push(anybody);
-                }
-            }
-            steps.push(Easy {
-                body,
-                hands: its_hands,
-                anybody,
-                earliest: s.earliest.map_or(0, |e| e.0),
-                gates: gates(graph, setting, s),
-                who: if worked { s.crew.who.iter().fold(0, |m, w| m | 1 << (w % 64)) } else { 0 },
-                labor: if worked { total } else { 0 },
-            });
-        }
+impl<'a> Ground<'a> {
+    pub fn new(graph: &'a WorkGraph, setting: &'a Setting) -> Ground<'a> {
+        let mut hands = Crews { setting, hands: Vec::new(), known: Vec::new() };
+        let steps: Vec<Option<Easy>> =
+            graph.steps.iter().map(|s| s.role.planned().then(|| easy(graph, s, &mut hands))).collect();
         let mut drying = Drying { clocks: Vec::new(), known: Vec::new() };
-        let mut ties = Vec::new();
-        for (k, l) in graph.links.iter().enumerate() {
-            let (from, to) = (index[l.from], index[l.to]);
-            if from == usize::MAX || to == usize::MAX || !tied(k) {
-                continue;
-            }
-            let ask = match l.ask {
-                Ask::Done => TieAsk::Done,
-                Ask::Begun => TieAsk::Begun,
-                Ask::EndAfterEnd => TieAsk::EndEnd,
-                Ask::EndAfterBegin => TieAsk::BeginEnd,
-                Ask::Dry(stage) => drying.ask(graph, setting, l.from, stage),
-            };
-            ties.push(Tie { from, to, ask, lag: l.lag });
-        }
-        let kept: Vec<usize> = (0..n).filter(|&i| index[i] != usize::MAX).collect();
+        let ask = |l: &crate::work::Link, drying: &mut Drying| match l.ask {
+            Ask::Done => TieAsk::Done,
+            Ask::Begun => TieAsk::Begun,
+            Ask::EndAfterEnd => TieAsk::EndEnd,
+            Ask::EndAfterBegin => TieAsk::BeginEnd,
+            Ask::Dry(stage) => drying.ask(graph, setting, l.from, stage),
+        };
+        let asks = graph.links.iter().map(|l| ask(l, &mut drying)).collect();
         let mut apart = Vec::new();
-        for (x, &i) in kept.iter().enumerate().take_while(|_| kept.len() <= MOST_APART) {
-            for &j in &kept[x + 1..] {
-                apart_pair(graph, setting, &mut drying, [i, j], &index, &mut apart);
+        let planned: Vec<usize> = (0..graph.steps.len()).filter(|&i| steps[i].is_some()).collect();
+        for (x, &i) in planned.iter().enumerate().take_while(|_| planned.len() <= MOST_APART) {
+            for &j in &planned[x + 1..] {
+                if both(&graph.steps[i].when, &graph.steps[j].when) {
+                    apart_pair(graph, setting, &mut drying, [i, j], &mut apart);
+                }
             }
         }
+        let hands = hands.hands;
+        Ground { graph, setting, steps, asks, apart, hands, drying: drying.clocks, elapsed: Clock::elapsed() }
+    }
+}
+
+/// Whether two things may be there under the same methods.
+fn both(a: &[(usize, usize)], b: &[(usize, usize)]) -> bool {
+    !a.iter().any(|x| b.iter().any(|y| x.0 == y.0 && x.1 != y.1))
+}
+
+/// Hands compiled so far.
+struct Crews<'a> {
+    setting: &'a Setting,
+    hands: Vec<Hands>,
+    known: Vec<HandsKey>,
+}
+
+/// Labor of each piece of a step done in one go, cut at whole minutes as dispatch cuts it.
+fn cut(s: &Step) -> Vec<i64> {
+    let total = s.labor.typical();
+    let to = |k: usize| match k + 1 {
+        n if n == s.pieces.len() => total,
+        n => libm::round(total as f64 * s.pieces[..n].iter().sum::<f64>()) as i64,
+    };
+    (0..s.pieces.len()).map(|k| (to(k) - k.checked_sub(1).map_or(0, to)) * UNIT).collect()
+}
+
+/// A step with the most any plan could give it.
+fn easy(graph: &WorkGraph, s: &Step, crews: &mut Crews) -> Easy {
+    let setting = crews.setting;
+    let house = s.place.is_some_and(|p| setting.spots[p].house);
+    let total = s.labor.typical() * UNIT;
+    let body = match &s.kind {
+        Kind::Labor if total > 0 => {
+            let pieces = if s.flags.one_go && s.pieces.len() > 1 {
+                cut(s)
+            } else if s.flags.one_go {
+                vec![total]
+            } else {
+                Vec::new()
+            };
+            Body::Labor { total, pieces }
+        }
+        Kind::Labor => Body::Elapsed(0),
+        Kind::Elapsed(d) => Body::Elapsed(d.typical()),
+        Kind::Business { minutes, .. } => Body::Business(minutes * UNIT),
+        Kind::Decision { at, .. } => Body::At(at.0),
+    };
+    let worked = matches!(body, Body::Labor { .. });
+    let (mut its_hands, mut anybody) = (Vec::new(), usize::MAX);
+    if worked {
+        let noisy = s.flags.noisy && house;
+        let mut find = |who: Vec<usize>, any: Option<(usize, usize)>| {
+            let key = (who, any, house, noisy, s.place.is_some());
+            crews.known.iter().position(|k| *k == key).unwrap_or_else(|| {
+                let place = s.place.filter(|_| house);
+                crews.hands.push(match any {
+                    Some(n) => Hands::of_any(setting, &key.0, n, place, noisy),
+                    None => Hands::of_all(setting, &key.0, place, noisy, key.4),
+                });
+                crews.known.push(key);
+                crews.hands.len() - 1
+            })
+        };
+        anybody = find(s.crew.who.clone(), Some((s.crew.fewest, s.crew.most)));
+        let n = s.crew.who.len();
+        // People stay with a piece, or with a step that may not be set down.
+        if n <= MOST_TOGETHER && (s.flags.one_go || !s.flags.set_down) {
+            let (fewest, most) = (s.crew.fewest.max(1), s.crew.most.max(s.crew.fewest).max(1));
+            for set in 1u32..1 << n {
+                if (fewest..=most).contains(&(set.count_ones() as usize)) {
+                    let who = (0..n).filter(|k| set >> k & 1 == 1).map(|k| s.crew.who[k]).collect();
+                    its_hands.push(find(who, None));
+                }
+            }
+        } else {
+            its_hands.push(anybody);
+        }
+    }
+    // Where nobody eligible may be missing, it takes these minutes of each of them.
+    let all_hands = worked && s.crew.who.len() == s.crew.fewest.max(1);
+    let minutes = all_hands
+        .then(|| Hands::rate_of_all(setting, &s.crew.who, s.place.is_some()) * UNIT / 1000)
+        .filter(|&r| r > 0)
+        .map(|rate| match &body {
+            Body::Labor { pieces, .. } if !pieces.is_empty() => pieces.iter().map(|p| (p + rate - 1) / rate).sum(),
+            _ => (total + rate - 1) / rate,
+        });
+    Easy {
+        body,
+        hands: its_hands,
+        anybody,
+        earliest: s.earliest.map_or(0, |e| e.0),
+        gates: gates(graph, setting, s),
+        who: if worked { s.crew.who.iter().fold(0, |m, w| m | 1 << (w % 64)) } else { 0 },
+        labor: if worked { total } else { 0 },
+        least: LEAST_LEFT.max(s.setup_min),
+        all_hands,
+        minutes,
+        place: s.place,
+        house: s.place.filter(|_| house),
+        noisy: s.flags.noisy && house,
+        base: s.place.map(|p| setting.spots[p].base),
+    }
+}
+
+impl<'a> Relaxed<'a> {
+    /// The steps and links that are there for certain, some choices made (`Some`) and the
+    /// others open: what hangs on an open one is left out.
+    pub fn new(ground: &'a Ground<'a>, chosen: &[Option<usize>]) -> Relaxed<'a> {
+        let graph = ground.graph;
+        let there = |when: &[(usize, usize)]| when.iter().all(|&(c, o)| chosen[c] == Some(o));
+        let mut index = vec![usize::MAX; graph.steps.len()];
+        let (mut of, mut steps) = (Vec::new(), Vec::new());
+        for (i, s) in graph.steps.iter().enumerate() {
+            if let Some(easy) = &ground.steps[i]
+                && there(&s.when)
+            {
+                index[i] = steps.len();
+                of.push(i);
+                steps.push(easy);
+            }
+        }
+        let mut ties = Vec::new();
+        for (l, ask) in graph.links.iter().zip(&ground.asks) {
+            let (from, to) = (index[l.from], index[l.to]);
+            if from != usize::MAX && to != usize::MAX && there(&l.when) {
+                ties.push(Tie { from, to, ask: *ask, lag: l.lag });
+            }
+        }
+        let apart = ground
+            .apart
+            .iter()
+            .map(|a| Apart { pair: a.pair.map(|i| index[i]), wait: a.wait })
+            .filter(|a| a.pair.iter().all(|&i| i != usize::MAX))
+            .collect();
         let mut into = vec![Vec::new(); steps.len()];
         let mut out_of = vec![Vec::new(); steps.len()];
         for (k, t) in ties.iter().enumerate() {
@@ -262,32 +354,25 @@ impl<'a> Relaxed<'a> {
             out_of[t.from].push(k);
         }
         let order = forward_order(&into, &out_of, &ties);
-        Relaxed {
-            setting,
-            steps,
-            ties,
-            apart,
-            into,
-            out_of,
-            order,
-            hands,
-            drying: drying.clocks,
-            elapsed: Clock::elapsed(),
-        }
+        let trips = ground.setting.away.len() > 1;
+        let may = |when: &[(usize, usize)]| when.iter().all(|&(c, o)| chosen[c].is_none_or(|x| x == o));
+        let worked =
+            graph.steps.iter().zip(&ground.steps).any(|(s, e)| e.as_ref().is_some_and(|e| e.labor > 0) && may(&s.when));
+        Relaxed { ground, of, steps, ties, apart, into, out_of, order, trips, worked }
     }
 
     /// When a tie lets the later step begin, the earlier ending at `end`; `FREE` for never.
     pub fn dry_at(&self, clock: usize, need: i64, end: i64) -> i64 {
-        self.drying[clock].reach(end, need).unwrap_or(FREE)
+        self.ground.drying[clock].reach(end, need).unwrap_or(FREE)
     }
 
     /// Latest end of the earlier step for its coat to be ready at `t`.
     pub fn dry_before(&self, clock: usize, need: i64, t: i64) -> Option<i64> {
-        if t < 0 { None } else { self.drying[clock].latest_start(t, need) }
+        if t < 0 { None } else { latest(&self.ground.drying[clock], t, need) }
     }
 
     fn hands(&self, i: usize) -> impl Iterator<Item = &Hands> {
-        self.steps[i].hands.iter().map(|&h| &self.hands[h])
+        self.steps[i].hands.iter().map(|&h| &self.ground.hands[h])
     }
 
     /// First minute from `t` on at which step `i` might begin; `FREE` for never.
@@ -299,10 +384,10 @@ impl<'a> Relaxed<'a> {
                 return FREE;
             }
             let was = t;
-            if let Body::Labor { pieces, .. } = &s.body {
+            if let Body::Labor { total, pieces } = &s.body {
                 let soonest = self.hands(i).filter_map(|h| match pieces.first() {
                     Some(&first) => h.fit_from(t, first),
-                    None => h.clock.next_on(t).ok(),
+                    None => h.start_from(t, *total, s.least),
                 });
                 let Some(soonest) = soonest.min() else { return FREE };
                 t = soonest;
@@ -316,7 +401,7 @@ impl<'a> Relaxed<'a> {
     }
 
     fn weekday(&self, day: i64) -> usize {
-        (self.setting.first_weekday + day).rem_euclid(7) as usize
+        (self.ground.setting.first_weekday + day).rem_euclid(7) as usize
     }
 
     fn gate_open(&self, i: usize, t: i64) -> i64 {
@@ -356,8 +441,8 @@ impl<'a> Relaxed<'a> {
             return FREE;
         }
         match &self.steps[i].body {
-            Body::Elapsed(d) => self.elapsed.reach(t, d * UNIT).unwrap_or(FREE),
-            Body::Business(x) => self.setting.business.reach(t, *x).unwrap_or(FREE),
+            Body::Elapsed(d) => self.ground.elapsed.reach(t, d * UNIT).unwrap_or(FREE),
+            Body::Business(x) => self.ground.setting.business.reach(t, *x).unwrap_or(FREE),
             Body::At(at) => t.max(*at),
             Body::Labor { total, pieces } => {
                 let mut u = t;
@@ -369,11 +454,31 @@ impl<'a> Relaxed<'a> {
                 let all = match pieces.len() {
                     0 | 1 => self.hands(i).filter_map(|h| h.clock.reach(t, *total).ok()).min(),
                     // Other people may take the next piece.
-                    _ => self.hands[self.steps[i].anybody].clock.reach(t, *total).ok(),
+                    _ => self.ground.hands[self.steps[i].anybody].clock.reach(t, *total).ok(),
                 };
                 all.map_or(FREE, |e| e.max(u))
             }
         }
+    }
+
+    /// Earliest end of `j`, not begun before `begin`, with the trip from step `i` done at `done`
+    /// or later, which must come first and shares the hands of `j`: on the same day the trip
+    /// comes first, on another there is none. 0 where no trip is sure.
+    pub fn end_after(&self, i: usize, j: usize, done: i64, begin: i64) -> i64 {
+        let (a, b) = (self.steps[i], self.steps[j]);
+        let (Some(x), Some(y), true) = (a.base, b.base, b.labor > 0) else { return 0 };
+        let sure = x != y && a.all_hands && b.all_hands && a.who & b.who != 0;
+        // What ends at midnight ends the day before.
+        let day = (done - 1).div_euclid(DAY);
+        if !sure || done >= FREE || begin.div_euclid(DAY) > day {
+            return 0;
+        }
+        let away = &self.ground.setting.away;
+        let trip = 2 * (away[x] + away[y]);
+        let tomorrow = self.end_from(j, self.may_begin(j, (day + 1) * DAY));
+        // Other work may stand between: the trip lies anywhere after the end of the first.
+        let today = self.end_from(j, begin.max(done + trip));
+        today.min(tomorrow)
     }
 
     /// Latest begin of step `i` that may end by `end`; `None` when there is none.
@@ -384,9 +489,10 @@ impl<'a> Relaxed<'a> {
         if end < 0 {
             return None;
         }
-        let t = match &self.steps[i].body {
+        let s = self.steps[i];
+        let t = match &s.body {
             Body::Elapsed(d) => Some(end - d),
-            Body::Business(x) => self.setting.business.latest_start(end, *x),
+            Body::Business(x) => latest(&self.ground.setting.business, end, *x),
             Body::At(at) => (*at <= end).then_some(end),
             Body::Labor { total, pieces } => {
                 let mut u = end;
@@ -394,8 +500,12 @@ impl<'a> Relaxed<'a> {
                     u = self.hands(i).filter_map(|h| h.fit_before(u, p)).max()?;
                 }
                 let all = match pieces.len() {
-                    0 | 1 => self.hands(i).filter_map(|h| h.clock.latest_start(end, *total)).max(),
-                    _ => self.hands[self.steps[i].anybody].clock.latest_start(end, *total),
+                    0 => self
+                        .hands(i)
+                        .filter_map(|h| h.start_before(latest(&h.clock, end, *total)?, *total, s.least))
+                        .max(),
+                    1 => self.hands(i).filter_map(|h| latest(&h.clock, end, *total)).max(),
+                    _ => latest(&self.ground.hands[self.steps[i].anybody].clock, end, *total),
                 };
                 all.map(|v| v.min(u))
             }
@@ -432,17 +542,9 @@ impl Drying {
 }
 
 /// Why two steps must stand apart, if they must.
-fn apart_pair(
-    graph: &WorkGraph,
-    setting: &Setting,
-    drying: &mut Drying,
-    pair: [usize; 2],
-    index: &[usize],
-    out: &mut Vec<Apart>,
-) {
+fn apart_pair(graph: &WorkGraph, setting: &Setting, drying: &mut Drying, pair: [usize; 2], out: &mut Vec<Apart>) {
     let [i, j] = pair;
     let (a, b) = (&graph.steps[i], &graph.steps[j]);
-    let at = [index[i], index[j]];
     // Gates rest in a place without filling it.
     let lasts = |s: &Step| matches!(s.kind, Kind::Labor) && s.labor.typical() > 0;
     if !lasts(a) || !lasts(b) {
@@ -456,14 +558,14 @@ fn apart_pair(
         who.sort_unstable();
         who.dedup();
         if a.crew.fewest.max(1) + b.crew.fewest.max(1) > who.len() {
-            out.push(Apart { pair: at, wait: [(TieAsk::Done, 0), (TieAsk::Done, 0)] });
+            out.push(Apart { pair, wait: [(TieAsk::Done, 0), (TieAsk::Done, 0)] });
         }
     }
     let (Some(p), Some(q)) = (a.place, b.place) else { return };
     let mut free = |s: usize| drying.ask(graph, setting, s, Stage::DustFree);
     if p == q && (a.flags.closes || b.flags.closes) {
         let mut until = |s: usize| if graph.steps[s].flags.closes { free(s) } else { TieAsk::Done };
-        out.push(Apart { pair: at, wait: [(until(i), 0), (until(j), 0)] });
+        out.push(Apart { pair, wait: [(until(i), 0), (until(j), 0)] });
     }
     let wet = |s: &Step| s.coat.is_some_and(|c| graph.products[c.product].wet_to_dust);
     if setting.spots[p].air == setting.spots[q].air {
@@ -472,7 +574,7 @@ fn apart_pair(
                 let mut wait = [(TieAsk::Done, 0), (TieAsk::Done, 0)];
                 wait[from] = (TieAsk::Done, setting.spots[[p, q][from]].settle);
                 wait[to] = (free(pair[to]), 0);
-                out.push(Apart { pair: at, wait });
+                out.push(Apart { pair, wait });
             }
         }
     }

@@ -38,7 +38,7 @@ fn headline(sound: &Sound, found: &Found, view: &PlanView) -> String {
     let bound = a.end(found.bound);
     out += &match found.proven {
         Proven::ByBound => format!("No faster order exists: no order can finish before {bound}.\n"),
-        Proven::BySearch => "No faster order exists: every order was tried.\n".to_string(),
+        Proven::BySearch => "No faster order exists: every way to a sooner finish was ruled out.\n".to_string(),
         Proven::No => {
             let over = super::working_days(&sound.setting, found.bound, found.plan.finish);
             // Within a day of each other the clock says more than a share of a working day.

@@ -2,8 +2,8 @@
 //! something may change: the oracle's and the verification tests' own. It knows no
 //! priorities: at every instant it lists what could start, and its caller chooses.
 //!
-//! *Strict* keeps every rule; otherwise the rules of prudence (too little left of the
-//! shift, a second change of place) are waived, so that no plan is missed.
+//! *Strict* keeps every rule; *prudent* that of too little left of the shift; otherwise the
+//! rules of prudence (that one, a second change of place) are waived, so that no plan is missed.
 //!
 //! One file because it is a whole second program, kept from sharing code with the first.
 
@@ -67,6 +67,7 @@ pub struct Simulator<'a> {
     pub setting: &'a Setting,
     pub methods: Vec<usize>,
     pub strict: bool,
+    prudent: bool,
     present: Vec<bool>,
     pub into: Vec<Vec<&'a Link>>,
     scuff_of: Vec<Option<usize>>,
@@ -127,7 +128,12 @@ impl<'a> Simulator<'a> {
         edges.retain(|e| (0..DAY).contains(e));
         edges.sort_unstable();
         edges.dedup();
-        Simulator { graph, setting, methods, strict, present, into, scuff_of, pieces, edges }
+        Simulator { graph, setting, methods, strict, prudent: strict, present, into, scuff_of, pieces, edges }
+    }
+
+    /// The same, keeping the rule of too little left of the shift.
+    pub fn prudent(self) -> Simulator<'a> {
+        Simulator { prudent: true, ..self }
     }
 
     pub fn start(&self) -> State {
@@ -441,7 +447,7 @@ impl<'a> Simulator<'a> {
             return false;
         }
         let least = LEAST_LEFT.max(if x.status == Status::Waiting { step.setup_min } else { 0 });
-        !self.strict || there > least || need <= there
+        !self.prudent || there > least || need <= there
     }
 
     /// Everything that could be started at this instant.
