@@ -33,6 +33,7 @@ fn step(k: usize, hours: f64, who: usize) -> Step {
         coat: None,
         flags: Default::default(),
         racks: 0,
+        pools: Vec::new(),
         rh_below: None,
         earliest: None,
         windows: Vec::new(),

@@ -208,7 +208,7 @@ fn step(graph: &WorkGraph, setting: &Setting, i: usize) -> Value {
 /// The whole job.
 pub fn describe(graph: &WorkGraph, setting: &Setting) -> Value {
     let people = setting.workers.iter().map(|w| {
-        let (week, other) = calendar(|d| stretches(w.shifts.day(d)));
+        let (week, other) = calendar(|d| stretches(*w.shifts.day(d)));
         json!({ "rate": w.rate, "helper": w.helper, "week": week, "other": other })
     });
     let places = setting.spots.iter().map(|s| {
