@@ -31,7 +31,7 @@ pub const ASKED: usize = 2_000;
 /// Trials at rest, unless told otherwise; the text commands take as many.
 pub const AT_REST: usize = 10_000;
 /// Trials behind what is eating the date; their differences are paired and need fewer.
-pub const CAUSES: usize = 2_000;
+pub const CAUSES: usize = 1_000;
 
 /// How far an answer has got.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -88,7 +88,8 @@ struct ScopeInput<'a> {
     recipes: &'a [Recipe],
 }
 
-/// What planning reads: a graph (by the number of its value), who works when and where, the kept order.
+/// What planning reads: a graph (by the number of its value), who works when and where, the kept
+/// order, and what may go wrong: among equally short orders the steadiest is taken.
 #[derive(Serialize)]
 struct PlanInput<'a> {
     graph: u64,
@@ -98,6 +99,9 @@ struct PlanInput<'a> {
     places: Vec<Place>,
     holds: &'a [Hold],
     kept: &'a Option<KeptOrder>,
+    small_children: bool,
+    risks: &'a Risks,
+    study: bool,
 }
 
 /// What the trials read besides the plan.
@@ -232,6 +236,9 @@ impl Chain {
             places: job.places.iter().map(|p| Place { name: String::new(), ..p.clone() }).collect(),
             holds: &job.holds,
             kept: &job.kept,
+            small_children: job.house.small_children,
+            risks: &job.risks,
+            study: job.study.is_some(),
         })
     }
 

@@ -104,7 +104,7 @@ impl Sound {
     /// When no order can be carried out.
     pub fn plan_until(&self, improve: bool, cancel: Cancel) -> Result<Found, Stuck> {
         let improve = improve || self.kept.is_none();
-        search::search(&self.graph, &self.setting, self.kept.as_ref(), &self.holds, improve, cancel)
+        search::steady(&self.job, &self.graph, &self.setting, self.kept.as_ref(), &self.holds, improve, cancel)
     }
 
     /// The net of a plan's methods.

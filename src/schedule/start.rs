@@ -5,15 +5,15 @@
 
 use super::dispatch::Dispatch;
 use super::flat::{NONE, flag, gate_minutes};
-use super::hours::{ceil, on, stretch};
+use super::hours::on;
 use super::state::{NEVER, Running};
-use super::{Gang, HELPED, HoldUntil, Known, LEAST_LEFT, RESERVE, SECOND_TRIP, World, bits};
-use crate::clock::{DAY, DayShift, UNIT};
+use super::{HoldUntil, RESERVE, World, bits};
+use crate::clock::{DAY, UNIT};
 use crate::trade::Stage;
 use crate::work::{Ask, BeginWindow, Kind};
 
 /// Why a step may not begin now.
-enum No {
+pub(super) enum No {
     /// Needs, air, place or clock; the scan goes on.
     Waits,
     /// A scuff-sand must come first.
@@ -24,10 +24,10 @@ enum No {
 
 /// What a reservation keeps free.
 #[derive(Clone, Copy)]
-struct Reserved {
-    until: i64,
-    place: Option<usize>,
-    who: u32,
+pub(super) struct Reserved {
+    pub until: i64,
+    pub place: Option<usize>,
+    pub who: u32,
 }
 
 impl<W: World> Dispatch<'_, '_, W> {
@@ -58,7 +58,10 @@ impl<W: World> Dispatch<'_, '_, W> {
                     }
                     continue;
                 }
-                if self.st.ready[s] > self.t {
+                if self.st.ready[s] > self.t || self.st.sleeps[s] > self.t {
+                    continue;
+                }
+                if !self.p.has(s, flag::ALWAYS) && !self.found(s) {
                     continue;
                 }
                 match self.labor_may(s, reserved) {
@@ -89,21 +92,32 @@ impl<W: World> Dispatch<'_, '_, W> {
         let day = self.t.div_euclid(DAY);
         let minute = self.t - day * DAY;
         let mut below = 0;
+        self.st.finds.clear();
         for p in 0..self.net.set.workers.len() {
-            let rank = match self.st.running.iter().find(|r| r.gang.people >> p & 1 == 1) {
+            let mut rank = match self.st.running.iter().find(|r| r.gang.people >> p & 1 == 1) {
                 None => NONE,
                 Some(r) if self.may_set_down(r) => self.p.rank[r.step],
-                Some(_) => continue,
+                Some(_) => 0,
             };
-            if rank > below && on(self.w.shift(self.net.set, p, day), minute) {
-                below = rank;
+            if rank > 0 && !on(self.w.shift(self.net.set, p, day), minute) {
+                rank = 0;
             }
+            below = below.max(rank);
+            self.st.finds.push(rank);
         }
         below
     }
 
+    /// Whether a step could find anybody now.
+    fn found(&self, s: usize) -> bool {
+        let rank = self.p.rank[s];
+        let (late, until) = self.st.too_late[s];
+        let who = if until > self.t { self.p.who[s] & !late } else { self.p.who[s] };
+        bits(who).any(|p| rank < self.st.finds[p])
+    }
+
     /// Whether those at work on a run may leave it for something more urgent.
-    fn may_set_down(&self, r: &Running) -> bool {
+    pub(super) fn may_set_down(&self, r: &Running) -> bool {
         self.p.has(r.step, flag::SET_DOWN) && self.t >= r.firm && self.t > r.from && r.end > self.t
     }
 
@@ -148,13 +162,13 @@ impl<W: World> Dispatch<'_, '_, W> {
         };
         let next = (day..day + 371).find_map(|d| windows.iter().filter_map(|w| opens(d, w)).min());
         if let Some(at) = next {
-            self.wake_for(s, at);
+            self.sleep(s, at);
         }
     }
 
     /// Rules of the clock alone: earliest, windows, air at the begin, holds, end-to-end links
     /// of a step without hands.
-    fn clock_may(&mut self, s: usize) -> bool {
+    pub(super) fn clock_may(&mut self, s: usize) -> bool {
         if self.st.ready[s] > self.t {
             return false;
         }
@@ -168,7 +182,7 @@ impl<W: World> Dispatch<'_, '_, W> {
             if let Some(e) = step.earliest
                 && e.0 > self.t
             {
-                self.wake_for(s, e.0);
+                self.sleep(s, e.0);
                 return false;
             }
             if !self.in_window(&step.windows) {
@@ -193,7 +207,7 @@ impl<W: World> Dispatch<'_, '_, W> {
             && dry.may.speed_at(self.t) == 0
         {
             if let Ok(at) = dry.may.next_on(self.t) {
-                self.wake_for(s, at);
+                self.sleep(s, at);
             }
             return false;
         }
@@ -250,7 +264,7 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// Whether the expected end keeps the end-to-end links.
-    fn end_rules_may(&mut self, s: usize, end: i64) -> bool {
+    pub(super) fn end_rules_may(&mut self, s: usize, end: i64) -> bool {
         if !self.p.has(s, flag::ENDS_BOUND) {
             return true;
         }
@@ -334,7 +348,9 @@ impl<W: World> Dispatch<'_, '_, W> {
                 if x != s {
                     let at = self.st.dust_free_at(self.net, self.w, x);
                     if at > self.t {
-                        self.wake_for(s, at);
+                        if at < NEVER {
+                            self.sleep(s, at);
+                        }
                         return Err(No::Waits);
                     }
                     self.st.wet[air].remove(i);
@@ -355,7 +371,9 @@ impl<W: World> Dispatch<'_, '_, W> {
                         _ => NEVER,
                     };
                     if settled > self.t {
-                        self.wake_for(s, settled);
+                        if settled < NEVER {
+                            self.sleep(s, settled);
+                        }
                         return Err(No::Waits);
                     }
                     self.st.dusty[air].remove(i);
@@ -375,7 +393,9 @@ impl<W: World> Dispatch<'_, '_, W> {
         {
             let free = self.st.dust_free_at(self.net, self.w, c);
             if free > self.t {
-                self.wake_for(s, free);
+                if free < NEVER {
+                    self.sleep(s, free);
+                }
                 return Err(No::Waits);
             }
             self.st.closer[place] = None;
@@ -431,314 +451,40 @@ impl<W: World> Dispatch<'_, '_, W> {
         if self.st.active[scuff] {
             return Err(No::Waits);
         }
+        if self.st.scuff_from[s] < 0 {
+            let (from, all) = self.scuff_from(s);
+            if !all {
+                return if self.t >= from { Err(No::Scuff(scuff)) } else { Ok(()) };
+            }
+            self.st.scuff_from[s] = from;
+        }
+        if self.t >= self.st.scuff_from[s] { Err(No::Scuff(scuff)) } else { Ok(()) }
+    }
+
+    /// The first minute past the recoat windows of what a step is put on, by the clocks of the
+    /// earlier coats that are done; and whether all are.
+    fn scuff_from(&self, s: usize) -> (i64, bool) {
+        let (mut from, mut all) = (NEVER, true);
         for d in &self.net.deps[s] {
-            let (Some(longest), true) = (d.longest, self.st.active[d.from] && self.st.ended[d.from] < NEVER) else {
+            let Some(longest) = d.longest.filter(|_| self.st.active[d.from]) else { continue };
+            let ended = self.st.ended[d.from];
+            if ended >= NEVER {
+                all = false;
                 continue;
-            };
+            }
             let x = &self.net.graph.steps[d.from];
-            let waited = match (x.coat, x.place) {
+            // One unit of progress more than the longest wait.
+            let past = match (x.coat, x.place) {
                 (Some(c), Some(p)) => self
                     .net
                     .set
                     .dry(c.product, p)
-                    .map_or(0, |k| k.of(Stage::Recoat).progress(self.st.ended[d.from], self.t)),
-                _ => (self.t - self.st.ended[d.from]) * UNIT,
+                    .map_or(Ok(NEVER), |k| k.of(Stage::Recoat).reach(ended, longest * UNIT + 1)),
+                _ => Ok(ended + longest + 1),
             };
-            if waited > longest * UNIT {
-                return Err(No::Scuff(scuff));
-            }
+            from = from.min(past.unwrap_or(NEVER));
         }
-        Ok(())
-    }
-
-    /// Expected labor left of the piece in hand, thousandths, picking up included.
-    pub(super) fn expected_left(&self, s: usize) -> i64 {
-        let typ = self.net.typical[s];
-        let k = self.st.piece[s] as usize;
-        let left = if k > 0 {
-            // A piece is begun whole: what earlier pieces took says nothing of it.
-            (self.net.piece_end(s, typ, k) - self.net.piece_end(s, typ, k - 1)) * 1000
-        } else if self.net.piece_count(s) > 1 {
-            self.net.piece_end(s, typ, 0) * 1000
-        } else {
-            typ * 1000 - self.st.done[s]
-        };
-        // Past the expected hours a tenth of them is still expected.
-        let left = if left > 0 { left } else { (typ * 100).max(1000) };
-        left + self.st.pickup[s] * 1000
-    }
-
-    /// When the people would be done with the piece, by expected hours.
-    fn expected_end(&mut self, s: usize, gang: Gang, trip: i64) -> i64 {
-        let left = self.expected_left(s);
-        self.by_expected(self.t, gang, trip, left)
-    }
-
-    /// The end of so much labor begun at `from`, as it was known then.
-    fn by_expected(&mut self, from: i64, gang: Gang, trip: i64, left: i64) -> i64 {
-        let mut known = Known { w: &mut *self.w, today: from.div_euclid(DAY) };
-        let Some(arrived) = gang.after_minutes(self.net, &mut known, from, trip) else { return NEVER };
-        gang.done_at(self.net, &mut known, arrived, left).unwrap_or(NEVER)
-    }
-
-    /// Works out when a run's people should be free.
-    pub(super) fn expect(&mut self, r: &mut Running) -> i64 {
-        if let Some(at) = r.expected {
-            return at;
-        }
-        let at = self.by_expected(r.from, r.gang, r.trip, r.expected_left);
-        r.expected = Some(at);
-        at
-    }
-
-    fn expected(&mut self, i: usize) -> i64 {
-        let mut r = self.st.running[i];
-        let at = self.expect(&mut r);
-        self.st.running[i] = r;
-        at
-    }
-
-    /// Minutes the piece is expected to need without pauses. With a helper on the crew a
-    /// one-go piece must fit even if he joins the place.
-    fn expected_need(&self, s: usize, gang: Gang) -> i64 {
-        let (alone, helped) = gang.rates(self.net);
-        let may_join = self.net.helpers & !gang.people != 0 && gang.people & !self.net.helpers != 0;
-        let rate = match (self.net.graph.steps[s].flags.one_go && may_join, gang.people & self.net.helpers != 0) {
-            (true, false) => alone * HELPED / 1000,
-            (false, false) if gang.beside != 0 => helped,
-            _ => alone,
-        };
-        if rate <= 0 {
-            return NEVER;
-        }
-        ceil(self.expected_left(s), rate)
-    }
-
-    /// Whether the stretch left allows a begin.
-    fn fits(&mut self, s: usize, gang: Gang, trip: i64) -> bool {
-        let stretch = gang.stretch(self.net, self.w, self.t);
-        self.fits_in(s, gang, trip, stretch)
-    }
-
-    fn fits_in(&self, s: usize, gang: Gang, trip: i64, stretch: i64) -> bool {
-        if stretch <= trip {
-            return false;
-        }
-        let step = &self.net.graph.steps[s];
-        let need = self.expected_need(s, gang);
-        if trip + need <= stretch {
-            return true;
-        }
-        if step.flags.one_go {
-            return false;
-        }
-        let setup = if self.st.begun[s] == NEVER { step.setup_min } else { 0 };
-        stretch - trip > setup.max(LEAST_LEFT)
-    }
-
-    /// Whether the same people may go straight on with the next piece.
-    pub(super) fn may_go_on(&mut self, s: usize, people: u32) -> bool {
-        let step = &self.net.graph.steps[s];
-        if !self.clock_may(s) {
-            return false;
-        }
-        let gang = Gang { people, beside: 0, beside_noisy: 0, place: step.place, noisy: step.flags.noisy };
-        self.fits(s, gang, 0)
-    }
-
-    /// The base a worker is at today, and how often he has changed it; `None` before his
-    /// first work of the day.
-    fn at_base(&mut self, p: usize) -> Option<(usize, u32)> {
-        let day = self.t.div_euclid(DAY);
-        if let Some(r) = self.st.running.iter().find(|r| r.gang.people >> p & 1 == 1).copied()
-            && let Some(place) = r.gang.place
-        {
-            let old = self.st.base[p];
-            let changes = if old.0 == day { old.2 } else { 0 };
-            if r.gang.worked(self.net, self.w, r.from.max(day * DAY), self.t).1 > 0 {
-                return Some((self.net.set.spots[place].base, changes));
-            }
-        }
-        let b = self.st.base[p];
-        (b.0 == day).then_some((b.1, b.2))
-    }
-
-    /// Trip minutes for a worker to a place now; `None` where the day allows no more.
-    fn trip_for(&mut self, p: usize, place: Option<usize>) -> Option<i64> {
-        let Some(place) = place else { return Some(0) };
-        if !self.net.trips {
-            return Some(0);
-        }
-        let to = self.net.set.spots[place].base;
-        match self.at_base(p) {
-            None => Some(0),
-            Some((b, _)) if b == to => Some(0),
-            Some((b, changes)) => {
-                if changes >= 1 && !self.nothing_here(p, b) {
-                    return None;
-                }
-                if changes >= 2 {
-                    return None;
-                }
-                Some(2 * (self.net.set.away[b] + self.net.set.away[to]))
-            }
-        }
-    }
-
-    /// Nothing he may do at this base can start for three and a half working hours.
-    fn nothing_here(&self, p: usize, base: usize) -> bool {
-        if self.st.running.iter().any(|r| r.gang.people >> p & 1 == 1) {
-            return false;
-        }
-        for &s in self.st.front.iter().chain(&self.st.later) {
-            let s = s as usize;
-            let Some(place) = self.net.graph.steps[s].place else { continue };
-            if self.net.who[s] >> p & 1 == 0 || self.net.set.spots[place].base != base {
-                continue;
-            }
-            let mut at = self.st.ready[s].max(self.t);
-            if let Some(e) = self.net.graph.steps[s].earliest {
-                at = at.max(e.0);
-            }
-            if at >= NEVER {
-                continue;
-            }
-            let clock = &self.net.set.workers[p].clock;
-            if clock.progress(self.t, at) < SECOND_TRIP * UNIT {
-                return false;
-            }
-        }
-        true
-    }
-
-    /// Whether a person counts as free for `s` now.
-    fn free_for(&self, p: usize, s: usize) -> bool {
-        match self.st.running.iter().find(|r| r.gang.people >> p & 1 == 1) {
-            None => true,
-            Some(r) => self.p.rank[r.step] > self.p.rank[s] && self.may_set_down(r),
-        }
-    }
-
-    /// The people with the earliest expected end among those who may begin now.
-    fn pick(&mut self, s: usize, reserved: Option<Reserved>) -> Result<(u32, i64), No> {
-        let step = &self.net.graph.steps[s];
-        let who = self.p.who[s];
-        let k = step.crew.fewest;
-        let day = self.t.div_euclid(DAY);
-        let minute = self.t - day * DAY;
-        if k == 1 && who & who.wrapping_sub(1) == 0 && who & self.net.flat.sure != 0 && reserved.is_none() {
-            return self.pick_only(s, who.trailing_zeros() as usize, day, minute);
-        }
-        let mut free = 0u32;
-        let mut busy_until = NEVER;
-        let mut busy = 0u32;
-        let mut buf = DayShift::OFF;
-        for p in bits(who) {
-            let g = Gang::one(p, step.place, step.flags.noisy);
-            if !on(g.day(self.net, self.w, day, &mut buf), minute) {
-                continue;
-            }
-            if self.free_for(p, s) {
-                free |= 1 << p;
-            } else if let Some(i) = self.st.running.iter().position(|r| r.gang.people >> p & 1 == 1) {
-                busy |= 1 << p;
-                if k > 1 {
-                    busy_until = busy_until.min(self.expected(i));
-                }
-            }
-        }
-        if (free.count_ones() as usize) < k {
-            return match free != 0 && (free | busy).count_ones() as usize >= k {
-                true => Err(No::People { until: busy_until, place: None, who: free }),
-                false => Err(No::Waits),
-            };
-        }
-        let mut best: Option<(i64, u32, i64)> = None;
-        let mut set: Vec<usize> = Vec::with_capacity(k);
-        let mut all: Vec<usize> = bits(free).collect();
-        if k > 2 {
-            // With many hands only the first few in crew order are weighed against each other.
-            all.truncate(k + 6);
-        }
-        self.combos(&all, 0, k, &mut set, s, reserved, &mut best);
-        match best {
-            Some((_, people, trip)) => Ok((people, trip)),
-            None => Err(No::Waits),
-        }
-    }
-
-    /// The same where one pair of hands is asked for and only one man may give it: nobody is
-    /// weighed against him.
-    fn pick_only(&mut self, s: usize, p: usize, day: i64, minute: i64) -> Result<(u32, i64), No> {
-        if !self.free_for(p, s) {
-            return Err(No::Waits);
-        }
-        let step = &self.net.graph.steps[s];
-        let gang = Gang::one(p, step.place, step.flags.noisy);
-        let mut buf = DayShift::OFF;
-        let own = gang.day(self.net, self.w, day, &mut buf);
-        if !on(own, minute) {
-            return Err(No::Waits);
-        }
-        let stretch = stretch(own, minute);
-        let Some(trip) = self.trip_for(p, step.place) else { return Err(No::Waits) };
-        if !self.fits_in(s, gang, trip, stretch) {
-            return Err(No::Waits);
-        }
-        if self.p.has(s, flag::ENDS_BOUND) && self.st.begun[s] == NEVER {
-            let end = self.expected_end(s, gang, trip);
-            if end >= NEVER || !self.end_rules_may(s, end) {
-                return Err(No::Waits);
-            }
-        }
-        Ok((1 << p, trip))
-    }
-
-    #[allow(clippy::type_complexity)]
-    fn combos(
-        &mut self,
-        all: &[usize],
-        from: usize,
-        k: usize,
-        set: &mut Vec<usize>,
-        s: usize,
-        reserved: Option<Reserved>,
-        best: &mut Option<(i64, u32, i64)>,
-    ) {
-        if set.len() == k {
-            let people = set.iter().fold(0u32, |m, &p| m | 1 << p);
-            let step = &self.net.graph.steps[s];
-            let mut trip = 0;
-            for &p in set.iter() {
-                match self.trip_for(p, step.place) {
-                    Some(x) => trip = trip.max(x),
-                    None => return,
-                }
-            }
-            let gang = Gang { people, beside: 0, beside_noisy: 0, place: step.place, noisy: step.flags.noisy };
-            if !self.fits(s, gang, trip) {
-                return;
-            }
-            let end = self.expected_end(s, gang, trip);
-            if end >= NEVER || self.st.begun[s] == NEVER && !self.end_rules_may(s, end) {
-                return;
-            }
-            if let Some(r) = reserved {
-                let there = r.place.is_some() && r.place == step.place || r.who & people != 0;
-                if there && end > r.until {
-                    return;
-                }
-            }
-            if best.is_none_or(|b| end < b.0) {
-                *best = Some((end, people, trip));
-            }
-            return;
-        }
-        for i in from..all.len() {
-            set.push(all[i]);
-            self.combos(all, i + 1, k, set, s, reserved, best);
-            set.pop();
-        }
+        (from, all)
     }
 }
 

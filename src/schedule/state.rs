@@ -116,6 +116,14 @@ pub struct State {
     pub looks: BinaryHeap<Reverse<(i64, u32)>>,
     /// The instant last asked for on behalf of each step.
     pub woke: Vec<i64>,
+    /// Nothing can let a step begin before this instant.
+    pub sleeps: Vec<i64>,
+    /// Workers whose stretch has too little left for a step, and until when that is so.
+    pub too_late: Vec<(u32, i64)>,
+    /// From this instant on a scuff-sand comes before a step; -1 while not worked out.
+    pub scuff_from: Vec<i64>,
+    /// Per worker: only steps of a rank below this find him now.
+    pub finds: Vec<u32>,
     pub left: usize,
     pub labor_min: i64,
     pub scratch: Vec<i64>,
@@ -162,6 +170,9 @@ impl State {
         fill(&mut self.scuff_done, n, false);
         fill(&mut self.last_run, n, NONE);
         fill(&mut self.woke, n, -1);
+        fill(&mut self.sleeps, n, -1);
+        fill(&mut self.too_late, n, (0, -1));
+        fill(&mut self.scuff_from, n, -1);
         self.front.clear();
         self.later.clear();
         self.gates.clear();

@@ -8,8 +8,10 @@ use super::bound::{Bound, bound};
 use super::crew::CrewJob;
 use super::exact::{self, exact};
 use super::islands::{self, Habits};
-use crate::clock::At;
+use super::steady::{NEAR, steadiest};
+use crate::clock::{At, UNIT};
 use crate::forecast::world::crew_clock;
+use crate::job::Job;
 use crate::schedule::{Net, Order, Plan, PlanHold, Setting, State, Stuck, plan};
 use crate::work::WorkGraph;
 
@@ -65,13 +67,61 @@ pub fn search(
     improve: bool,
     cancel: &(dyn Fn() -> bool + Sync),
 ) -> Result<Found, Stuck> {
+    Ok(shortest(graph, set, start, holds, improve, cancel)?.0)
+}
+
+/// [`search`] that takes among about equally short orders the one that keeps its date best in
+/// drawn worlds: of those that end with the shortest where that one is proven, else of those
+/// up to half a working hour later.
+///
+/// # Errors
+/// [`Stuck`] when no order tried can be carried out.
+pub fn steady(
+    job: &Job,
+    graph: &WorkGraph,
+    set: &Setting,
+    start: Option<&Order>,
+    holds: &[PlanHold],
+    improve: bool,
+    cancel: &(dyn Fn() -> bool + Sync),
+) -> Result<Found, Stuck> {
+    let (mut found, near) = shortest(graph, set, start, holds, improve, cancel)?;
+    if near.is_empty() || found.unfinished || job.study.is_some() {
+        return Ok(found);
+    }
+    let shortest = found.plan.finish;
+    let latest = match found.proven {
+        Proven::No => crew_clock(set).0.reach(shortest.0, NEAR * UNIT).map_or(shortest, At),
+        _ => shortest,
+    };
+    let first = (shortest, found.plan.order.clone());
+    let near: Vec<(At, Order)> =
+        std::iter::once(first.clone()).chain(near.into_iter().filter(|n| n.1 != first.1)).collect();
+    let (order, whole) = steadiest(job, graph, set, &near, latest, cancel);
+    if let Some(o) = order {
+        found.plan = plan(&Net::new(graph, set, &o.methods), &o, &mut State::default())?;
+        found.gap = gap(set, found.bound, found.plan.finish);
+    }
+    found.unfinished = !whole;
+    Ok(found)
+}
+
+/// The shortest plan found, and the orders it was chosen from (none where `start` stands as it is).
+fn shortest(
+    graph: &WorkGraph,
+    set: &Setting,
+    start: Option<&Order>,
+    holds: &[PlanHold],
+    improve: bool,
+    cancel: &(dyn Fn() -> bool + Sync),
+) -> Result<(Found, Vec<(At, Order)>), Stuck> {
     let low = bound(graph, set);
-    let (best, schedules, unfinished) = match start {
-        Some(o) if !improve => (o.clone(), 0, false),
+    let (best, near, schedules, unfinished) = match start {
+        Some(o) if !improve => (o.clone(), Vec::new(), 0, false),
         _ => {
             let t = orders(graph, set, start, holds, &low, budget(graph), cancel)?;
-            let first = t.orders.into_iter().next().ok_or(Stuck::TooMany)?;
-            (first.1, t.schedules, t.unfinished)
+            let first = t.orders.first().ok_or(Stuck::TooMany)?.1.clone();
+            (first, t.orders, t.schedules, t.unfinished)
         }
     };
     let at = |o: &Order| plan(&Net::new(graph, set, &o.methods), o, &mut State::default());
@@ -87,7 +137,7 @@ pub fn search(
         proven = if e.whole { Proven::BySearch } else { Proven::No };
     }
     let gap = gap(set, low, p.finish);
-    Ok(Found { plan: p, bound: low, proven, gap, schedules, unfinished })
+    Ok((Found { plan: p, bound: low, proven, gap, schedules, unfinished }, near))
 }
 
 /// Schedules a job of this size is searched with.

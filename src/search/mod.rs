@@ -15,8 +15,9 @@ mod machine;
 pub mod needs;
 pub mod pools;
 mod relaxed;
+mod steady;
 
 pub use bound::{Bound, bound};
 pub use exact::{Exact, exact};
-pub use improve::{Found, Proven, Tried, gap, orders, search};
+pub use improve::{Found, Proven, Tried, gap, orders, search, steady};
 pub use keep::{holds, keep, kept, place_missing};
