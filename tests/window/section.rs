@@ -51,7 +51,7 @@ fn release(w: &mut Used, at: Pos2) {
 fn a_block_is_chosen_by_its_name_and_says_why() {
     let mut w = study();
     let block = w.beginning(HANG);
-    assert!(block.name.contains("5.0 h") && block.name.contains(" to Mon 15 Mar"), "{}", block.name);
+    assert!(block.name.contains("5.0 h") && block.name.contains(" to Tue 16 Mar"), "{}", block.name);
     w.press(&block.name);
     assert_eq!(w.h.state().selected(), Some("study/crown/hang-crown"));
     assert!(w.h.query_by_label_contains("it holds the date").is_some());
@@ -117,7 +117,7 @@ fn it_stops_at_its_earliest_moment_and_says_why() {
     let at = w.beginning(HANG).rect.center();
     drag(&mut w, at, at - vec2(60.0, 0.0));
     assert!(w.h.state().session().question().is_none());
-    assert!(w.h.query_by_label_contains("It begins Mon 15 Mar 9:30 and no sooner").is_some());
+    assert!(w.h.query_by_label_contains("It begins Tue 16 Mar 8:15 and no sooner").is_some());
 }
 
 #[test]

@@ -64,10 +64,10 @@ fn a_wedge_ends_when_the_plan_says_the_coat_is_ready() {
         }
         assert!(wedges > 5, "{name}");
     }
-    // The plan's own words: adhesive ready to handle Fri 19 Mar 3:10, work from 8:15.
+    // The plan's own words: adhesive ready to handle Wed 17 Mar 6:00, work from 8:15.
     let hang = block("study/panels/hang").wedge.as_ref().unwrap();
-    assert_eq!(hang.words, "dry Fri 19 Mar 3:10, ready Fri 19 Mar 8:15");
-    assert_eq!(hang.dry, At(18 * DAY + 190));
+    assert_eq!(hang.words, "dry Wed 17 Mar 6:00, ready Wed 17 Mar 8:15");
+    assert_eq!(hang.dry, At(16 * DAY + 360));
 }
 
 #[test]

@@ -65,6 +65,8 @@ pub struct Names {
 
 /// Space kept between two things in a row.
 const APART: f32 = 2.0;
+/// How often a name that makes way may itself have another make way.
+const FURTHER: u8 = 1;
 /// Space between a block and its name.
 const BESIDE: f32 = 4.0;
 
@@ -219,33 +221,112 @@ fn over_wedges(items: &[Item], out: &Packed, item: &Item, row: usize) -> bool {
     here.flat_map(|p| &items[p.item].runs).all(|&(a, b)| clear(item.from(), item.worked_to(), a, b))
 }
 
-/// Names for those still without one: beside the block, or in the row above it.
+/// Names for those still without one: beside the block, or in the row above it. For what
+/// holds the date a name that is in the way is cut shorter or goes elsewhere.
 fn rest(items: &[Item], rows: &mut [Row], names: &Names, out: &mut Packed) {
     let mut order: Vec<usize> = (0..out.put.len()).filter(|&k| out.put[k].name.is_none()).collect();
     order.sort_by_key(|&k| (items[out.put[k].item].rank, k));
     for k in order {
-        let (item, row) = (&items[out.put[k].item], out.put[k].row);
-        if let Some((stand, x, text)) = beside(item, &rows[row], names) {
-            if stand != Stand::Inside {
-                rows[row].names.push((x, x + names.width(&text), k));
-            }
-            out.put[k].name = Some((stand, row, x, text));
-            continue;
-        }
-        if row == 0 {
-            continue;
-        }
-        let above = item.names.iter().find_map(|cut| {
-            let w = names.width(cut);
-            // Over the block, begun with it or ended with it.
-            let free = |x: &f32| *x >= 0.0 && x + w <= names.width && rows[row - 1].free(*x, x + w);
-            [item.from(), item.worked_to() - w].into_iter().find(free).map(|x| (x, w, cut.clone()))
-        });
-        if let Some((x, w, text)) = above {
-            rows[row - 1].names.push((x, x + w, k));
-            out.put[k].name = Some((Stand::Above, row - 1, x, text));
+        let item = &items[out.put[k].item];
+        if let Some(spot) = free_spot(item, out.put[k].row, rows, names) {
+            take(k, spot, rows, names, out);
+        } else if item.rank < 2 {
+            make_way(k, items, rows, names, out, FURTHER);
         }
     }
+}
+
+/// A name with the row it stands in.
+type Spot = (Stand, usize, f32, String);
+
+/// The first place for a name in which nothing is in its way.
+fn free_spot(item: &Item, row: usize, rows: &[Row], names: &Names) -> Option<Spot> {
+    if let Some((stand, x, text)) = beside(item, &rows[row], names) {
+        return Some((stand, row, x, text));
+    }
+    above(item, row, names).find(|s| rows[s.1].free(s.2, s.2 + names.width(&s.3)))
+}
+
+/// Places in the row above: over the block, begun with it or ended with it.
+fn above<'a>(item: &'a Item, row: usize, names: &'a Names) -> impl Iterator<Item = Spot> + 'a {
+    let cuts = if row == 0 { &[][..] } else { &item.names[..] };
+    cuts.iter().flat_map(move |cut| {
+        let w = names.width(cut);
+        let on = move |x: &f32| *x >= 0.0 && *x + w <= names.width;
+        [item.from(), item.worked_to() - w].into_iter().filter(on).map(move |x| (Stand::Above, row - 1, x, cut.clone()))
+    })
+}
+
+/// Places right and left of the block, whatever is there.
+fn sides<'a>(item: &'a Item, row: usize, names: &'a Names) -> impl Iterator<Item = Spot> + 'a {
+    item.names.iter().flat_map(move |cut| {
+        let w = names.width(cut);
+        let on = move |s: &Spot| s.2 >= 0.0 && s.2 + w <= names.width;
+        let places = [(Stand::Right, item.end + BESIDE), (Stand::Left, item.from() - BESIDE - w)];
+        places.into_iter().map(move |(stand, x)| (stand, row, x, cut.clone())).filter(on)
+    })
+}
+
+/// Puts a name down.
+fn take(k: usize, spot: Spot, rows: &mut [Row], names: &Names, out: &mut Packed) {
+    if spot.0 != Stand::Inside {
+        rows[spot.1].names.push((spot.2, spot.2 + names.width(&spot.3), k));
+    }
+    out.put[k].name = Some(spot);
+}
+
+/// Names a step in the first place where every name in its way finds another, or belongs to
+/// a step that does not hold the date: in its own row, else in one it can move to.
+fn make_way(k: usize, items: &[Item], rows: &mut [Row], names: &Names, out: &mut Packed, further: u8) -> bool {
+    let (item, own) = (&items[out.put[k].item], out.put[k].row);
+    let (from, end) = (item.from(), item.end);
+    let others = (0..rows.len()).filter(|&r| r != own);
+    for row in std::iter::once(own).chain(others) {
+        if row != own && !rows[row].solid.iter().all(|&(a, b)| clear(from, end, a, b)) {
+            continue;
+        }
+        for spot in sides(item, row, names).chain(above(item, row, names)) {
+            let (x, to) = (spot.2, spot.2 + names.width(&spot.3));
+            // Its own block leaves the row it stood in.
+            let solid = |&&(a, b): &&(f32, f32)| row == own || spot.1 != own || (a, b) != (from, end);
+            if !rows[spot.1].solid.iter().filter(solid).all(|&(a, b)| clear(x, to, a, b)) {
+                continue;
+            }
+            let (mut tried, mut then) = (rows.to_vec(), out.clone());
+            if row != own {
+                tried[own].solid.retain(|&s| s != (from, end));
+                tried[row].solid.push((from, end));
+                then.put[k].row = row;
+            }
+            let covered = |r: usize, n: &(f32, f32, usize)| {
+                (r == spot.1 && !clear(x, to, n.0, n.1)) || (r == row && !clear(from, end, n.0, n.1))
+            };
+            let mut way = Vec::new();
+            for (r, in_row) in tried.iter_mut().enumerate() {
+                way.extend(in_row.names.iter().filter(|n| covered(r, n)).map(|n| n.2));
+                in_row.names.retain(|n| !covered(r, n));
+            }
+            way.iter().for_each(|&owner| then.put[owner].name = None);
+            take(k, spot, &mut tried, names, &mut then);
+            let all = way.iter().all(|&owner| {
+                let (of, at) = (&items[then.put[owner].item], then.put[owner].row);
+                match free_spot(of, at, &tried, names) {
+                    Some(spot) => take(owner, spot, &mut tried, names, &mut then),
+                    None if of.rank < 2 => {
+                        return further > 0 && make_way(owner, items, &mut tried, names, &mut then, further - 1);
+                    }
+                    None => {}
+                }
+                true
+            });
+            if all {
+                rows.clone_from_slice(&tried);
+                *out = then;
+                return true;
+            }
+        }
+    }
+    false
 }
 
 /// The area a name takes in a row whose middle is `y`.
