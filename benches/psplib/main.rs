@@ -4,8 +4,12 @@
 //! `cargo bench --no-default-features --bench psplib -- FOLDER [--sets j30,j60,j120]
 //! [--schedules 1000,5000,50000] [--every 1]`. Every schedule found is checked here against the
 //! file, by needs and capacities at every unit of time.
+//!
+//! With `--stochastic` (and `[--trials 1000]`) durations are left to chance instead, and the
+//! plan's own dispatch keeps one list in every trial (`stochastic`).
 
 mod sm;
+mod stochastic;
 
 use std::path::Path;
 use std::process::ExitCode;
@@ -15,17 +19,27 @@ use roomback::search::islands::{Builder, Built, Habits, search};
 use roomback::search::needs::Side;
 use roomback::search::pools::Pools;
 use sm::Instance;
+use stochastic::Shape;
 
 struct Asked {
     folder: Option<String>,
     sets: Vec<String>,
     schedules: Vec<usize>,
     every: usize,
+    stochastic: bool,
+    trials: usize,
 }
 
 fn asked() -> Result<Asked, String> {
     let list = |s: &str| s.split(',').map(str::to_string).collect::<Vec<_>>();
-    let mut out = Asked { folder: None, sets: list("j30,j60,j120"), schedules: vec![1_000, 5_000, 50_000], every: 1 };
+    let mut out = Asked {
+        folder: None,
+        sets: list("j30,j60,j120"),
+        schedules: vec![1_000, 5_000, 50_000],
+        every: 1,
+        stochastic: false,
+        trials: 1_000,
+    };
     let mut args = std::env::args().skip(1);
     while let Some(a) = args.next() {
         let mut value = || args.next().ok_or(format!("{a} needs a value"));
@@ -35,6 +49,8 @@ fn asked() -> Result<Asked, String> {
             "--bench" => {}
             "--sets" => out.sets = list(&value()?),
             "--schedules" => out.schedules = list(&value()?).iter().map(|s| number(s)).collect::<Result<_, _>>()?,
+            "--stochastic" => out.stochastic = true,
+            "--trials" => out.trials = number(&value()?)?,
             "--every" => out.every = number(&value()?)?,
             _ if a.starts_with('-') => return Err(format!("what is {a}?")),
             _ => out.folder = Some(a),
@@ -60,6 +76,10 @@ fn run(asked: &Asked) -> Result<(), String> {
     };
     for set in &asked.sets {
         let instances = sm::set(folder, set, asked.every)?;
+        if asked.stochastic {
+            by_chance(set, &instances, asked.trials)?;
+            continue;
+        }
         for &schedules in &asked.schedules {
             let begun = Instant::now();
             let (mut over, mut path, mut built, mut equal, mut below) = (0.0, 0.0, 0, 0, 0);
@@ -96,6 +116,25 @@ fn run(asked: &Asked) -> Result<(), String> {
                 built as f64 / begun.elapsed().as_secs_f64()
             );
         }
+    }
+    Ok(())
+}
+
+/// The mean over the instances of each shape of durations.
+fn by_chance(set: &str, instances: &[Instance], trials: usize) -> Result<(), String> {
+    for shape in Shape::ALL {
+        let begun = Instant::now();
+        let mut over = 0.0;
+        for i in instances {
+            over += stochastic::over_path(i, shape, trials)?;
+        }
+        println!(
+            "{set}: {} instances, {trials} trials, durations {}: {:.2} % over the critical path; {:.1} s",
+            instances.len(),
+            shape.words(),
+            over / instances.len().max(1) as f64,
+            begun.elapsed().as_secs_f64()
+        );
     }
     Ok(())
 }

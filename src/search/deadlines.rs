@@ -6,6 +6,7 @@
 //! earliest-deadline-first still allows. Every date only ever gets tighter for a reason that
 //! holds in every plan, so a target without dates left is refuted.
 
+use super::energy::Energy;
 use super::hands::{Hours, pool_clock};
 use super::machine::{Load, Machine};
 use super::relaxed::{FREE, Relaxed, TieAsk};
@@ -76,6 +77,7 @@ fn asked(slot: &mut (i64, i64), x: i64, answer: impl FnOnce() -> i64) -> i64 {
 pub(super) struct Test<'a> {
     pub work: &'a Relaxed<'a>,
     machines: Vec<Machine>,
+    energy: Energy,
     pub heads: Dates,
     hands: bool,
     memo: Memo,
@@ -157,7 +159,8 @@ impl<'a> Test<'a> {
             last_done: free.clone(),
             last_end: free,
         };
-        let mut test = Test { work, machines, heads, hands, memo: Memo::new(work) };
+        let energy = Energy::new(work);
+        let mut test = Test { work, machines, energy, heads, hands, memo: Memo::new(work) };
         let mut heads = test.heads.clone();
         test.forward(&mut heads);
         test.heads = heads;
@@ -236,7 +239,7 @@ impl<'a> Test<'a> {
         for _ in 0..ROUNDS {
             let was = d.clone();
             self.forward(d);
-            if !self.backward(d) || crossed(d) || !self.stand_apart(d, first) {
+            if !self.backward(d) || crossed(d) || !self.stand_apart(d, first) || !self.energy.suffices(d) {
                 return false;
             }
             for m in &self.machines {

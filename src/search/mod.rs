@@ -4,6 +4,7 @@ pub mod bound;
 pub mod breed;
 mod crew;
 mod deadlines;
+mod energy;
 mod exact;
 mod gaps;
 mod habits;

@@ -54,7 +54,7 @@ enum Body {
 type HandsKey = (Vec<usize>, Option<(usize, usize)>, bool, bool, bool);
 
 /// One step.
-pub(super) struct Easy {
+pub(super) struct Easy<'a> {
     body: Body,
     /// Those it may have at first minute by minute; then, where hands stay, each set of people.
     hands: Vec<usize>,
@@ -77,6 +77,8 @@ pub(super) struct Easy {
     pub noisy: bool,
     /// Where a trip begins or ends.
     pub base: Option<usize>,
+    /// What it takes of pools while it lasts.
+    pub pools: &'a [(usize, u32)],
 }
 
 /// A link.
@@ -109,7 +111,7 @@ pub(super) struct Ground<'a> {
     graph: &'a WorkGraph,
     setting: &'a Setting,
     /// Per step of the graph; `None` where it is not planned.
-    steps: Vec<Option<Easy>>,
+    steps: Vec<Option<Easy<'a>>>,
     /// Per link of the graph: what it asks.
     asks: Vec<TieAsk>,
     /// Pairs that must stand apart, as steps of the graph.
@@ -124,7 +126,7 @@ pub(super) struct Relaxed<'a> {
     ground: &'a Ground<'a>,
     /// The steps of the graph.
     pub of: Vec<usize>,
-    pub steps: Vec<&'a Easy>,
+    pub steps: Vec<&'a Easy<'a>>,
     pub ties: Vec<Tie>,
     pub apart: Vec<Apart>,
     /// Ties grouped by their later and by their earlier step.
@@ -191,7 +193,7 @@ fn gates(graph: &WorkGraph, setting: &Setting, s: &Step) -> Option<Gates> {
 impl<'a> Ground<'a> {
     pub fn new(graph: &'a WorkGraph, setting: &'a Setting) -> Ground<'a> {
         let mut hands = Crews { setting, hands: Vec::new(), known: Vec::new() };
-        let steps: Vec<Option<Easy>> =
+        let steps: Vec<Option<Easy<'a>>> =
             graph.steps.iter().map(|s| s.role.planned().then(|| easy(graph, s, &mut hands))).collect();
         let mut drying = Drying { clocks: Vec::new(), known: Vec::new() };
         let ask = |l: &crate::work::Link, drying: &mut Drying| match l.ask {
@@ -239,7 +241,7 @@ fn cut(s: &Step) -> Vec<i64> {
 }
 
 /// A step with the most any plan could give it.
-fn easy(graph: &WorkGraph, s: &Step, crews: &mut Crews) -> Easy {
+fn easy<'a>(graph: &WorkGraph, s: &'a Step, crews: &mut Crews) -> Easy<'a> {
     let setting = crews.setting;
     let house = s.place.is_some_and(|p| setting.spots[p].house);
     let total = s.labor.typical() * UNIT;
@@ -314,6 +316,7 @@ fn easy(graph: &WorkGraph, s: &Step, crews: &mut Crews) -> Easy {
         house: s.place.filter(|_| house),
         noisy: s.flags.noisy && house,
         base: s.place.map(|p| setting.spots[p].base),
+        pools: &s.pools,
     }
 }
 
@@ -369,6 +372,16 @@ impl<'a> Relaxed<'a> {
     /// Latest end of the earlier step for its coat to be ready at `t`.
     pub fn dry_before(&self, clock: usize, need: i64, t: i64) -> Option<i64> {
         if t < 0 { None } else { latest(&self.ground.drying[clock], t, need) }
+    }
+
+    /// Capacities of the pools.
+    pub fn pools(&self) -> &[u32] {
+        &self.ground.graph.pools
+    }
+
+    /// Minutes a step without hands lasts at least; 0 for any other.
+    pub fn rests(&self, i: usize) -> i64 {
+        if let Body::Elapsed(minutes) = self.steps[i].body { minutes } else { 0 }
     }
 
     fn hands(&self, i: usize) -> impl Iterator<Item = &Hands> {
@@ -545,6 +558,12 @@ impl Drying {
 fn apart_pair(graph: &WorkGraph, setting: &Setting, drying: &mut Drying, pair: [usize; 2], out: &mut Vec<Apart>) {
     let [i, j] = pair;
     let (a, b) = (&graph.steps[i], &graph.steps[j]);
+    // Gates that take of one pool, which cannot serve both.
+    let taken = |s: &Step, pool: usize| s.pools.iter().filter(|x| x.0 == pool).map(|x| x.1).sum::<u32>();
+    let rests = |s: &Step| matches!(s.kind, Kind::Elapsed(d) if d.typical() > 0);
+    if rests(a) && rests(b) && (0..graph.pools.len()).any(|k| taken(a, k) + taken(b, k) > graph.pools[k]) {
+        out.push(Apart { pair, wait: [(TieAsk::Done, 0), (TieAsk::Done, 0)] });
+    }
     // Gates rest in a place without filling it.
     let lasts = |s: &Step| matches!(s.kind, Kind::Labor) && s.labor.typical() > 0;
     if !lasts(a) || !lasts(b) {

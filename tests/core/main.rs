@@ -16,6 +16,7 @@ mod networks;
 mod oracle;
 mod outside;
 mod planted;
+mod pools;
 mod published;
 mod random;
 mod samples;

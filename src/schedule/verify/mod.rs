@@ -1,7 +1,7 @@
 //! An independent judge of plans: is this order of work with these dates possible?
 //!
 //! It recounts working and drying minutes from the raw tables (`recount`) and checks needs,
-//! crew, shifts, pieces, gates and holds here, air, closed places, racks and trips in
+//! crew, shifts, pieces, gates and holds here, air, closed places, racks, pools and trips in
 //! `places`. It shares no code with dispatch, reads no priority out of the order, and does
 //! not ask whether a plan is good, only whether it can be done.
 //!
@@ -70,6 +70,8 @@ pub enum FaultKind {
     Closed,
     /// More racks held than there are.
     Racks,
+    /// More taken of a pool than it holds.
+    Pools,
     /// A trip missing, too many trips, a trip across a long pause.
     Trip,
     /// Begun against a hold.
@@ -123,6 +125,7 @@ pub fn verify(graph: &WorkGraph, setting: &Setting, plan: &Plan) -> Vec<Fault> {
     judge.air();
     judge.closed();
     judge.racks();
+    judge.pools();
     judge.finish();
     judge.faults
 }

@@ -1,4 +1,4 @@
-//! People in one place at a time, trips, dust on wet coats, closed places and racks.
+//! People in one place at a time, trips, dust on wet coats, closed places, racks and pools.
 
 use super::recount::{left_before_pause, together};
 use super::{FaultKind, Judge, clock_face};
@@ -102,6 +102,30 @@ impl Judge<'_> {
                 if n > 0 && held > i64::from(there) {
                     let what = format!("{held} racks held {} where there are {there}", clock_face(at));
                     self.say(step, FaultKind::Racks, what);
+                }
+            }
+        }
+    }
+
+    /// Pools from begin to end, never more than they hold.
+    pub(super) fn pools(&mut self) {
+        let mut moves: Vec<Vec<(i64, i64, usize)>> = vec![Vec::new(); self.graph.pools.len()];
+        for t in self.plan.steps.iter().filter(|t| t.end > t.begin) {
+            for &(pool, n) in &self.step(t.step).pools {
+                moves[pool].push((t.begin.0, i64::from(n), t.step));
+                moves[pool].push((t.end.0, -i64::from(n), t.step));
+            }
+        }
+        for (pool, mut moves) in moves.into_iter().enumerate() {
+            let there = self.graph.pools[pool];
+            // Given back before taken at one minute.
+            moves.sort_unstable();
+            let mut taken = 0;
+            for (at, n, step) in moves {
+                taken += n;
+                if n > 0 && taken > i64::from(there) {
+                    let what = format!("{taken} taken of pool {pool} {}, which holds {there}", clock_face(at));
+                    self.say(step, FaultKind::Pools, what);
                 }
             }
         }

@@ -207,7 +207,11 @@ impl Builder<'_> {
         };
         let hands = kind == Kind::Labor;
         let (fewest, most) = if hands { (x.hands.0.max(1), x.hands.1.max(x.hands.0).max(1)) } else { (0, 0) };
-        let who = if hands { (0..job.crew.len()).collect() } else { Vec::new() };
+        let mut who: Vec<usize> = if hands { (0..job.crew.len()).collect() } else { Vec::new() };
+        // Fit-up by one pair of hands is no helper's work where there is anybody else.
+        if x.fit_up && x.trade != "prep" && fewest == 1 && job.crew.iter().any(|p| !p.helper) {
+            who.retain(|&w| !job.crew[w].helper);
+        }
         if hands && fewest as usize > job.crew.len() && x.when.is_none() {
             self.short_of_hands(format!("{path}.recipe"), &x.id, fewest);
         }
