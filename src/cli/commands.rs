@@ -16,7 +16,7 @@ use crate::{jobfile, store, takeoff, views};
 const SAMPLE: &str = include_str!("../../sample-jobs/study.ron");
 const SAMPLE_NAME: &str = "sample-jobs/study.ron";
 /// Trials behind the causes; their differences are paired and need fewer.
-const CAUSE_TRIALS: usize = 2_000;
+const CAUSE_TRIALS: usize = crate::desk::CAUSES;
 
 pub fn run(args: Args) -> Output {
     let done = match args.command {

@@ -161,7 +161,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         }
         self.st.always += usize::from(self.p.has(s, flag::ALWAYS));
         if self.st.ready[s] <= self.t {
-            self.st.to_front(self.p, s);
+            self.st.move_to_front(self.p, s);
         } else {
             self.st.later.push(s as u32);
             if self.st.ready[s] < NEVER {

@@ -48,7 +48,7 @@ impl<W: World> Dispatch<'_, '_, W> {
                     && let Some(i) = self.st.later.iter().position(|&o| o as usize == s)
                 {
                     self.st.later.swap_remove(i);
-                    self.st.to_front(self.p, s);
+                    self.st.move_to_front(self.p, s);
                 }
             }
         }

@@ -197,7 +197,7 @@ impl State {
     }
 
     /// Puts a step with hands among those that may begin now, by rank then index.
-    pub(super) fn to_front(&mut self, p: &Prepared, s: usize) {
+    pub(super) fn move_to_front(&mut self, p: &Prepared, s: usize) {
         let key = (p.rank[s], s as u32);
         let at = self.front.partition_point(|&o| (p.rank[o as usize], o) < key);
         if self.front.get(at) == Some(&key.1) {

@@ -20,10 +20,13 @@ pub(super) struct Machine {
     before: Vec<Vec<u64>>,
     /// And those that cannot begin before it has ended.
     after: Vec<Vec<u64>>,
-    /// Where one person must be for each job (a base and the minutes to it), where there is
-    /// more than one base; and his labor a minute.
-    bases: Option<(Vec<Option<(usize, i64)>>, i64)>,
+    /// Where one person must be for each job, where there is more than one base; and his labor
+    /// a minute.
+    bases: Option<(Vec<Option<Base>>, i64)>,
 }
+
+/// A base and the minutes to it.
+type Base = (usize, i64);
 
 /// The jobs of a machine with their releases and deadlines as progress.
 pub(super) struct Load {
