@@ -2,6 +2,7 @@ mod broken;
 mod by_hand;
 mod calendars;
 mod commands;
+mod crews;
 mod dispatch;
 mod engine;
 mod ids;
