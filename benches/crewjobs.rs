@@ -64,15 +64,7 @@ fn read(text: &str) -> Option<(WorkGraph, usize)> {
 
 /// People who work day and night.
 fn around(workers: usize, graph: &WorkGraph) -> Setting {
-    let week = Week {
-        days: Day::ALL.to_vec(),
-        open: Hm(0),
-        close: Hm(1440),
-        lunch: None,
-        opening: 0,
-        closing: 0,
-        ..Week::default()
-    };
+    let week = Week { days: Day::ALL.to_vec(), open: Hm(0), close: Hm(1440), lunch: None, opening: 0, closing: 0 };
     let person = |k: usize| Person { id: format!("w{k}"), week: Some(week.clone()), ..Person::default() };
     let job = Job { crew: (0..workers).map(person).collect(), ..Job::default() };
     Setting::new(&job, graph)

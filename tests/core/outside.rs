@@ -68,6 +68,7 @@ type Bounded = (f64, f64, f64, f64, f64, Vec<f64>);
 struct Distributions {
     shares: Vec<f64>,
     /// low, typ, high, widening, clamped, mean, sd, quantiles.
+    #[allow(clippy::type_complexity, reason = "a row as it stands in the file")]
     split: Vec<(f64, f64, f64, f64, bool, f64, f64, Vec<f64>)>,
     pert: Vec<Bounded>,
     triangular: Vec<Bounded>,
@@ -76,6 +77,7 @@ struct Distributions {
     /// hits, of, low, high.
     wilson: Vec<(usize, usize, f64, f64)>,
     /// n, share, ranks.
+    #[allow(clippy::type_complexity, reason = "a row as it stands in the file")]
     ranks: Vec<(usize, f64, Option<(usize, usize)>)>,
     /// values, mean, sd, low, high.
     moments: Vec<(Vec<f64>, f64, f64, f64, f64)>,

@@ -46,6 +46,7 @@ struct Said {
     methods: Vec<usize>,
     /// Step, from, to, people, piece, trip, labor in thousandths, picking up.
     #[serde(default)]
+    #[allow(clippy::type_complexity, reason = "a row as it stands in the file")]
     runs: Vec<(usize, i64, i64, Vec<usize>, usize, i64, i64, i64)>,
 }
 
