@@ -130,7 +130,7 @@ impl Learned {
         self.jobs
     }
 
-    /// Whether the range is his own by now: from [`OWN_JOBS`] jobs on.
+    /// Whether the range is his own by now: from ten jobs on.
     pub fn own_history(&self) -> bool {
         self.jobs >= OWN_JOBS
     }

@@ -7,7 +7,7 @@
 //!
 //! There is no constant tail anywhere: how many working minutes a night's drying swallows
 //! depends on when it starts. What is left out stands in `relaxed`. Methods are chosen by
-//! branching; past [`MOST_TESTS`] the choices still open are relaxed: their steps and links
+//! branching; past 256 tests the choices still open are relaxed: their steps and links
 //! are left out.
 
 use super::deadlines::Test;
