@@ -7,7 +7,7 @@
 //! means those of the file. Nobody's hands, no calendar: time is elapsed.
 //!
 //! Rules and shapes as in F. Ballestín and R. Leus, *Production and Operations Management* 18
-//! (2009) 459-474; figures are per cent of the expected finish over the critical path of the
+//! (2009) 459-474 (from memory); figures are per cent of the expected finish over the critical path of the
 //! means.
 
 use roomback::clock::DayShift;

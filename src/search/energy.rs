@@ -4,7 +4,7 @@
 //! spends in a stretch at least what is left of it there when it is pushed as far out as its
 //! dates allow, to the front or to the back. Where the steps together must spend more than the
 //! pool gives in the stretch, the dates admit no order (J. Erschler and P. Lopez, 1990; Ph.
-//! Baptiste, C. Le Pape and W. Nuijten, *Constraint-Based Scheduling*, Kluwer 2001, ch. 3).
+//! Baptiste, C. Le Pape and W. Nuijten, *Constraint-Based Scheduling*, Kluwer 2001, ch. 3; both from memory).
 
 use super::deadlines::Dates;
 use super::relaxed::{FREE, Relaxed};
