@@ -11,38 +11,14 @@ use std::time::Instant;
 use roomback::job::{Day, Hm, Job, Person, Week};
 use roomback::schedule::Setting;
 use roomback::search::{bound, search};
-use roomback::work::{Ask, Crew, Kind, Link, Role, Spread, Step, WorkGraph};
+use roomback::work::{Ask, Crew, Kind, Link, Spread, Step, WorkGraph};
 
 /// Minutes of the engine for an hour of the file.
 const HOUR: f64 = 1000.0;
 
 fn step(k: usize, hours: f64, who: usize) -> Step {
-    Step {
-        id: format!("s{k}"),
-        name: String::new(),
-        room: String::new(),
-        surface: String::new(),
-        place: None,
-        kind: Kind::Labor,
-        role: Role::Plain,
-        labor: Spread::fixed(hours * HOUR),
-        setup_min: 0,
-        terms: Vec::new(),
-        pieces: vec![1.0],
-        crew: Crew { fewest: 1, most: 1, who: vec![who] },
-        coat: None,
-        flags: Default::default(),
-        racks: 0,
-        pools: Vec::new(),
-        rh_below: None,
-        earliest: None,
-        windows: Vec::new(),
-        when: Vec::new(),
-        trade: String::new(),
-        fit_up: false,
-        own_history: false,
-        origin: String::new(),
-    }
+    let (labor, crew) = (Spread::fixed(hours * HOUR), Crew { fewest: 1, most: 1, who: vec![who] });
+    Step { labor, crew, ..Step::bare(format!("s{k}"), Kind::Labor) }
 }
 
 fn read(text: &str) -> Option<(WorkGraph, usize)> {

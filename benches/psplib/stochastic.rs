@@ -14,7 +14,7 @@ use roomback::clock::DayShift;
 use roomback::forecast::draws::{Stream, id};
 use roomback::job::Job;
 use roomback::schedule::{Net, Order, Prepared, Setting, State, World, finish};
-use roomback::work::{Ask, Kind, Link, Role, Spread, Step, WorkGraph};
+use roomback::work::{Ask, Kind, Link, Spread, Step, WorkGraph};
 
 use crate::sm::Instance;
 
@@ -59,30 +59,8 @@ impl Shape {
 fn graph(i: &Instance) -> WorkGraph {
     let n = i.duration.len();
     let step = |s: usize| Step {
-        id: format!("job {}", s + 1),
-        name: String::new(),
-        room: String::new(),
-        surface: String::new(),
-        place: None,
-        kind: Kind::Elapsed(Spread::fixed(f64::from(i.duration[s]) * UNIT)),
-        role: Role::Plain,
-        labor: Spread::ZERO,
-        setup_min: 0,
-        terms: Vec::new(),
-        pieces: vec![1.0],
-        crew: Default::default(),
-        coat: None,
-        flags: Default::default(),
-        racks: 0,
         pools: (0..i.capacity.len()).map(|p| (p, i.demand[s][p])).filter(|x| x.1 > 0).collect(),
-        rh_below: None,
-        earliest: None,
-        windows: Vec::new(),
-        when: Vec::new(),
-        trade: String::new(),
-        fit_up: false,
-        own_history: false,
-        origin: String::new(),
+        ..Step::bare(format!("job {}", s + 1), Kind::Elapsed(Spread::fixed(f64::from(i.duration[s]) * UNIT)))
     };
     let link = |from: usize, to: usize| Link { from, to, ask: Ask::Done, lag: 0, longest_h: None, when: Vec::new() };
     WorkGraph {

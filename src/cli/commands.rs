@@ -15,8 +15,6 @@ use crate::{jobfile, store, takeoff, views};
 /// The bundled sample.
 const SAMPLE: &str = include_str!("../../sample-jobs/study.ron");
 const SAMPLE_NAME: &str = "sample-jobs/study.ron";
-/// Trials behind the causes; their differences are paired and need fewer.
-const CAUSE_TRIALS: usize = crate::desk::CAUSES;
 
 pub fn run(args: Args) -> Output {
     let done = match args.command {
@@ -178,7 +176,7 @@ fn keep(file: &Path, text: &str, sound: &Sound, shown: &Found, better: bool) -> 
 }
 
 fn options(job: &crate::job::Job, trials: usize, seed: Option<u64>) -> Options {
-    let cause_trials = if job.study.is_some() { 0 } else { CAUSE_TRIALS.min(trials.div_ceil(500) * 500) };
+    let cause_trials = if job.study.is_some() { 0 } else { crate::desk::CAUSES.min(trials.div_ceil(500) * 500) };
     Options { trials, seed: seed.unwrap_or(job.seed), cause_trials }
 }
 

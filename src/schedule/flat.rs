@@ -69,7 +69,7 @@ pub(super) struct Flat {
     pub coats: Vec<Vec<u32>>,
     /// Workers whose hours never stop for good, whatever the place and its noise hours.
     pub sure: u32,
-    /// Some step closes a place, is dusty, or leaves something dust would spoil.
+    /// Some step closes a place; is dusty; leaves something dust would spoil.
     pub closing: bool,
     pub dusting: bool,
     pub wetting: bool,
@@ -245,7 +245,7 @@ impl<'a, 'n> Prepared<'a, 'n> {
     }
 }
 
-/// Whether a gate's kind ends at the instant it begins.
+/// Minutes from a gate's begin to its expected end; a decision's end is no matter of its begin.
 pub(super) fn gate_minutes(kind: Kind, typical: i64) -> i64 {
     match kind {
         Kind::Decision { .. } => 0,

@@ -7,32 +7,9 @@ use crate::trade::{Stage, Stages, Tag};
 use crate::work::{Coat, Crew, Kind, Link, Spread};
 
 fn step(id: &str, minutes: f64) -> Step {
-    Step {
-        id: id.into(),
-        name: id.into(),
-        room: String::new(),
-        surface: String::new(),
-        place: Some(0),
-        kind: Kind::Labor,
-        role: Role::Plain,
-        labor: Spread::fixed(minutes),
-        setup_min: 0,
-        terms: vec![],
-        pieces: vec![1.0],
-        crew: Crew { fewest: 1, most: 1, who: vec![0] },
-        coat: None,
-        flags: Flags::default(),
-        racks: 0,
-        pools: Vec::new(),
-        rh_below: None,
-        earliest: None,
-        windows: vec![],
-        when: vec![],
-        trade: String::new(),
-        fit_up: false,
-        own_history: false,
-        origin: format!("steps[{id}]"),
-    }
+    let crew = Crew { fewest: 1, most: 1, who: vec![0] };
+    let (labor, origin) = (Spread::fixed(minutes), format!("steps[{id}]"));
+    Step { place: Some(0), labor, crew, origin, ..Step::bare(id, Kind::Labor) }
 }
 
 fn enamel() -> Product {

@@ -3,7 +3,7 @@
 //! Two orders may finish alike when everything goes as typical and yet differ by half a day
 //! when it does not. Near ties of the search, and small moves from the best of them, are
 //! carried out in the same few drawn worlds; the one with the earliest 80 % date is taken,
-//! then the one earlier in the search's own order. The worlds are others than those any
+//! the search's own first choice where none beats it. The worlds are others than those any
 //! forecast shows, and what wins there must win again in as many more, so an order is not
 //! taken for its luck. Deadline and confidence are never read.
 //!
@@ -63,7 +63,7 @@ impl Trial<'_> {
         let block = Block::new(&model, &net, block);
         let mut world = Drawn::new(&model, &net, Acting::of(self.job));
         let mut ends = Vec::with_capacity(WORLDS);
-        // Every so many trials of a block: a block holds each slice of chance once.
+        // A block holds more worlds than are wanted: every second of its first ones.
         for i in (0..BLOCK).step_by(BLOCK / WORLDS).take(WORLDS) {
             world.set(&net, &block, i);
             prepared.run(&mut world, &mut st).ok()?;

@@ -180,6 +180,39 @@ pub struct Step {
     pub origin: String,
 }
 
+impl Step {
+    /// A step with nothing to it: no labor, no hands, no place, no rule; its name is its id.
+    pub fn bare(id: impl Into<String>, kind: Kind) -> Step {
+        let id = id.into();
+        Step {
+            name: id.clone(),
+            id,
+            room: String::new(),
+            surface: String::new(),
+            place: None,
+            kind,
+            role: Role::Plain,
+            labor: Spread::ZERO,
+            setup_min: 0,
+            terms: Vec::new(),
+            pieces: vec![1.0],
+            crew: Crew::default(),
+            coat: None,
+            flags: Flags::default(),
+            racks: 0,
+            pools: Vec::new(),
+            rh_below: None,
+            earliest: None,
+            windows: Vec::new(),
+            when: Vec::new(),
+            trade: String::new(),
+            fit_up: false,
+            own_history: false,
+            origin: String::new(),
+        }
+    }
+}
+
 /// What a link asks of the earlier step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Ask {

@@ -5,7 +5,7 @@ use roomback::job::{Job, Person, Place, PlaceKind};
 use roomback::schedule::{FaultKind, Order, Plan, Run, Setting, Timed, verify};
 use roomback::search::bound;
 use roomback::trade::Stage;
-use roomback::work::{Ask, Coat, Crew, Kind, Link, Role, Spread, Step, WorkGraph};
+use roomback::work::{Ask, Coat, Crew, Kind, Link, Spread, Step, WorkGraph};
 
 use crate::random::{Size, how_many, products, random};
 
@@ -13,32 +13,8 @@ use crate::random::{Size, how_many, products, random};
 const COMPOUND: usize = 2;
 
 fn step(id: &str, place: usize, labor: f64, who: &[usize]) -> Step {
-    Step {
-        id: id.into(),
-        name: id.into(),
-        room: String::new(),
-        surface: String::new(),
-        place: Some(place),
-        kind: Kind::Labor,
-        role: Role::Plain,
-        labor: Spread::fixed(labor),
-        setup_min: 0,
-        terms: Vec::new(),
-        pieces: vec![1.0],
-        crew: Crew { fewest: 1, most: 1, who: who.to_vec() },
-        coat: None,
-        flags: Default::default(),
-        racks: 0,
-        pools: Vec::new(),
-        rh_below: None,
-        earliest: None,
-        windows: Vec::new(),
-        when: Vec::new(),
-        trade: String::new(),
-        fit_up: false,
-        own_history: false,
-        origin: String::new(),
-    }
+    let crew = Crew { fewest: 1, most: 1, who: who.to_vec() };
+    Step { place: Some(place), labor: Spread::fixed(labor), crew, ..Step::bare(id, Kind::Labor) }
 }
 
 fn skim(id: &str, place: usize) -> Step {

@@ -7,41 +7,16 @@ use roomback::clock::DAY;
 use roomback::forecast::draws::{self, BLOCK};
 use roomback::forecast::quantile::Shape;
 use roomback::forecast::stats::{Moments, quantile};
-use roomback::job::{Duration, Flags, Hands, Job, LinkKind, Need, OwnStep, Scheme, Study, Switch};
+use roomback::job::{Duration, Hands, Job, LinkKind, Need, OwnStep, Scheme, Study, Switch};
 use roomback::work::cpm::{Cpm, Network, Pert};
-use roomback::work::{Ask, Crew, Kind, Link, Role, Spread, Step, WorkGraph};
+use roomback::work::{Ask, Kind, Link, Spread, Step, WorkGraph};
 
 /// Minutes in one unit of a published network.
 pub const UNIT: f64 = 10_000.0;
 
 /// A step with nothing to it: no labor, no place, no flags; for tests to change.
 pub fn plain_step(id: &str) -> Step {
-    Step {
-        id: id.into(),
-        name: id.into(),
-        room: String::new(),
-        surface: String::new(),
-        place: None,
-        kind: Kind::Labor,
-        role: Role::Plain,
-        labor: Spread::ZERO,
-        setup_min: 0,
-        terms: Vec::new(),
-        pieces: vec![1.0],
-        crew: Crew::default(),
-        coat: None,
-        flags: Flags::default(),
-        racks: 0,
-        pools: Vec::new(),
-        rh_below: None,
-        earliest: None,
-        windows: Vec::new(),
-        when: Vec::new(),
-        trade: String::new(),
-        fit_up: false,
-        own_history: true,
-        origin: String::new(),
-    }
+    Step { own_history: true, ..Step::bare(id, Kind::Labor) }
 }
 
 /// A link without lag or condition.

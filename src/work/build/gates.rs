@@ -3,7 +3,7 @@
 use super::Builder;
 use crate::clock::At;
 use crate::job::Problem;
-use crate::work::{Ask, Crew, Kind, Role, Spread, Step};
+use crate::work::{Ask, Kind, Spread, Step};
 
 /// A decision is settled by 17:00.
 const SETTLED: i64 = 17 * 60;
@@ -11,32 +11,8 @@ const DAY: i64 = crate::clock::DAY;
 
 /// A step with nobody's hands.
 fn gate(id: &str, name: &str, kind: Kind, origin: String) -> Step {
-    Step {
-        id: id.to_string(),
-        name: if name.is_empty() { id.to_string() } else { name.to_string() },
-        room: String::new(),
-        surface: String::new(),
-        place: None,
-        kind,
-        role: Role::Plain,
-        labor: Spread::ZERO,
-        setup_min: 0,
-        terms: Vec::new(),
-        pieces: vec![1.0],
-        crew: Crew::default(),
-        coat: None,
-        flags: Default::default(),
-        racks: 0,
-        pools: Vec::new(),
-        rh_below: None,
-        earliest: None,
-        windows: Vec::new(),
-        when: Vec::new(),
-        trade: String::new(),
-        fit_up: false,
-        own_history: true,
-        origin,
-    }
+    let name = if name.is_empty() { id } else { name };
+    Step { name: name.to_string(), own_history: true, origin, ..Step::bare(id, kind) }
 }
 
 impl Builder<'_> {

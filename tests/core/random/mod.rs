@@ -11,7 +11,7 @@ pub use around::products;
 use around::{calendar, crew, places};
 use chrono::{Duration, NaiveDate};
 use roomback::clock::At;
-use roomback::job::{Flags, Job};
+use roomback::job::Job;
 use roomback::trade::Stage;
 use roomback::work::{Ask, BeginWindow, Choice, Coat, Crew, Kind, Link, Role, Spread, Step, WorkGraph};
 
@@ -71,32 +71,7 @@ impl Growing<'_> {
     }
 
     fn blank(&self, id: String, kind: Kind) -> Step {
-        Step {
-            id,
-            name: String::new(),
-            room: String::new(),
-            surface: String::new(),
-            place: None,
-            kind,
-            role: Role::Plain,
-            labor: Spread::ZERO,
-            setup_min: 0,
-            terms: Vec::new(),
-            pieces: vec![1.0],
-            crew: Crew::default(),
-            coat: None,
-            flags: Flags::default(),
-            racks: 0,
-            pools: Vec::new(),
-            rh_below: None,
-            earliest: None,
-            windows: Vec::new(),
-            when: Vec::new(),
-            trade: String::new(),
-            fit_up: false,
-            own_history: false,
-            origin: format!("steps[{}]", self.nodes.len()),
-        }
+        Step { name: String::new(), origin: format!("steps[{}]", self.nodes.len()), ..Step::bare(id, kind) }
     }
 
     fn spread(&mut self, typ: i64) -> Spread {
