@@ -2,13 +2,19 @@
 
 mod chain;
 
+use std::sync::Arc;
+
+use chrono::NaiveDateTime;
+
 pub use chain::*;
 
-use crate::forecast::{Forecast, Options};
+use crate::forecast::{Forecast, Options, hours::Hours, known};
 use crate::job::{Job, Problem};
 use crate::jobfile::{self, Read, SyntaxError};
 use crate::schedule::{Net, Setting, Stuck, sound};
+use crate::clock::At;
 use crate::search::{self, Found};
+use crate::standing::Standing;
 use crate::trade::tables;
 use crate::work::WorkGraph;
 
@@ -40,7 +46,7 @@ pub struct Opened {
 /// A text that is no job file at all: line, column and what was expected.
 pub fn open(text: &str) -> Result<Opened, SyntaxError> {
     let mut read = jobfile::read(text, tables())?;
-    let sound = match against(&read.job, &read.problems) {
+    let sound = match against(&read.job, &read.problems, None) {
         Ok(sound) if read.problems.is_empty() => Some(sound),
         Ok(_) => None,
         Err(later) => {
@@ -57,12 +63,39 @@ pub fn open(text: &str) -> Result<Opened, SyntaxError> {
 /// Everything that stands against a plan. What could never be done is said only of entries
 /// in which nothing else is wrong.
 pub fn judge(job: &Job) -> Result<Sound, Vec<Problem>> {
-    against(job, &[])
+    against(job, &[], None)
+}
+
+/// [`judge`] of the work as it stands at an instant of local time: what was written up before
+/// it is a fact, the rest is planned from there.
+///
+/// # Errors
+/// Everything that stands against a plan.
+pub fn judge_at(job: &Job, as_of: Option<NaiveDateTime>) -> Result<Sound, Vec<Problem>> {
+    against(job, &[], as_of.map(|t| job.at_of(t)))
+}
+
+/// What is known of the work at an instant, laid into graph and surroundings: methods begun
+/// with are settled, hours still to come are expected by the pace so far.
+fn stand(job: &Job, graph: &mut WorkGraph, setting: &mut Setting, as_of: At) {
+    let Some(mut facts) = Standing::read(job, graph, setting, as_of) else { return };
+    for (choice, begun) in graph.choices.iter_mut().zip(&facts.methods) {
+        choice.fixed = begun.or(choice.fixed);
+    }
+    facts.expected = known::expected(&Hours::of(job, graph), graph, &facts);
+    for (s, step) in graph.steps.iter().enumerate().filter(|(_, s)| s.flags.one_go) {
+        // A piece slower than any shift is long is finished in overtime, so it may begin.
+        let longest = setting.longest_piece(step);
+        let share = step.pieces.iter().copied().fold(0.0, f64::max);
+        let most = (longest as f64 / share.max(1e-9)) as i64;
+        facts.expected[s] = facts.expected[s].min(most.max(step.labor.typical()));
+    }
+    setting.standing = Some(Arc::new(facts));
 }
 
 /// [`judge`] beside what is said of the job already.
-fn against(job: &Job, said: &[Problem]) -> Result<Sound, Vec<Problem>> {
-    let (graph, mut problems) = crate::work::build::attempt(job);
+fn against(job: &Job, said: &[Problem], as_of: Option<At>) -> Result<Sound, Vec<Problem>> {
+    let (mut graph, mut problems) = crate::work::build::attempt(job);
     if job.crew.len() > MOST_PEOPLE {
         problems.push(Problem::new(
             "crew",
@@ -71,7 +104,10 @@ fn against(job: &Job, said: &[Problem]) -> Result<Sound, Vec<Problem>> {
         ));
         return Err(problems);
     }
-    let setting = Setting::new(job, &graph);
+    let mut setting = Setting::new(job, &graph);
+    if let (Some(at), true) = (as_of, problems.is_empty()) {
+        stand(job, &mut graph, &mut setting, at);
+    }
     if !job.crew.is_empty() {
         let mut never = sound(job, &graph, &setting);
         never.retain(|n| !problems.iter().chain(said).any(|p| p.path.starts_with(&n.path)));

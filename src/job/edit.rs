@@ -6,7 +6,7 @@
 use chrono::NaiveDate;
 
 use super::{
-    Calendar, Change, Decision, Delivery, Hold, House, Job, KeptOrder, OwnStep, Person, Place, Room, Surface, Target,
+    Calendar, Change, DayLog, Decision, Delivery, Hold, House, Job, KeptOrder, LostTime, OwnStep, Person, Place, Room, Surface, Target,
     Units, Visit,
 };
 use crate::trade::{Product, Rate, Recipe, Risks};
@@ -52,6 +52,9 @@ pub enum Edit {
     /// Takes every hold of the user's off a step.
     Release(String),
     Kept(Option<KeptOrder>),
+    /// Writes a day up in place of what stands there; `None` takes the day out.
+    Day(NaiveDate, Option<Box<DayLog>>),
+    Lost(usize, Option<LostTime>),
 }
 
 /// Puts, adds or takes out.
@@ -125,6 +128,12 @@ impl Edit {
             }
             Edit::Release(step) => job.holds.retain(|h| h.step != *step),
             Edit::Kept(kept) => job.kept.clone_from(kept),
+            Edit::Day(day, x) => {
+                job.log.retain(|d| d.day != *day);
+                job.log.extend(x.as_deref().cloned());
+                job.log.sort_by_key(|d| d.day);
+            }
+            Edit::Lost(i, x) => put(&mut job.lost, *i, x.clone()),
         }
     }
 
@@ -140,6 +149,7 @@ impl Edit {
                 | Edit::Delivery(_, None)
                 | Edit::Decision(_, None)
                 | Edit::Visit(_, None)
+                | Edit::Lost(_, None)
         )
     }
 
@@ -172,6 +182,10 @@ impl Edit {
             Edit::Hold(h) => format!("{} kept waiting", h.step),
             Edit::Release(step) => format!("{step} no longer kept waiting"),
             Edit::Kept(_) => "the kept order".into(),
+            Edit::Day(day, Some(_)) => format!("{} written up", day.format("%-d %b")),
+            Edit::Day(day, None) => format!("what was written of {}", day.format("%-d %b")),
+            Edit::Lost(_, Some(_)) => "time lost".into(),
+            Edit::Lost(_, None) => "time lost taken back".into(),
         }
     }
 }

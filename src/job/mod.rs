@@ -6,12 +6,14 @@
 
 mod calendar;
 mod edit;
+mod log;
 mod problem;
 mod rooms;
 mod steps;
 
 pub use calendar::*;
 pub use edit::{Edit, edited, free_id};
+pub use log::*;
 pub use problem::*;
 pub use rooms::*;
 pub use steps::*;
@@ -92,8 +94,10 @@ pub struct Job {
     /// A published network to be checked: causes off, own unit of time.
     pub study: Option<Study>,
     pub kept: Option<KeptOrder>,
-    /// What happened, day by day.
-    pub log: Vec<LogEntry>,
+    /// Time lost, past and to come.
+    pub lost: Vec<LostTime>,
+    /// Days written up, in order of the day.
+    pub log: Vec<DayLog>,
     /// Copies of the rate, product and recipe rows in use.
     pub rates: Vec<Rate>,
     pub products: Vec<Product>,
@@ -124,6 +128,7 @@ impl Default for Job {
             risks: Risks::default(),
             study: None,
             kept: None,
+            lost: Vec::new(),
             log: Vec::new(),
             rates: Vec::new(),
             products: Vec::new(),
@@ -221,22 +226,6 @@ pub enum Until {
     Begun(String),
     Done(String),
     At(NaiveDateTime),
-}
-
-/// What happened on a day. Written later; carried through unchanged here.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct LogEntry {
-    pub day: NaiveDate,
-    #[serde(default)]
-    pub step: String,
-    #[serde(default)]
-    pub hours: f64,
-    #[serde(default)]
-    pub who: String,
-    #[serde(default)]
-    pub done: bool,
-    #[serde(default)]
-    pub note: String,
 }
 
 /// Switches the causes off for a published network and prints its figures in its own unit.

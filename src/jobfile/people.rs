@@ -2,8 +2,8 @@
 
 use super::reader::{record, words};
 use crate::job::{
-    Calendar, DateHours, Day, Decision, Delivery, Hold, Hours, House, Job, KeptOrder, LogEntry, Person, Place,
-    PlaceKind, Study, Target, TargetKind, Units, Visit, Week,
+    Calendar, DateHours, Day, DayLog, Decision, Delivery, Hold, Hours, House, Job, How, KeptOrder, LostCause, LostTime, Person, Place,
+    PlaceKind, Study, Target, TargetKind, Units, Visit, Week, Worked,
 };
 use crate::trade::Switch;
 
@@ -29,6 +29,7 @@ record!(Job, "the job", Job::default(), {
     risks,
     study,
     kept,
+    lost,
     log,
     rates,
     products,
@@ -150,16 +151,44 @@ record!(Study, "a study", Study::default(), {
     common [0 to 1],
 });
 
+words!(How, "a way a day went", {
+    "as_planned" => AsPlanned, "nothing" => Nothing, "differently" => Differently,
+});
+words!(LostCause, "a cause of lost time", {
+    "illness" => Illness, "child_ill" => ChildIll, "family" => Family, "other_job" => OtherJob, "weather" => Weather,
+    "vehicle" => Vehicle, "client" => Client, "other" => Other,
+});
+
 record!(
-    LogEntry,
-    "an entry of the log",
-    LogEntry {
-        day: Job::default().start,
-        step: String::new(),
-        hours: 0.0,
+    DayLog,
+    "a day of the log",
+    DayLog { day: Job::default().start, how: How::Differently, steps: Vec::new(), note: String::new() },
+    { day required, how, steps, note }
+);
+
+record!(Worked, "an entry of a day", Worked::default(), {
+    step required,
+    who,
+    from,
+    hours [0 to 24],
+    share [0 to 1],
+    done,
+    at,
+    coming,
+    note,
+});
+
+record!(
+    LostTime,
+    "lost time",
+    LostTime {
+        from: Job::default().start,
+        to: None,
+        hours: None,
         who: String::new(),
-        done: false,
+        house: false,
+        cause: LostCause::Other,
         note: String::new(),
     },
-    { day required, step, hours [0 to 24], who, done, note }
+    { from required, to, hours, who, house, cause, note }
 );

@@ -57,6 +57,9 @@ impl Prepared<'_, '_> {
         st.reset(self, w);
         let mut d = Dispatch { p: self, net: self.net, w, st, t: 0 };
         d.enter_first();
+        if let Some(facts) = self.net.set.standing.as_deref() {
+            d.replay(facts);
+        }
         let limit = 4_000 + 400 * self.net.present.len();
         for _ in 0..limit {
             d.ends();
@@ -256,7 +259,7 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// Gates whose time is up and ends no longer held open.
-    fn settle_waiting(&mut self) {
+    pub(super) fn settle_waiting(&mut self) {
         let mut changed = true;
         while changed {
             changed = false;
@@ -360,7 +363,7 @@ impl<W: World> Dispatch<'_, '_, W> {
 
     /// The last labor of a step is done: its coat and its place count from here, even where an
     /// end-to-end link holds its end open.
-    fn laid(&mut self, s: usize) {
+    pub(super) fn laid(&mut self, s: usize) {
         self.st.worked_out[s] = self.t;
         self.st.stage[s] = [-1; 7];
         let flat = &self.net.flat;
@@ -377,7 +380,7 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// A step is over: what follows may know.
-    fn end_step(&mut self, s: usize) {
+    pub(super) fn end_step(&mut self, s: usize) {
         let t = self.t;
         self.st.ended[s] = t;
         self.st.left -= 1;
@@ -538,6 +541,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         }
         let takes = self.w.takes(s);
         let end = match self.net.graph.steps[s].kind {
+            _ if self.net.set.standing.is_some() && self.known_end(s).is_some() => self.known_end(s).unwrap_or(t),
             Kind::Labor => t,
             Kind::Elapsed(_) => t + takes,
             Kind::Business { .. } => self.net.set.business.reach(t, takes * UNIT).unwrap_or(NEVER),
@@ -582,22 +586,7 @@ impl<W: World> Dispatch<'_, '_, W> {
                 }
             }
             if first {
-                let air = net.set.spots[place].air;
-                if net.flat.closing {
-                    self.st.in_place[place].push(s);
-                    if self.p.has(s, flag::CLOSES) {
-                        self.st.closer[place] = Some(s);
-                    }
-                }
-                if net.flat.dusting && self.p.has(s, flag::WETS) {
-                    self.st.wet[air].push(s);
-                }
-                if net.flat.wetting && self.p.has(s, flag::DUSTY) {
-                    self.st.dusty[air].push(s);
-                }
-                if self.p.has(s, flag::RACKS) {
-                    self.st.on_racks[place].push(s);
-                }
+                self.occupy(s);
             }
         }
         let mut r = Running {
@@ -634,6 +623,28 @@ impl<W: World> Dispatch<'_, '_, W> {
         if first {
             self.st.begun[s] = t;
             self.tell(s, true);
+        }
+    }
+
+    /// A step begins: its place, air and racks know.
+    pub(super) fn occupy(&mut self, s: usize) {
+        let net = self.net;
+        let Some(place) = net.graph.steps[s].place else { return };
+        let air = net.set.spots[place].air;
+        if net.flat.closing {
+            self.st.in_place[place].push(s);
+            if self.p.has(s, flag::CLOSES) {
+                self.st.closer[place] = Some(s);
+            }
+        }
+        if net.flat.dusting && self.p.has(s, flag::WETS) {
+            self.st.wet[air].push(s);
+        }
+        if net.flat.wetting && self.p.has(s, flag::DUSTY) {
+            self.st.dusty[air].push(s);
+        }
+        if self.p.has(s, flag::RACKS) {
+            self.st.on_racks[place].push(s);
         }
     }
 

@@ -37,21 +37,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         if t >= NEVER {
             return None;
         }
-        while let Some(&Reverse((at, s))) = self.st.looks.peek() {
-            if at > t {
-                break;
-            }
-            self.st.looks.pop();
-            if s != NONE {
-                let s = s as usize;
-                if self.st.ready[s] <= t
-                    && let Some(i) = self.st.later.iter().position(|&o| o as usize == s)
-                {
-                    self.st.later.swap_remove(i);
-                    self.st.move_to_front(self.p, s);
-                }
-            }
-        }
+        self.come_forward(t);
         Some(t)
     }
 

@@ -14,6 +14,7 @@ mod instants;
 mod net;
 mod people;
 mod plan;
+mod replay;
 mod setting;
 mod sound;
 mod start;

@@ -23,6 +23,7 @@ mod random;
 mod samples;
 mod shortest;
 mod simulator;
+mod site;
 mod statistics;
 mod trade;
 mod verify;

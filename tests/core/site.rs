@@ -1,0 +1,50 @@
+//! Work under way: facts in the log, and what is planned and forecast from them.
+
+use roomback::clock::{At, DAY};
+use roomback::desk::{self, Sound};
+use roomback::job::{Job, KeptOrder};
+use roomback::record::as_planned;
+use roomback::schedule::{Plan, verify};
+use roomback::search;
+
+use crate::samples::{Sample, samples};
+
+/// The sample with its plan kept, written up as planned for every day before `day`.
+fn lived(s: &Sample, day: i64) -> Job {
+    let mut job = s.sound.job.clone();
+    let kept: KeptOrder = search::keep(&s.sound.graph, &s.sound.setting, &s.found.plan.order, &job);
+    job.kept = Some(kept);
+    let days = (0..day).map(|d| as_planned(&job, &s.sound.graph, &s.sound.setting, &s.found.plan, d));
+    let log: Vec<_> = days.filter(|d| !d.steps.is_empty()).collect();
+    job.log = log;
+    job
+}
+
+fn at(job: &Job, minute: i64) -> Sound {
+    desk::judge_at(job, Some(job.time_of(At(minute)))).unwrap_or_else(|p| panic!("{}: {p:?}", job.name))
+}
+
+/// What is still to come of a plan: step, begin, end of each stretch.
+fn ahead(plan: &Plan, from: i64) -> Vec<(usize, i64, i64)> {
+    plan.runs.iter().filter(|r| r.from.0 >= from).map(|r| (r.step, r.from.0, r.to.0)).collect()
+}
+
+#[test]
+fn a_job_that_goes_as_planned_keeps_its_plan_every_evening() {
+    for s in samples() {
+        let last = s.found.plan.finish.0.div_euclid(DAY);
+        for day in 1..=last {
+            let job = lived(s, day);
+            let sound = at(&job, day * DAY);
+            let found = sound.plan(false).unwrap_or_else(|e| panic!("{} day {day}: {e:?}", s.name));
+            let faults = verify(&sound.graph, &sound.setting, &found.plan);
+            assert!(faults.is_empty(), "{} day {day}: {:?}", s.name, &faults[..faults.len().min(3)]);
+            let (was, now) = (ahead(&s.found.plan, day * DAY), ahead(&found.plan, day * DAY));
+            let first = was.iter().zip(&now).find(|(a, b)| a != b);
+            let name = |x: &(usize, i64, i64)| (s.sound.graph.steps[x.0].id.clone(), x.1, x.2);
+            let seen = first.map(|(a, b)| (name(a), name(b)));
+            assert_eq!(found.plan.finish, s.found.plan.finish, "{} day {day}: {seen:?}", s.name);
+            assert!(seen.is_none(), "{} day {day}: {seen:?}", s.name);
+        }
+    }
+}
