@@ -11,7 +11,7 @@ pub use chain::*;
 use crate::forecast::{Forecast, Options, hours::Hours, known};
 use crate::job::{Job, Problem};
 use crate::jobfile::{self, Read, SyntaxError};
-use crate::schedule::{Net, Setting, Stuck, sound};
+use crate::schedule::{Net, Setting, Stuck, longest_piece, sound};
 use crate::clock::At;
 use crate::search::{self, Found};
 use crate::standing::Standing;
@@ -85,7 +85,7 @@ fn stand(job: &Job, graph: &mut WorkGraph, setting: &mut Setting, as_of: At) {
     facts.expected = known::expected(&Hours::of(job, graph), graph, &facts);
     for (s, step) in graph.steps.iter().enumerate().filter(|(_, s)| s.flags.one_go) {
         // A piece slower than any shift is long is finished in overtime, so it may begin.
-        let longest = setting.longest_piece(step);
+        let longest = longest_piece(job, graph, setting, step);
         let share = step.pieces.iter().copied().fold(0.0, f64::max);
         let most = (longest as f64 / share.max(1e-9)) as i64;
         facts.expected[s] = facts.expected[s].min(most.max(step.labor.typical()));

@@ -60,8 +60,10 @@ fn learned(hours: &Hours, graph: &WorkGraph, facts: &Standing) -> Posterior {
         .filter_map(|(s, x)| {
             let shape = hours.shapes[s].as_ref()?;
             let spread = shape.at(1.0) > shape.at(-1.0);
-            // Within the minute a plan is made in, as planned is as planned.
-            let plain = minutes(x.spent_milli) == graph.steps[s].labor.typical();
+            // A plan is made in whole minutes of its hands: as planned is as planned.
+            let step = &graph.steps[s];
+            let off = x.spent_milli - 1000 * step.labor.typical();
+            let plain = off.abs() <= 1000 * step.crew.fewest.max(1) as i64;
             let z = if plain { 0.0 } else { shape.score(x.spent_milli as f64 / 1000.0).clamp(-3.0, 3.0) };
             spread.then_some(Finished { weights: weights(hours, s), z })
         })

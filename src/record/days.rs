@@ -14,6 +14,7 @@ pub fn as_planned(job: &Job, graph: &WorkGraph, setting: &Setting, plan: &Plan, 
         let Some((from, to, minutes)) = worked(graph, setting, run, day, from, to) else { continue };
         let last = plan.runs.iter().filter(|r| r.step == run.step).all(|r| r.to <= run.to);
         let who = run.people.iter().map(|&p| job.crew[p].id.clone()).collect();
+        let done = last && to == run.to.0;
         let hm = |t: i64| Some(Hm(t - day * DAY));
         steps.push((
             At(from),
@@ -22,7 +23,9 @@ pub fn as_planned(job: &Job, graph: &WorkGraph, setting: &Setting, plan: &Plan, 
                 who,
                 from: hm(from),
                 hours: libm::round(minutes as f64 / 60.0 * 1e4) / 1e4,
-                done: last && to == run.to.0,
+                // As planned means as far as planned.
+                share: (!done).then(|| share(setting, graph, plan, run.step, to)),
+                done,
                 at: hm(to),
                 ..Worked::default()
             },
@@ -31,6 +34,24 @@ pub fn as_planned(job: &Job, graph: &WorkGraph, setting: &Setting, plan: &Plan, 
     steps.sort_by_key(|s| s.0);
     let steps = steps.into_iter().map(|s| s.1).collect();
     DayLog { day: job.date_of(day), how: How::AsPlanned, steps, note: String::new() }
+}
+
+/// Share of a step's labor done by `t`, to four digits.
+fn share(setting: &Setting, graph: &WorkGraph, plan: &Plan, step: usize, t: i64) -> f64 {
+    let (mut done, mut all) = (0.0, 0.0);
+    for r in plan.runs.iter().filter(|r| r.step == step) {
+        let labor = r.labor_milli as f64;
+        all += labor;
+        let span = |to: i64| {
+            let days = r.from.0.div_euclid(DAY)..=(to - 1).div_euclid(DAY);
+            let part = |d: i64| worked(graph, setting, r, d, r.from.0.max(d * DAY), to.min((d + 1) * DAY));
+            days.filter_map(part).map(|x| x.2).sum::<i64>() as f64
+        };
+        if r.from.0 < t {
+            done += if r.to.0 <= t { labor } else { labor * span(t) / span(r.to.0).max(1.0) };
+        }
+    }
+    libm::round(1e4 * done / f64::max(all, 1.0)) / 1e4
 }
 
 /// The part of a run on a day: from, to and minutes of work in it, the trip at its head left out.
@@ -56,6 +77,10 @@ fn worked(graph: &WorkGraph, setting: &Setting, run: &Run, day: i64, from: i64, 
         last = to;
     }
     let head = day == run.from.0.div_euclid(DAY);
-    minutes -= if head { run.trip_min.min(minutes) } else { 0 };
+    if head {
+        // The trip, and finding the way in again, are no hours of the step.
+        let rate: i64 = run.people.iter().map(|&p| setting.workers[p].rate).sum();
+        minutes -= (run.trip_min + run.pickup_min * 1000 / rate.max(1)).min(minutes);
+    }
     (minutes > 0 || run.to.0 == to).then_some((if head { run.from.0 } else { first }, last.max(first), minutes))
 }

@@ -31,7 +31,7 @@ pub use hours::*;
 pub use net::*;
 pub use plan::*;
 pub use setting::*;
-pub use sound::sound;
+pub use sound::{longest_piece, sound};
 pub use start::window_open;
 pub use state::*;
 pub use verify::{Fault, FaultKind, verify};

@@ -95,11 +95,13 @@ impl Standing {
             methods: vec![None; graph.choices.len()],
             ..Standing::default()
         };
+        let likely = likely(job, graph);
         for d in &job.log {
             let day = job.day_of(d.day);
             let mut free = vec![day * DAY; job.crew.len()];
             for w in &d.steps {
-                out.worked(job, graph, hands, day, w, &mut free);
+                let Some(s) = out.which(graph, &likely, &w.step) else { continue };
+                out.worked(job, graph, hands, (day, s), w, &mut free);
             }
         }
         out.past.sort_by_key(|s| (s.from, s.step));
@@ -109,8 +111,15 @@ impl Standing {
     }
 
     /// Takes one entry of a day in.
-    fn worked(&mut self, job: &Job, graph: &WorkGraph, hands: &impl Hands, day: i64, w: &Worked, free: &mut [i64]) {
-        let Some(s) = self.which(graph, &w.step) else { return };
+    fn worked(
+        &mut self,
+        job: &Job,
+        graph: &WorkGraph,
+        hands: &impl Hands,
+        (day, s): (i64, usize),
+        w: &Worked,
+        free: &mut [i64],
+    ) {
         let step = &graph.steps[s];
         let at = |hm: crate::job::Hm| day * DAY + hm.0;
         if !matches!(step.kind, Kind::Labor) || step.crew.fewest == 0 {
@@ -145,7 +154,9 @@ impl Standing {
         }
         // Of what is still going on only the part before now is known.
         let (known, over) = if to <= self.as_of.0 { (minutes, true) } else { (self.as_of.0 - from, false) };
-        let rate: i64 = people.iter().map(|&p| hands.rate(p)).sum();
+        let helped = people.iter().any(|&p| hands.helper(p));
+        let rate = |p: usize| if helped && !hands.helper(p) { hands.rate(p) * hands.helped() / 1000 } else { hands.rate(p) };
+        let rate: i64 = people.iter().map(|&p| rate(p)).sum();
         let st = &mut self.steps[s];
         st.begun = Some(At(st.begun.map_or(from, |b| b.0.min(from))));
         st.spent_milli += known.min(minutes) * rate;
@@ -171,23 +182,33 @@ impl Standing {
                 continue;
             }
             let with = |y: &&Stretch| helps(y.people) && place(y.step) == place(x.step);
-            let shared = |y: &Stretch| (y.to.0.min(x.to.0) - y.from.0.max(x.from.0)).max(0);
+            // Minutes of a stretch that all these people were on shift.
+            let on = |people: u32, a: i64, b: i64| {
+                let day = a.div_euclid(DAY);
+                let cut = DayShift::new(&[(a - day * DAY, b - day * DAY)]);
+                let all = (0..32).filter(|p| people >> p & 1 == 1).fold(cut, |s, p| s.and(&hands.shift(p, day)));
+                all.minutes()
+            };
+            let shared = |y: &Stretch| {
+                let (a, b) = (y.from.0.max(x.from.0), y.to.0.min(x.to.0));
+                if b > a { on(x.people | y.people, a, b) } else { 0 }
+            };
             let minutes: i64 = self.past.iter().filter(with).map(shared).sum();
-            let share = minutes.min(x.to.0 - x.from.0) as f64 / (x.to.0 - x.from.0).max(1) as f64;
-            let less = libm::round(x.labor_milli as f64 * share * (1000 - hands.helped()) as f64 / 1000.0) as i64;
+            let share = minutes as f64 / on(x.people, x.from.0, x.to.0).max(1) as f64;
+            let slower = share.min(1.0) * (1000 - hands.helped()) as f64 / 1000.0;
+            let less = libm::round(x.labor_milli as f64 * slower) as i64;
             self.past[i].labor_milli -= less;
             self.steps[x.step].spent_milli -= less;
         }
     }
 
     /// The step of an id, of the method it was begun with; the method is settled by that.
-    fn which(&mut self, graph: &WorkGraph, id: &str) -> Option<usize> {
+    fn which(&mut self, graph: &WorkGraph, likely: &[usize], id: &str) -> Option<usize> {
         let fits = |s: usize| graph.steps[s].when.iter().all(|&(c, o)| self.methods[c].is_none_or(|m| m == o));
         let all: Vec<usize> = (0..graph.steps.len()).filter(|&s| graph.steps[s].id == id).collect();
-        let usual = graph.usual();
         let s = *all
             .iter()
-            .find(|&&s| fits(s) && WorkGraph::holds(&graph.steps[s].when, &usual))
+            .find(|&&s| fits(s) && WorkGraph::holds(&graph.steps[s].when, likely))
             .or_else(|| all.iter().find(|&&s| fits(s)))
             .or(all.first())?;
         for &(c, o) in &graph.steps[s].when {
@@ -212,6 +233,19 @@ impl Standing {
             self.ill[p] = since.into_iter().any(out);
         }
     }
+}
+
+/// The methods of the kept order, else the usual ones.
+fn likely(job: &Job, graph: &WorkGraph) -> Vec<usize> {
+    let mut out = graph.usual();
+    for (choice, option) in job.kept.iter().flat_map(|k| &k.methods) {
+        if let Some(c) = graph.choices.iter().position(|c| c.id == *choice && c.fixed.is_none())
+            && let Some(o) = graph.choices[c].options.iter().position(|x| x == option)
+        {
+            out[c] = o;
+        }
+    }
+    out
 }
 
 /// The first minute from `t` on that is on shift that day, `t` itself where none is left.

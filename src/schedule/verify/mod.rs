@@ -190,10 +190,8 @@ fn misfits(graph: &WorkGraph, setting: &Setting, plan: &Plan) -> Vec<Fault> {
 impl Judge<'_> {
     /// Labor minutes a step is planned with: typical, or by the pace so far.
     fn expected(&self, i: usize) -> i64 {
-        match self.setting.standing.as_deref().and_then(|f| f.expected.get(i)) {
-            Some(&minutes) => minutes,
-            None => self.step(i).labor.typical(),
-        }
+        let facts = self.setting.standing.as_deref().filter(|_| matches!(self.step(i).kind, Kind::Labor));
+        facts.and_then(|f| f.expected.get(i)).copied().unwrap_or_else(|| self.step(i).labor.typical())
     }
 
     /// When the last labor of a step was done; its end where nobody worked on it.
