@@ -4,8 +4,6 @@ mod chain;
 
 use std::sync::Arc;
 
-use chrono::NaiveDateTime;
-
 pub use chain::*;
 
 use crate::forecast::{Forecast, Options, hours::Hours, known};
@@ -46,7 +44,7 @@ pub struct Opened {
 /// A text that is no job file at all: line, column and what was expected.
 pub fn open(text: &str) -> Result<Opened, SyntaxError> {
     let mut read = jobfile::read(text, tables())?;
-    let sound = match against(&read.job, &read.problems, None) {
+    let sound = match against(&read.job, &read.problems) {
         Ok(sound) if read.problems.is_empty() => Some(sound),
         Ok(_) => None,
         Err(later) => {
@@ -57,22 +55,14 @@ pub fn open(text: &str) -> Result<Opened, SyntaxError> {
     Ok(Opened { read, sound })
 }
 
-/// Builds graph and surroundings of a job.
+/// Builds graph and surroundings of a job: from its first day, or of the work as it stands
+/// at the moment it is asked at.
 ///
 /// # Errors
 /// Everything that stands against a plan. What could never be done is said only of entries
 /// in which nothing else is wrong.
 pub fn judge(job: &Job) -> Result<Sound, Vec<Problem>> {
-    against(job, &[], None)
-}
-
-/// [`judge`] of the work as it stands at an instant of local time: what was written up before
-/// it is a fact, the rest is planned from there.
-///
-/// # Errors
-/// Everything that stands against a plan.
-pub fn judge_at(job: &Job, as_of: Option<NaiveDateTime>) -> Result<Sound, Vec<Problem>> {
-    against(job, &[], as_of.map(|t| job.at_of(t)))
+    against(job, &[])
 }
 
 /// What is known of the work at an instant, laid into graph and surroundings: methods begun
@@ -94,7 +84,7 @@ fn stand(job: &Job, graph: &mut WorkGraph, setting: &mut Setting, as_of: At) {
 }
 
 /// [`judge`] beside what is said of the job already.
-fn against(job: &Job, said: &[Problem], as_of: Option<At>) -> Result<Sound, Vec<Problem>> {
+fn against(job: &Job, said: &[Problem]) -> Result<Sound, Vec<Problem>> {
     let (mut graph, mut problems) = crate::work::build::attempt(job);
     if job.crew.len() > MOST_PEOPLE {
         problems.push(Problem::new(
@@ -105,8 +95,8 @@ fn against(job: &Job, said: &[Problem], as_of: Option<At>) -> Result<Sound, Vec<
         return Err(problems);
     }
     let mut setting = Setting::new(job, &graph);
-    if let (Some(at), true) = (as_of, problems.is_empty()) {
-        stand(job, &mut graph, &mut setting, at);
+    if let (Some(t), true) = (job.as_of, problems.is_empty()) {
+        stand(job, &mut graph, &mut setting, job.at_of(t));
     }
     if !job.crew.is_empty() {
         let mut never = sound(job, &graph, &setting);

@@ -102,6 +102,10 @@ pub struct Job {
     pub rates: Vec<Rate>,
     pub products: Vec<Product>,
     pub recipes: Vec<Recipe>,
+    /// The moment it is asked at: what was written up before it is a fact. None asks for the
+    /// plan from the first day. Not part of the file.
+    #[serde(skip)]
+    pub as_of: Option<NaiveDateTime>,
 }
 
 impl Default for Job {
@@ -133,6 +137,7 @@ impl Default for Job {
             rates: Vec::new(),
             products: Vec::new(),
             recipes: Vec::new(),
+            as_of: None,
         }
     }
 }

@@ -34,7 +34,7 @@ record!(Job, "the job", Job::default(), {
     rates,
     products,
     recipes,
-});
+}, { as_of: None });
 
 words!(Units, "a way to write lengths", { "feet_inches" => FeetInches, "metric" => Metric });
 words!(TargetKind, "a kind of target", { "asked" => Asked, "promised" => Promised });

@@ -12,6 +12,7 @@ mod job_file_doc;
 mod laws;
 mod layering;
 mod learning;
+mod lived;
 mod net;
 mod networks;
 mod oracle;

@@ -21,7 +21,8 @@ fn lived(s: &Sample, day: i64) -> Job {
 }
 
 fn at(job: &Job, minute: i64) -> Sound {
-    desk::judge_at(job, Some(job.time_of(At(minute)))).unwrap_or_else(|p| panic!("{}: {p:?}", job.name))
+    let asked = Job { as_of: Some(job.time_of(At(minute))), ..job.clone() };
+    desk::judge(&asked).unwrap_or_else(|p| panic!("{}: {p:?}", job.name))
 }
 
 /// What is still to come of a plan: step, begin, end of each stretch.
