@@ -113,7 +113,7 @@ fn forecasts_of_the_evening_keep_their_word_in_lived_jobs() {
     }
     eprintln!("held at 80 %: {held:?} of {all}");
     for h in held {
-        // Binomial(60, 0.8): 37 to 58 hold 99.9 % (exact tails 4e-4 and 3e-4).
-        assert!((37..=58).contains(&h), "{h} of {all}");
+        // Binomial(60, 0.8): outside 37 to 57 lie 3.0e-4 below and 1.9e-4 above (scipy.stats.binom).
+        assert!((37..=57).contains(&h), "{h} of {all}");
     }
 }
