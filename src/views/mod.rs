@@ -15,10 +15,13 @@ mod forecast;
 mod forecast_text;
 mod holds;
 pub mod inspect;
+mod options;
 mod plan;
 mod plan_text;
 mod problems;
+mod promise;
 pub mod section;
+mod starts;
 mod strip;
 mod study;
 mod takeoff;
@@ -31,9 +34,16 @@ pub use days::{Portion, portions, trip_minutes, working_days};
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::{forecast_text, in_ten};
 pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, until_words, why};
+pub use options::{
+    OptionColumn, OptionOf, option_columns, option_name, options_head, options_json, options_text,
+};
 pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::{plan_text, wait_words};
 pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, syntax_json, syntax_row, syntax_text};
+pub use promise::{
+    PromiseDay, may_promise, promise_day, promise_days, promise_json, promise_lines, promise_of, promise_text,
+};
+pub use starts::{ask_words, latest_words, safe_words, start_words};
 pub use strip::{Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between};
 pub use study::{cpm_json, cpm_text, units};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
