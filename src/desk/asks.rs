@@ -160,7 +160,8 @@ mod tests {
     use crate::job::edited;
 
     fn study() -> (Sound, Found) {
-        let sound = crate::desk::open(include_str!("../../sample-jobs/study.ron")).expect("a job").sound.expect("sound");
+        let sound =
+            crate::desk::open(include_str!("../../sample-jobs/study.ron")).expect("a job").sound.expect("sound");
         let order = Found { ..sound.plan_until(false, &|| true).expect("a plan") };
         (sound, order)
     }

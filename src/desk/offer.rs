@@ -84,3 +84,39 @@ fn fewest_moves(sound: &Sound, kept: &Found, better: Found) -> Found {
     best.gap = gap(&sound.setting, best.bound, best.plan.finish);
     best
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::judge;
+    use crate::search::keep;
+
+    #[test]
+    fn only_what_is_worth_half_an_hour_is_offered_and_nothing_moves_for_nothing() {
+        let sound =
+            crate::desk::open(include_str!("../../sample-jobs/powder.ron")).expect("a job").sound.expect("sound");
+        let best = sound.plan(false).expect("a plan");
+        let kept_as = |order: &Order| {
+            let mut job = sound.job.clone();
+            job.kept = Some(keep(&sound.graph, &sound.setting, order, &job));
+            let sound = judge(&job).expect("sound");
+            let found = sound.plan(false).expect("a plan");
+            (sound, found)
+        };
+        let (same, found) = kept_as(&best.plan.order);
+        let none = search_beside(&same, &found, &|| false).expect("searched");
+        assert!(none.better.is_none() && none.tried > 0 && none.kept.plan == found.plan);
+        // The order turned round is days later.
+        let mut turned = best.plan.order.clone();
+        turned.order.reverse();
+        let (worse, found) = kept_as(&turned);
+        assert!(found.plan.finish.0 > best.plan.finish.0 + 24 * 60);
+        let searched = search_beside(&worse, &found, &|| false).expect("searched");
+        let better = searched.better.expect("an offer");
+        assert!(better.plan.finish.0 + WORTH <= found.plan.finish.0);
+        let plain = worse.plan(true).expect("a plan");
+        assert!(better.plan.finish <= plain.plan.finish);
+        assert!(moves(&found.plan, &better.plan) <= moves(&found.plan, &plain.plan));
+        assert_eq!(moves(&found.plan, &found.plan), 0);
+    }
+}

@@ -10,9 +10,9 @@ use chrono::{Datelike, Duration, NaiveDate};
 
 use super::chain::{ASKED, FIRST, carried, dispatched, sample};
 use super::{Cancel, Desk, Sound, judge};
+use crate::forecast::Forecast;
 use crate::forecast::columns::Columns;
 use crate::forecast::stats::Interval;
-use crate::forecast::Forecast;
 use crate::job::Job;
 use crate::search::Found;
 
@@ -83,13 +83,7 @@ fn between(job: &Job, a: NaiveDate, b: NaiveDate) -> i64 {
 
 /// Looks at starts around the one that keeps the client's day; none before `not_before`. `out`
 /// takes all of them each time one more is known. Nothing for a job without a client's day.
-pub fn starts(
-    base: &Desk,
-    not_before: Option<NaiveDate>,
-    trials: usize,
-    cancel: Cancel,
-    out: &mut dyn FnMut(&Starts),
-) {
+pub fn starts(base: &Desk, not_before: Option<NaiveDate>, trials: usize, cancel: Cancel, out: &mut dyn FnMut(&Starts)) {
     let job = &base.sound.job;
     let Some(target) = job.target.map(|t| t.day) else { return };
     let safe = job.date_of(base.forecast.day(job.confidence));

@@ -2,8 +2,8 @@
 
 use super::reader::{record, words};
 use crate::job::{
-    Calendar, DateHours, Day, Decision, Delivery, Hold, Hours, House, Job, JobOption, KeptOrder, LogEntry, Person, Place,
-    PlaceKind, Promise, Study, Target, TargetKind, Units, Visit, Week,
+    Calendar, DateHours, Day, Decision, Delivery, Hold, Hours, House, Job, JobOption, KeptOrder, LogEntry, Person,
+    Place, PlaceKind, Promise, Study, Target, TargetKind, Units, Visit, Week,
 };
 use crate::trade::Switch;
 

@@ -44,6 +44,10 @@ pub enum Command {
     Larger,
     Smaller,
     PlainSize,
+    PromiseDay,
+    WhatIf,
+    StartDays,
+    Options,
 }
 
 const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
@@ -53,7 +57,7 @@ const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 const SHIFTED: Modifiers = Modifiers { shift: true, ..Modifiers::COMMAND };
 
 impl Command {
-    pub const ALL: [Command; 19] = [
+    pub const ALL: [Command; 23] = [
         Command::New,
         Command::Open,
         Command::Save,
@@ -73,6 +77,10 @@ impl Command {
         Command::Larger,
         Command::Smaller,
         Command::PlainSize,
+        Command::PromiseDay,
+        Command::WhatIf,
+        Command::StartDays,
+        Command::Options,
     ];
 
     /// Menu text.
@@ -97,6 +105,10 @@ impl Command {
             Command::Larger => "Larger text",
             Command::Smaller => "Smaller text",
             Command::PlainSize => "Text at its usual size",
+            Command::PromiseDay => "Promise a day…",
+            Command::WhatIf => "What if…",
+            Command::StartDays => "When to begin",
+            Command::Options => "Options side by side",
         }
     }
 
@@ -122,6 +134,10 @@ impl Command {
             Command::Larger => "Everything a step larger",
             Command::Smaller => "Everything a step smaller",
             Command::PlainSize => "Back to the usual size",
+            Command::PromiseDay => "Days with their odds; the one you promise is written into the job with its order",
+            Command::WhatIf => "A helper, an evening, heat, another method: what each would do to the date",
+            Command::StartDays => "Which day to begin so that the client's day holds",
+            Command::Options => "Two or three ways to do this job, with hours, dates and odds",
         }
     }
 

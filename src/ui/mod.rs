@@ -6,6 +6,7 @@ pub mod action;
 pub mod bench;
 pub mod files;
 mod menu;
+mod promise;
 mod section;
 pub mod session;
 pub mod shown;
@@ -18,7 +19,8 @@ pub mod worker;
 
 pub use window::Window;
 
-use shown::{Answer, Shown};
+use session::WhatIf;
+use shown::{Answer, Besides, Shown};
 
 use crate::job::{Job, Problem};
 
@@ -31,6 +33,10 @@ pub struct Scene<'a> {
     pub revision: u64,
     pub shown: Option<&'a Shown>,
     pub answer: Option<&'a Answer>,
+    /// The question asked, answered or not.
+    pub question: Option<&'a WhatIf>,
+    /// Start days, options, a better order.
+    pub besides: &'a Besides,
     /// What stands against a plan of the job as it stands.
     pub problems: &'a [Problem],
     /// Id of the selected step.

@@ -7,13 +7,13 @@ use egui::{CentralPanel, Context, Frame, InputState, Key, KeyboardShortcut, Marg
 
 use super::action::{Action, Command};
 use super::files::{Files, Outcome};
-use super::session::{Session, WhatIf};
-use super::shown::{Answer, Reached, Shown};
+use super::session::{AskedBy, Session, WhatIf};
+use super::shown::{Answer, Besides, Reached, Shown, Wanted};
 use super::theme::{self, Theme, size};
 use super::worker::{Told, Worker};
-use super::{Scene, bench, section, strip, words};
+use super::{Scene, bench, promise, section, strip, words};
 use crate::job::{Edit, Job, Problem};
-use crate::{store, views};
+use crate::{search, store, views};
 
 /// Everything the window holds.
 pub struct Window {
@@ -22,6 +22,10 @@ pub struct Window {
     worker: Worker,
     shown: Option<Arc<Shown>>,
     answer: Option<Arc<Answer>>,
+    besides: Besides,
+    /// What the worker was last asked for beside the answer.
+    wanted: (u64, Wanted),
+    promising: Option<promise::Promising>,
     problems: Vec<Problem>,
     /// Revision the worker was last asked for.
     asked: u64,
@@ -50,6 +54,9 @@ impl Window {
             worker,
             shown: None,
             answer: None,
+            besides: Besides::default(),
+            wanted: (0, Wanted::default()),
+            promising: None,
             problems: Vec::new(),
             asked: 0,
             question: None,
@@ -84,6 +91,11 @@ impl Window {
     /// The answer to the question asked.
     pub fn answer(&self) -> Option<&Answer> {
         self.answer.as_deref()
+    }
+
+    /// What stands beside the answer: start days, options, a better order.
+    pub fn besides(&self) -> &Besides {
+        &self.besides
     }
 
     pub fn problems(&self) -> &[Problem] {
@@ -128,6 +140,8 @@ impl Window {
         if out == Outcome::Opened {
             self.shown = None;
             self.answer = None;
+            self.besides = Besides::default();
+            self.promising = None;
             self.selected = None;
             self.words = None;
             self.section.forget();
@@ -189,9 +203,14 @@ impl Window {
                     self.shown = Some(s);
                 }
                 Told::Problems(r, p) if r == revision => self.problems = p,
-                Told::Answer(a) if a.revision == revision && Some(&a.question) == self.session.question() => {
+                // While a field is dragged the answer of a moment ago stays until a newer one is there.
+                Told::Answer(a)
+                    if a.revision == revision
+                        && self.session.question().is_some_and(|q| q.asked_by == a.question.asked_by) =>
+                {
                     self.answer = Some(a);
                 }
+                Told::Beside(r, what) if r == revision => self.besides.take(what),
                 _ => {}
             }
         }
@@ -202,6 +221,7 @@ impl Window {
         if self.asked != self.session.revision() {
             self.asked = self.session.revision();
             self.answer = None;
+            self.besides.offer = None;
             self.question = None;
             self.worker.job(self.asked, self.session.job().clone());
         }
@@ -216,16 +236,33 @@ impl Window {
                 None => self.answer = None,
             }
         }
+        let job = self.session.job();
+        let wanted = Wanted {
+            starts: self.bench.starts_shown,
+            // A job that lies ahead cannot begin before today.
+            not_before: Some(store::today()).filter(|d| *d <= job.start),
+            options: !job.options.is_empty(),
+            offer: job.kept.is_some(),
+        };
+        if self.at_rest() && self.wanted != (self.asked, wanted.clone()) {
+            self.wanted = (self.asked, wanted.clone());
+            if wanted.anything() {
+                self.worker.beside(self.asked, wanted);
+            }
+        }
     }
 
     fn draw(&mut self, ui: &mut Ui, out: &mut Vec<Action>) {
-        let (shown, answer) = (self.shown.clone(), self.answer.clone());
+        let (shown, answer, besides) = (self.shown.clone(), self.answer.clone(), self.besides.clone());
+        let question = self.session.question().cloned();
         let job = self.session.job().clone();
         let scene = Scene {
             job: &job,
             revision: self.session.revision(),
             shown: shown.as_deref(),
             answer: answer.as_deref(),
+            question: question.as_ref(),
+            besides: &besides,
             problems: &self.problems,
             selected: self.selected.as_deref(),
         };
@@ -247,6 +284,11 @@ impl Window {
         CentralPanel::default().frame(plain).show(ui, |ui| {
             section::show(ui, &scene, &mut self.section, out);
         });
+        if let Some(mut card) = self.promising.take()
+            && promise::show(ui, &scene, &mut card, out)
+        {
+            self.promising = Some(card);
+        }
         if let Some(text) = &self.words
             && !words::show(ui, "The plan in words", text)
         {
@@ -261,14 +303,24 @@ impl Window {
             Command::Redo => self.session.redo_words().is_some(),
             Command::CopyOdds => self.at_rest(),
             Command::PlanInWords => self.shown.is_some(),
+            Command::PromiseDay => self.may_promise(),
+            Command::WhatIf => self.shown.is_some(),
+            Command::StartDays => self.job().target.is_some() && self.job().study.is_none(),
+            Command::Options => self.job().study.is_none(),
             _ => true,
         }
+    }
+
+    /// Whether there are odds of the job as it stands to promise by.
+    fn may_promise(&self) -> bool {
+        let current = |s: &&Arc<Shown>| s.revision == self.session.revision() && s.reached >= Reached::Odds;
+        self.job().study.is_none() && self.shown.as_ref().filter(current).is_some()
     }
 
     /// Keys of the commands. A field being written in owns the keys it writes with and its own undo.
     fn keys(&self, ctx: &Context) -> Vec<Action> {
         let mut out = Vec::new();
-        if self.files.carded() || self.words.is_some() {
+        if self.files.carded() || self.words.is_some() || self.promising.is_some() {
             return out;
         }
         // On the page of a broken file there is no job to change or look at.
@@ -304,7 +356,7 @@ impl Window {
             Action::Edit(edits) => self.session.edit(&edits),
             Action::Ask(question) => self.session.ask(question),
             Action::DropQuestion => self.session.drop_question(),
-            Action::KeepQuestion => self.session.keep_question(),
+            Action::KeepQuestion => self.keep_question(),
             Action::Select(step) => self.selected = step,
             Action::OpenPath(path) => {
                 let out = self.files.open_path(&path, &mut self.session);
@@ -312,6 +364,18 @@ impl Window {
             }
             Action::Do(command) => self.command(ctx, command),
         }
+    }
+
+    /// Keeps what was asked. A step moved by hand keeps the order it was moved in: a better one is
+    /// offered from then on.
+    fn keep_question(&mut self) {
+        let moved = self.session.question().is_some_and(|q| matches!(q.asked_by, AskedBy::Wait(_)));
+        let shown = self.shown.as_ref().filter(|s| s.revision == self.session.revision());
+        if let (true, None, Some(s)) = (moved, &self.session.job().kept, shown) {
+            let kept = search::keep(&s.sound.graph, &s.sound.setting, &s.found.plan.order, &s.sound.job);
+            self.session.add_to_question(Edit::Kept(Some(kept)));
+        }
+        self.session.keep_question();
     }
 
     fn command(&mut self, ctx: &Context, command: Command) {
@@ -344,6 +408,10 @@ impl Window {
             Command::Crew => self.bench.reveal = Some(bench::Zone::Crew),
             Command::Places => self.bench.reveal = Some(bench::Zone::Places),
             Command::Calendar => self.bench.reveal = Some(bench::Zone::Calendar),
+            Command::PromiseDay => self.promising = self.may_promise().then(promise::Promising::default),
+            Command::WhatIf => self.bench.reveal = Some(bench::Zone::WhatIf),
+            Command::StartDays => self.bench.reveal = Some(bench::Zone::Starts),
+            Command::Options => self.bench.reveal = Some(bench::Zone::Options),
         }
         ctx.request_repaint();
     }

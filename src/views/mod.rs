@@ -34,9 +34,7 @@ pub use days::{Portion, portions, trip_minutes, working_days};
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::{forecast_text, in_ten};
 pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, until_words, why};
-pub use options::{
-    OptionColumn, OptionOf, option_columns, option_name, options_head, options_json, options_text,
-};
+pub use options::{OptionColumn, OptionOf, option_columns, option_name, options_head, options_json, options_text};
 pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::{plan_text, wait_words};
 pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, syntax_json, syntax_row, syntax_text};

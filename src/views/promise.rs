@@ -83,7 +83,14 @@ fn means(sound: &Sound, f: &Forecast, day: i64) -> String {
 }
 
 /// The promise of a day on the order the job has now.
-pub fn promise_of(sound: &Sound, f: &Forecast, kept: KeptOrder, day: chrono::NaiveDate, made_on: chrono::NaiveDate, reason: &str) -> Promise {
+pub fn promise_of(
+    sound: &Sound,
+    f: &Forecast,
+    kept: KeptOrder,
+    day: chrono::NaiveDate,
+    made_on: chrono::NaiveDate,
+    reason: &str,
+) -> Promise {
     let job = &sound.job;
     Promise {
         day,
@@ -102,7 +109,11 @@ pub fn promise_of(sound: &Sound, f: &Forecast, kept: KeptOrder, day: chrono::Nai
 /// A sentence with its remedy.
 pub fn may_promise(job: &Job, day: chrono::NaiveDate, reason: &str) -> Result<(), String> {
     if day < job.start {
-        return Err(format!("{} lies before the first day, {}; name a later one", day_words(day), day_words(job.start)));
+        return Err(format!(
+            "{} lies before the first day, {}; name a later one",
+            day_words(day),
+            day_words(job.start)
+        ));
     }
     let promised = job.target.filter(|t| t.kind == TargetKind::Promised);
     match promised {
@@ -153,7 +164,8 @@ pub fn promise_text(sound: &Sound, f: &Forecast) -> String {
 pub fn promise_json(sound: &Sound, f: &Forecast) -> Value {
     let job = &sound.job;
     let a = Almanac(job);
-    let day = |d: &PromiseDay| json!({"day": iso_day(d.day), "chance": f.chance(job.day_of(d.day)).0, "means": d.means});
+    let day =
+        |d: &PromiseDay| json!({"day": iso_day(d.day), "chance": f.chance(job.day_of(d.day)).0, "means": d.means});
     let made = |p: &Promise| {
         json!({"day": iso_day(p.day), "made_on": iso_day(p.made_on), "confidence": p.confidence, "chance": p.chance,
             "reason": p.reason})
@@ -189,7 +201,9 @@ mod tests {
         // 8 in 10 are done by the safe day: at most 2 of 10 late.
         let safe = promise_day(sound, f, f.day(0.8));
         let late: f64 = safe.means.split(' ').nth(1).and_then(|n| n.parse().ok()).expect("a number");
-        assert!(safe.means.contains("jobs like this") && late <= if safe.means.contains("of 100") { 20.0 } else { 2.0 });
+        assert!(
+            safe.means.contains("jobs like this") && late <= if safe.means.contains("of 100") { 20.0 } else { 2.0 }
+        );
     }
 
     #[test]

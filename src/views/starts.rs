@@ -56,7 +56,8 @@ pub fn ask_words(job: &Job, ask: &Ask) -> String {
                 (2.., Some(r)) => format!("{}, {}", if r.name.is_empty() { &r.id } else { &r.name }, choices::said(of)),
                 _ => choices::said(of),
             };
-            let name = s.map(|s| choices::choices_of(job, &s.recipe)).and_then(|c| c.into_iter().find(|c| c.id == *choice));
+            let name =
+                s.map(|s| choices::choices_of(job, &s.recipe)).and_then(|c| c.into_iter().find(|c| c.id == *choice));
             let name = name.map(|c| c.name).filter(|n| !n.is_empty()).unwrap_or_else(|| choices::said(choice));
             format!("{of}: {name}: {}", choices::said(option))
         }

@@ -4,6 +4,7 @@
 //! Each panel reads the scene and collects actions. A committed field is one edit, so one
 //! entry of undo; a slider asks while it is dragged and is an edit when let go.
 
+mod asks;
 mod calendar;
 mod crew;
 mod eating;
@@ -36,6 +37,9 @@ pub enum Zone {
     Crew,
     Places,
     Calendar,
+    WhatIf,
+    Starts,
+    Options,
 }
 
 /// What the bench remembers between two drawings.
@@ -49,6 +53,9 @@ pub struct BenchState {
     choosing: Option<(usize, usize)>,
     /// Where the slider of the confidence is while it is dragged.
     confidence: Option<f64>,
+    /// The zone of start days is open.
+    pub starts_shown: bool,
+    asks: asks::AsksState,
     /// The figure whose why is told.
     why: Option<String>,
     /// The step last read, with the answer and the job it was read from.
@@ -75,22 +82,31 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
         Frame::NONE.inner_margin(pad).show(ui, |ui| {
             ui.set_max_width(ui.available_width());
             ui.set_min_width(ui.available_width());
-            // Who has just chosen a step wants to see it; what eats the date is below then.
-            if scene.selected.is_some() {
-                inspector::show(ui, scene, state, out);
-            }
-            eating::show(ui, scene, state);
-            eating::often(ui, scene, out);
-            job::show(ui, scene, state, out);
-            rooms::show(ui, scene, state, out);
-            crew::show(ui, scene, state, out);
-            places::show(ui, scene, state, out);
-            calendar::show(ui, scene, state, out);
-            house::show(ui, scene, out);
-            house::risks(ui, scene, out);
-            eating::cautions(ui, scene);
+            field::asking(ui, scene.question, out, |ui, out| zones(ui, scene, state, out));
         });
     });
+}
+
+/// The zones, one below the other.
+fn zones(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
+    // Who has just chosen a step wants to see it; what eats the date is below then.
+    if scene.selected.is_some() {
+        inspector::show(ui, scene, state, out);
+    }
+    eating::show(ui, scene, state);
+    eating::often(ui, scene, out);
+    asks::offer(ui, scene, out);
+    asks::what_if(ui, scene, state, out);
+    asks::starts(ui, scene, state, out);
+    asks::options(ui, scene, state, out);
+    job::show(ui, scene, state, out);
+    rooms::show(ui, scene, state, out);
+    crew::show(ui, scene, state, out);
+    places::show(ui, scene, state, out);
+    calendar::show(ui, scene, state, out);
+    house::show(ui, scene, out);
+    house::risks(ui, scene, out);
+    eating::cautions(ui, scene);
 }
 
 /// A figure that says where it comes from when it is clicked. `what` is its caption.
