@@ -26,6 +26,8 @@ pub enum Ask {
     Evening { person: usize, day: NaiveDate },
     /// Somebody works on a day he has off by the week.
     Extra { person: usize, day: NaiveDate },
+    /// Somebody is away on a day.
+    Off { person: usize, day: NaiveDate },
     /// A heater in a place, day and night.
     Heater { place: usize },
     /// A fan or dehumidifier in a place.
@@ -50,6 +52,7 @@ pub fn possible(sound: &Sound, found: &Found) -> Vec<Ask> {
     if let Some(day) = saturdays(job, last).first() {
         out.push(Ask::Extra { person: 0, day: *day });
     }
+    out.push(Ask::Off { person: 0, day: first });
     let used = |p: usize| sound.graph.steps.iter().any(|s| s.place == Some(p));
     for (place, p) in job.places.iter().enumerate().filter(|(i, _)| used(*i)) {
         if p.work_air.temp_f < COLD || p.off_air.temp_f < COLD {
@@ -103,6 +106,16 @@ impl Ask {
                 hours.push(EVENING);
             }),
             Ask::Extra { person, day } => on_date(job, *person, *day, |_| ()),
+            Ask::Off { person, day } => match job.crew.get(*person) {
+                Some(p) if !p.days_off.contains(day) => {
+                    let mut new = p.clone();
+                    new.days_off.push(*day);
+                    new.days_off.sort_unstable();
+                    new.dates.retain(|d| d.day != *day);
+                    vec![Edit::Person(*person, Some(new))]
+                }
+                _ => Vec::new(),
+            },
             Ask::Heater { place } => on_place(job, *place, |p| {
                 p.work_air.temp_f = p.work_air.temp_f.max(HEATED);
                 p.off_air.temp_f = p.off_air.temp_f.max(HEATED);

@@ -185,7 +185,10 @@ impl Window {
         if std::mem::take(&mut self.leaving) {
             self.command(ui.ctx(), Command::Quit);
         }
-        self.ask();
+        if self.ask() {
+            // The inline form has answered by now.
+            ui.ctx().request_repaint();
+        }
         let rest = self.at_rest();
         if rest && !self.drawn_at_rest {
             ui.ctx().request_repaint();
@@ -216,8 +219,9 @@ impl Window {
         }
     }
 
-    /// Hands the worker what has changed since it was last asked.
-    fn ask(&mut self) {
+    /// Hands the worker what has changed since it was last asked; whether that was for something
+    /// beside the answer.
+    fn ask(&mut self) -> bool {
         if self.asked != self.session.revision() {
             self.asked = self.session.revision();
             self.answer = None;
@@ -226,6 +230,10 @@ impl Window {
             self.worker.job(self.asked, self.session.job().clone());
         }
         if self.session.question() != self.question.as_ref() {
+            let asker = |q: Option<&WhatIf>| q.map(|q| q.asked_by.clone());
+            if asker(self.session.question()) != asker(self.question.as_ref()) {
+                self.answer = None;
+            }
             self.question = self.session.question().cloned();
             match &self.question {
                 Some(q) if self.shown.as_ref().is_some_and(|s| s.revision == self.asked) => {
@@ -248,8 +256,10 @@ impl Window {
             self.wanted = (self.asked, wanted.clone());
             if wanted.anything() {
                 self.worker.beside(self.asked, wanted);
+                return true;
             }
         }
+        false
     }
 
     fn draw(&mut self, ui: &mut Ui, out: &mut Vec<Action>) {

@@ -10,7 +10,7 @@ use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 
 use super::session::WhatIf;
 use super::shown::{Answer, Beside, Offered, Shown, Wanted, Way};
-use crate::desk::{self, ASKED, AT_REST, Chain, Desk, Reached, open};
+use crate::desk::{self, ASKED, AT_REST, Chain, Desk, Reached, Sound, open};
 use crate::job::{Job, Problem, edited};
 use crate::trade::tables;
 use crate::views::{ForecastView, Offer, PlanView, ShownDays};
@@ -333,11 +333,19 @@ fn unfit(job: &Job) -> Vec<Problem> {
     }
 }
 
+/// Whether a plan reads the same for two jobs: they differ in the client's day and in how safe a
+/// promise must be, at most.
+fn reads_alike(a: &Arc<Sound>, b: &Arc<Sound>) -> bool {
+    Arc::ptr_eq(a, b)
+        || Job { target: b.job.target, confidence: b.job.confidence, promises: b.job.promises.clone(), ..a.job.clone() }
+            == b.job
+}
+
 /// A desk as the panels read it; the plan's view is taken from before where the plan is.
 fn shown(revision: u64, desk: &Desk, before: Option<&Shown>) -> Shown {
     let quick = desk.reached < Reached::Odds;
     let same = before
-        .filter(|b| Arc::ptr_eq(&b.found, &desk.found) && Arc::ptr_eq(&b.sound, &desk.sound))
+        .filter(|b| Arc::ptr_eq(&b.found, &desk.found) && reads_alike(&b.sound, &desk.sound))
         .filter(|b| quick || b.with_float);
     let plan = same.map_or_else(
         || {

@@ -35,7 +35,7 @@ pub fn latest_words(all: &Starts) -> String {
     }
 }
 
-/// A question in words: `another 2 days of a helper from Mon 1 Mar`.
+/// A question in words: `a helper for 2 days from Mon 1 Mar`.
 pub fn ask_words(job: &Job, ask: &Ask) -> String {
     let person = |p: usize| job.crew.get(p).map_or("somebody", |p| p.name.as_str()).to_string();
     let place = |p: usize| job.places.get(p).map_or("a place", |p| p.name.as_str()).to_string();
@@ -44,6 +44,7 @@ pub fn ask_words(job: &Job, ask: &Ask) -> String {
         Ask::Helper { from, days } => format!("a helper for {days} days from {}", short(*from)),
         Ask::Evening { person: p, day } => format!("{} works the evening of {}", person(*p), short(*day)),
         Ask::Extra { person: p, day } => format!("{} works {}", person(*p), short(*day)),
+        Ask::Off { person: p, day } => format!("{} is away {}", person(*p), short(*day)),
         Ask::Heater { place: p } => {
             format!("a heater in the {}, {} day and night", place(*p), super::temperature(job.units, HEATED))
         }

@@ -13,6 +13,9 @@ use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::theme::{Theme, size, strong};
 use crate::views::{self, OptionColumn, OptionOf};
 
+/// Questions put at once, at most.
+const MANY: usize = 16;
+
 /// What the zones remember between two drawings.
 #[derive(Clone, Debug, Default)]
 pub(super) struct AsksState {
@@ -51,8 +54,12 @@ pub(super) fn what_if(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &
         return;
     }
     let mut questions = std::mem::take(&mut state.asks.questions);
-    zone(ui, "What if…", false, asked, |ui| {
-        for (i, q) in questions.iter_mut().enumerate() {
+    zone(ui, "What if…", true, asked, |ui| {
+        let many = questions.len() > MANY;
+        if many && scene.selected.is_none() {
+            ui.add(Label::new("Select a step: its room's methods, heat and fan can be asked about as well.").wrap());
+        }
+        for (i, q) in questions.iter_mut().enumerate().filter(|(_, q)| put(scene, many, q)) {
             ui.push_id(("question", i), |ui| question(ui, scene, q, out));
         }
     });
@@ -63,15 +70,15 @@ pub(super) fn what_if(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &
 fn kept_days(q: Ask, before: &[Ask]) -> Ask {
     let same = |b: &&Ask| std::mem::discriminant(*b) == std::mem::discriminant(&q);
     match (&q, before.iter().find(same)) {
-        (Ask::Helper { .. } | Ask::Evening { .. } | Ask::Extra { .. }, Some(b)) => b.clone(),
+        (Ask::Helper { .. } | Ask::Evening { .. } | Ask::Extra { .. } | Ask::Off { .. }, Some(b)) => b.clone(),
         _ => q,
     }
 }
 
 fn question(ui: &mut Ui, scene: &Scene, q: &mut Ask, out: &mut Vec<Action>) {
     let job = scene.job;
-    let mine = |q: &Ask| AskedBy::Card(views::ask_words(job, q));
-    let was_asked = scene.question.is_some_and(|w| w.asked_by == mine(q));
+    let mine = AskedBy::Card(key(scene, q));
+    let was_asked = scene.question.is_some_and(|w| w.asked_by == mine);
     let before = q.clone();
     let mut ask = false;
     let words = views::ask_words(job, q);
@@ -79,8 +86,8 @@ fn question(ui: &mut Ui, scene: &Scene, q: &mut Ask, out: &mut Vec<Action>) {
         ask |= f.button_as(&words, &words);
     });
     if was_asked {
-        row(ui, "what if", "", |f| days(f, q));
-        let answered = scene.answer.is_some_and(|a| matches!(&a.question.asked_by, AskedBy::Card(_)));
+        row(ui, "what if", "", |f| days(f, scene, q));
+        let answered = scene.answer.is_some_and(|a| a.question.asked_by == mine);
         let said = if answered { crate::ui::strip::safe_answer_words(scene) } else { None };
         let said = said.unwrap_or_else(|| "…".into());
         ui.add(Label::new(RichText::new(said).text_style(strong())).wrap());
@@ -94,12 +101,39 @@ fn question(ui: &mut Ui, scene: &Scene, q: &mut Ask, out: &mut Vec<Action>) {
         });
     }
     if ask || (was_asked && *q != before) {
-        out.push(Action::Ask(WhatIf { edits: q.edits(job), asked_by: mine(q) }));
+        out.push(Action::Ask(WhatIf { edits: q.edits(job), asked_by: mine }));
+    }
+}
+
+/// What a question is known by, whatever days it is about.
+fn key(scene: &Scene, q: &Ask) -> String {
+    match q {
+        Ask::Helper { .. } => "a helper".into(),
+        Ask::Evening { .. } => "an evening".into(),
+        Ask::Extra { .. } => "a day more".into(),
+        Ask::Off { .. } => "a day off".into(),
+        _ => views::ask_words(scene.job, q),
+    }
+}
+
+/// Whether a question is put: where a job has many rooms, of methods and places only those of
+/// the selected step's.
+fn put(scene: &Scene, many: bool, q: &Ask) -> bool {
+    let room = scene.selected.and_then(|id| id.split('/').next());
+    let job = scene.job;
+    let of = |r: Option<&crate::job::Room>| r.is_some_and(|r| Some(r.id.as_str()) == room);
+    match q {
+        Ask::Heater { place } | Ask::Fan { place } if many => {
+            let id = job.places.get(*place).map(|p| p.id.as_str());
+            job.rooms.iter().any(|r| of(Some(r)) && Some(r.place.as_str()) == id)
+        }
+        Ask::Method { room, .. } if many => of(job.rooms.get(*room)),
+        _ => true,
     }
 }
 
 /// The days of a question, changeable while it is asked.
-fn days(f: &mut Row, q: &mut Ask) {
+fn days(f: &mut Row, scene: &Scene, q: &mut Ask) {
     match q {
         Ask::Helper { from, days } => {
             if let Some(n) = f.count("days of the helper", *days) {
@@ -110,7 +144,14 @@ fn days(f: &mut Row, q: &mut Ask) {
                 *from = d;
             }
         }
-        Ask::Evening { day, .. } | Ask::Extra { day, .. } => {
+        Ask::Evening { person, day } | Ask::Extra { person, day } | Ask::Off { person, day } => {
+            let crew = &scene.job.crew;
+            if crew.len() > 1 {
+                let all: Vec<_> = crew.iter().enumerate().map(|(i, p)| (i, p.name.clone())).collect();
+                if let Some(p) = f.choose("who", 90.0, person, &all) {
+                    *person = p;
+                }
+            }
             f.word("on");
             if let Some(d) = f.day("day asked about", *day) {
                 *day = d;

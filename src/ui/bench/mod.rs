@@ -53,6 +53,8 @@ pub struct BenchState {
     choosing: Option<(usize, usize)>,
     /// Where the slider of the confidence is while it is dragged.
     confidence: Option<f64>,
+    /// Escape was pressed: the rest of the drag does nothing.
+    confidence_dropped: bool,
     /// The zone of start days is open.
     pub starts_shown: bool,
     asks: asks::AsksState,
