@@ -94,7 +94,7 @@ mod tests {
     #[test]
     fn only_what_is_worth_half_an_hour_is_offered_and_nothing_moves_for_nothing() {
         let sound =
-            crate::desk::open(include_str!("../../sample-jobs/powder.ron")).expect("a job").sound.expect("sound");
+            crate::desk::open(include_str!("../../sample-jobs/study.ron")).expect("a job").sound.expect("sound");
         let best = sound.plan(false).expect("a plan");
         let kept_as = |order: &Order| {
             let mut job = sound.job.clone();
@@ -118,5 +118,26 @@ mod tests {
         assert!(better.plan.finish <= plain.plan.finish);
         assert!(moves(&found.plan, &better.plan) <= moves(&found.plan, &plain.plan));
         assert_eq!(moves(&found.plan, &found.plan), 0);
+    }
+
+    #[test]
+    fn the_order_of_every_sample_reads_back_to_its_plan() {
+        for text in [
+            include_str!("../../sample-jobs/powder.ron"),
+            include_str!("../../sample-jobs/nursery.ron"),
+            include_str!("../../sample-jobs/hall.ron"),
+        ] {
+            let sound = crate::desk::open(text).expect("a job").sound.expect("sound");
+            let found = sound.plan(false).expect("a plan");
+            let mut job = sound.job.clone();
+            job.kept = Some(keep(&sound.graph, &sound.setting, &found.plan.order, &job));
+            let again = judge(&job).expect("sound").plan(false).expect("a plan");
+            let names = |p: &Plan| {
+                p.steps.iter().map(|t| (t.begin.0, sound.graph.steps[t.step].id.clone())).collect::<Vec<_>>()
+            };
+            let differ: Vec<_> =
+                names(&found.plan).into_iter().zip(names(&again.plan)).filter(|(a, b)| a != b).take(6).collect();
+            assert!(differ.is_empty(), "{}: {differ:?}", job.name);
+        }
     }
 }

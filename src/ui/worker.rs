@@ -457,7 +457,8 @@ mod tests {
     #[test]
     fn beside_the_answer_stand_start_days_options_and_a_better_order() {
         let mut worker = Worker::inline(500);
-        let mut with = edited(&job(), &[Edit::OptionKept("alone".into())]);
+        let study = desk::open(include_str!("../../sample-jobs/study.ron")).unwrap().read.job;
+        let mut with = edited(&study, &[Edit::OptionKept("alone".into())]);
         let sound = desk::judge(&with).unwrap();
         let mut order = sound.plan(false).unwrap().plan.order;
         order.order.reverse();
