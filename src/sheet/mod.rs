@@ -8,14 +8,18 @@
 //! It knows measures only: [`lay`] puts them onto a room that has surfaces, recipes and ids.
 //! The grammar by example is `docs/measure-sheet.md`.
 
+mod attributes;
+mod begin;
 mod build;
 mod draft;
 mod items;
 mod lay;
 mod lex;
+mod openings;
 mod reader;
 mod shape;
 mod vocabulary;
+mod walls;
 mod words;
 mod write;
 

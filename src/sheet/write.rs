@@ -112,7 +112,11 @@ pub fn write(room: &Room, units: Units) -> String {
         n => parts.push(format!("{n} holes")),
     }
     if room.cracks > Length::ZERO {
-        parts.push(format!("{} of cracks", room.cracks.exact(units.style())));
+        let length = match bare(room.cracks, units, false) {
+            Some(metres) => format!("{metres} m"),
+            None => room.cracks.exact(units.style()),
+        };
+        parts.push(format!("{length} of cracks"));
     }
     if odd(room, found.map(|f| f.0)) {
         parts.push("as measured".to_string());
