@@ -6,11 +6,11 @@
 use std::ops::Range;
 
 use super::draft::{Measure, Place, Said, SaidOpening, Shape};
-use super::reader::Reader;
+use super::reader::{Of, Reader};
 use super::shape::{self, Feature, Piece};
 use super::{openings as checks, walls as said_walls};
 use crate::job::{Boxes, Opening, OpeningKind, Room, Size, Wall};
-use crate::measure::Length;
+use crate::measure::{Length, Unit};
 
 pub(super) const fn inch(n: i64) -> Length {
     Length(n * Length::INCH)
@@ -21,6 +21,8 @@ pub(super) const SIDE: (Length, Length) = (inch(36), inch(60 * 12));
 pub(super) const CEILING: (Length, Length) = (inch(78), inch(14 * 12));
 /// A wall of a free run.
 pub(super) const WALL: (Length, Length) = (inch(1), inch(60 * 12));
+/// Deepest bay, alcove or breast.
+pub(super) const DEPTH: Length = inch(120);
 /// Widest casing.
 pub(super) const CASING: Length = inch(12);
 
@@ -99,30 +101,37 @@ pub(super) fn room(r: &mut Reader) -> Option<Built> {
     Some(Built { room: out, rectangle, placed, boxes_placed })
 }
 
-/// What measures said without a unit would be in each unit, as texts of the whole chain.
-pub(super) fn units_of(r: &Reader, list: &[Measure], one: Option<usize>) -> Vec<String> {
-    let mut out = Vec::new();
-    for word in ["ft", "in", "m", "cm", "mm"] {
-        let text = |(i, m): (usize, &Measure)| {
-            let said = &r.line[m.at.clone()];
-            if m.bare && one.is_none_or(|o| o == i) { format!("{said} {word}") } else { said.to_string() }
-        };
-        if list.iter().enumerate().any(|(i, m)| m.bare && one.is_none_or(|o| o == i)) {
-            out.push(list.iter().enumerate().map(text).collect::<Vec<_>>().join(" x "));
-        }
+/// What measures said without a unit would be in each unit, as texts of the whole chain; with
+/// `one`, only that measure in another, the rest in the unit they were taken in.
+pub(super) fn units_of(r: &Reader, list: &[Measure], of: Of, one: Option<usize>) -> Vec<String> {
+    let taken = match r.unit(of) {
+        Unit::Feet => "ft",
+        Unit::Inches => "in",
+        Unit::Metres => "m",
+        Unit::Centimetres => "cm",
+        Unit::Millimetres => "mm",
+    };
+    if !list.iter().enumerate().any(|(i, m)| m.bare && one.is_none_or(|o| o == i)) {
+        return Vec::new();
     }
-    out
+    let text = |word: &str| {
+        let each = list.iter().enumerate().map(|(i, m)| {
+            let said = &r.line[m.at.clone()];
+            let word = if one.is_none_or(|o| o == i) { word } else { taken };
+            if m.bare { format!("{said} {word}") } else { said.to_string() }
+        });
+        each.collect::<Vec<_>>().join(" x ")
+    };
+    ["ft", "in", "m", "cm", "mm"].map(text).to_vec()
 }
 
 /// Offers for measures out of their range: other units, then meant as said.
-pub(super) fn offers(r: &Reader, list: &[Measure], at: &Range<usize>, odd: &[usize]) -> Vec<String> {
-    let mut texts = Vec::new();
+pub(super) fn offers(r: &Reader, list: &[Measure], at: &Range<usize>, of: Of, odd: &[usize]) -> Vec<String> {
+    let mut texts = units_of(r, list, of, None);
     if let [one] = odd {
-        texts.extend(units_of(r, list, Some(*one)));
+        texts.extend(units_of(r, list, of, Some(*one)));
     }
-    texts.extend(units_of(r, list, None));
     let mut out: Vec<String> = texts.iter().map(|t| r.with(at, t)).collect();
-    out.truncate(8);
     out.push(meant(r));
     out
 }
@@ -256,7 +265,8 @@ fn openings(r: &mut Reader, walls: &[Wall], names: &[String], pieces: &[Piece]) 
                     *wall = Some(i);
                 }
             }
-            if !r.asks.iter().any(|q| q.at == said.size_at) {
+            let sill = said.kind == OpeningKind::Door && said.sill.is_some();
+            if !sill && !r.asks.iter().any(|q| q.at == said.size_at) {
                 checks::fits(r, o, said, walls, names, &taken);
             }
         }

@@ -30,12 +30,12 @@ pub(super) fn read(r: &mut Reader) {
         run(r);
     } else if r.pieces(r.p).0 > 0 {
         rectangle(r);
-    } else {
+    } else if r.asks.is_empty() {
         let end = r.toks.last().map_or(r.line.len(), |t| t.at.end);
         let at = if at.is_empty() { 0..end } else { r.bytes(0, first) };
         r.ask(at, "How long, wide and high is the room?", Vec::new());
     }
-    Items { r, last: Last::None, comma: true, size_first: None }.read();
+    Items { r, last: Last::None, comma: true, size_first: None, place_first: None }.read();
 }
 
 /// The words behind the walls.
@@ -46,6 +46,8 @@ pub(super) struct Items<'r, 'a> {
     pub comma: bool,
     /// `36x54 windows`: the size came first.
     size_first: Option<(Vec<Measure>, Range<usize>)>,
+    /// `wall 2 door 32x80`: the wall came first.
+    pub place_first: Option<Said<Place>>,
 }
 
 impl Items<'_, '_> {
@@ -89,7 +91,10 @@ impl Items<'_, '_> {
             Some(t) if t.kind == Kind::Comma => t.at.start..at.end,
             _ => at.clone(),
         };
-        offers.push(self.r.with(&gone, "").trim_end().to_string());
+        if self.r.pieces(from).0 == 2 {
+            offers.extend(["window ", "door ", "cased opening "].map(|w| self.r.inserted(at.start, w)));
+        }
+        offers.push(self.r.with(&gone, ""));
         self.r.ask(at, format!("What is \"{text}\"?"), offers);
     }
 
@@ -186,6 +191,7 @@ impl Items<'_, '_> {
         self.r.p = end;
         let at = self.r.bytes(from, end);
         let size_first = self.size_first.take();
+        let place = self.place_first.take().unwrap_or(Said { v: Place::Unsaid, at: at.end..at.end });
         if n.is_some_and(|n| n > MOST) {
             let number = self.r.toks[from].at.clone();
             self.r.ask(number, "So many? How many are there?", Vec::new());
@@ -198,8 +204,10 @@ impl Items<'_, '_> {
         match noun {
             Noun::Opening(kind, name) => {
                 if n.is_none() && plural {
-                    let counts = ["1", "2", "3"].map(|c| self.r.inserted(at.start, &format!("{c} ")));
-                    self.r.ask(at.clone(), format!("How many {last_word}?"), counts.to_vec());
+                    let mut counts = ["2", "3"].map(|c| self.r.inserted(at.start, &format!("{c} "))).to_vec();
+                    let word = self.r.bytes(end - 1, end);
+                    counts.insert(0, self.r.with(&word, last_word.trim_end_matches('s')));
+                    self.r.ask(at.clone(), format!("How many {last_word}?"), counts);
                 }
                 self.last = Last::Opening;
                 if none {
@@ -214,7 +222,7 @@ impl Items<'_, '_> {
                     count: n.unwrap_or(1),
                     size,
                     size_at,
-                    place: Said { v: Place::Unsaid, at: at.end..at.end },
+                    place,
                     sill: None,
                     from_corner: None,
                     casing: None,
@@ -234,7 +242,7 @@ impl Items<'_, '_> {
                     at: at.clone(),
                     size,
                     size_at,
-                    place: Said { v: Place::Unsaid, at: at.end..at.end },
+                    place,
                     from_corner: None,
                     angle,
                 });
@@ -251,11 +259,7 @@ impl Items<'_, '_> {
                 };
                 self.last = if n == 0 { Last::None } else { Last::Boxes };
                 if n > 0 {
-                    self.r.out.boxes.push(SaidBoxes {
-                        count: n,
-                        at: at.clone(),
-                        place: Said { v: Place::Unsaid, at: at.end..at.end },
-                    });
+                    self.r.out.boxes.push(SaidBoxes { count: n, at: at.clone(), place });
                 }
             }
             Noun::Holes => {

@@ -241,6 +241,26 @@ impl<'a> Reader<'a> {
         }
         let asked = self.asks.len();
         let mut out = Vec::new();
+        let most = Length::MOST.0 as f64;
+        let far = |(from, e, _): &(usize, Extent, bool)| {
+            let n = self.toks[*from].word.parse::<f64>().unwrap_or(0.0);
+            e.bare && Length::parse_with("1", unit).is_ok_and(|one| n * one.0 as f64 > most)
+        };
+        if let (Some(a), Some(b)) = (list.first(), list.last())
+            && list.iter().any(far)
+        {
+            let at = self.bytes(a.0, b.1.to);
+            let texts = ["in", "cm", "mm"].map(|u| {
+                let each = list.iter().map(|(from, e, _)| {
+                    let said = &self.line[self.bytes(*from, e.to)];
+                    if e.bare { format!("{said} {u}") } else { said.to_string() }
+                });
+                self.with(&at, &each.collect::<Vec<_>>().join(" x "))
+            });
+            let what = format!("In what unit is {}?", &self.line[at.clone()]);
+            self.ask(at, what, texts.to_vec());
+            return None;
+        }
         for (from, e, high) in &list {
             if let Some(v) = self.value(*from, e, unit) {
                 out.push(Measure { v, at: self.bytes(*from, e.to), bare: e.bare && !all, high: *high });
