@@ -8,9 +8,13 @@ use super::vocabulary::{Noun, count_word};
 /// Finds the name; the present token is then the first behind it.
 pub(super) fn name(r: &mut Reader) -> usize {
     let n = r.toks.len();
-    // The last colon before any measure.
+    // The last colon with walls behind it, that of `wall 2: door` apart; else the last before
+    // any measure.
+    let is_colon = |i: &usize| r.kind(*i) == Some(Kind::Colon);
+    let of_wall = |i: usize| (1..=3).any(|k| i >= k && r.word(i - k) == "wall");
+    let walls = |i: &usize| !of_wall(*i) && (r.word(i + 1) == "walls" || r.pieces(i + 1).0 > 1);
     let chain = (0..n).find(|&i| r.pieces(i).0 > 1).unwrap_or(n);
-    let colon = r.toks[..chain].iter().rposition(|t| t.kind == Kind::Colon);
+    let colon = (0..n).rev().filter(is_colon).find(walls).or_else(|| (0..chain).rev().find(is_colon));
     let begins = |r: &Reader, i: usize| {
         let whole = i == 0 || r.extent(i - 1).is_none_or(|e| e.to <= i);
         whole && (r.pieces(i).0 > 1 || (r.word(i) == "walls" && r.extent(i + 1).is_some()))
@@ -48,7 +52,8 @@ pub(super) fn name(r: &mut Reader) -> usize {
     }
     r.out.name = if to == 0 { String::new() } else { capital(r.line[r.bytes(0, to)].trim()) };
     // `13 yards x 11 x 8`: a measure that is none.
-    if to == end
+    if colon.is_none()
+        && to == end
         && to > 0
         && r.kind(to - 1) == Some(Kind::Cross)
         && let Some(from) = (0..to).rev().find(|&i| r.kind(i) == Some(Kind::Number))
@@ -78,8 +83,11 @@ pub(super) fn name(r: &mut Reader) -> usize {
     to
 }
 
-/// The name with a large first letter.
+/// The name with a large first letter, one blank between its words.
 pub(super) fn capital(name: &str) -> String {
+    let words: Vec<&str> =
+        name.split(|c: char| c.is_whitespace() || c.is_control()).filter(|w| !w.is_empty()).collect();
+    let name = words.join(" ");
     let mut c = name.chars();
     c.next().map_or(String::new(), |f| f.to_uppercase().chain(c).collect())
 }
