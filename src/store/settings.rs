@@ -175,7 +175,13 @@ mod tests {
         let folder = Folder::new("settings");
         let file = folder.file("config/roomback/settings.ron");
         assert_eq!(load(&file).settings, Settings::default());
-        let mut s = Settings { window: (1500.0, 900.5), dark: true, text_scale: 1.25, bench: Bench::Measure, ..Settings::default() };
+        let mut s = Settings {
+            window: (1500.0, 900.5),
+            dark: true,
+            text_scale: 1.25,
+            bench: Bench::Measure,
+            ..Settings::default()
+        };
         s.used(Path::new("/jobs/study.ron"));
         s.used(Path::new("/jobs/Müller's hall.ron"));
         keep(&file, &s).unwrap();

@@ -20,8 +20,7 @@ pub fn show(ui: &mut Ui, now: Bench, apart: Option<f32>, out: &mut Vec<Action>) 
             x = apart.map_or(x, |at| area.left() + at + size::PAD);
         }
         let chosen = bench == now;
-        let (font, color) =
-            if chosen { (semibold(size::BODY), theme.ink) } else { (plain(size::BODY), theme.quiet) };
+        let (font, color) = if chosen { (semibold(size::BODY), theme.ink) } else { (plain(size::BODY), theme.quiet) };
         let words = ui.painter().layout_no_wrap(command.text().to_string(), font, color);
         let rect = egui::Rect::from_min_size(pos2(x, area.top()), vec2(words.rect.width(), area.height()));
         let response = ui.interact(rect.expand2(vec2(6.0, 0.0)), ui.scope_id().with(command.text()), Sense::click());
@@ -37,7 +36,12 @@ pub fn show(ui: &mut Ui, now: Bench, apart: Option<f32>, out: &mut Vec<Action>) 
             p.hline(rect.x_range(), area.bottom() - 1.5, (size::DAY, theme.ink));
         }
         if response.has_focus() {
-            p.rect_stroke(response.rect.shrink2(vec2(0.0, 2.0)), 0.0, (size::OUTLINE, theme.focus), egui::StrokeKind::Inside);
+            p.rect_stroke(
+                response.rect.shrink2(vec2(0.0, 2.0)),
+                0.0,
+                (size::OUTLINE, theme.focus),
+                egui::StrokeKind::Inside,
+            );
         }
         if response.clicked() {
             out.push(Action::Do(command));

@@ -106,11 +106,14 @@ pub fn show(ui: &mut Ui, scene: &Scene, index: usize, state: &mut DrawState, out
         state.pull = None;
         ui.add_space(size::ZONE);
         let quiet = Theme::of(ui.ctx()).quiet;
-        ui.vertical_centered(|ui| ui.label(RichText::new("A room is drawn here as soon as its line is entered.").color(quiet)));
+        ui.vertical_centered(|ui| {
+            ui.label(RichText::new("A room is drawn here as soon as its line is entered.").color(quiet))
+        });
         return;
     };
     // What is chosen belongs to its room, and may be gone.
-    if state.room != index || state.chosen.is_some_and(|p| !drawing::parts(of_job).contains(&p)) && state.pull.is_none() {
+    if state.room != index || state.chosen.is_some_and(|p| !drawing::parts(of_job).contains(&p)) && state.pull.is_none()
+    {
         state.chosen = None;
         state.typing = None;
     }
@@ -305,7 +308,9 @@ fn keys(ui: &Ui, desk: &Desk, response: &Response, state: &mut DrawState, out: &
         out.push(Action::DropQuestion);
     }
     // Keys that pulled are let go of with Alt.
-    if state.pull.as_ref().is_some_and(|p| p.held.is_none()) && (!ui.input(|i| i.modifiers.alt) || !response.has_focus()) {
+    if state.pull.as_ref().is_some_and(|p| p.held.is_none())
+        && (!ui.input(|i| i.modifiers.alt) || !response.has_focus())
+    {
         let_go(desk, state, out);
     }
     if !response.has_focus() || state.typing.is_some() {
@@ -476,7 +481,8 @@ fn words(ui: &mut Ui, desk: &Desk, state: &mut DrawState, out: &mut Vec<Action>)
             return;
         }
         let Some(part) = state.chosen else {
-            let hint = "Click a wall, an opening or a measure; drag walls and openings; Alt with arrows moves by a step";
+            let hint =
+                "Click a wall, an opening or a measure; drag walls and openings; Alt with arrows moves by a step";
             ui.add(Label::new(RichText::new(hint).color(theme.quiet).size(size::SMALL)).truncate());
             return;
         };
@@ -485,7 +491,11 @@ fn words(ui: &mut Ui, desk: &Desk, state: &mut DrawState, out: &mut Vec<Action>)
         ui.label(RichText::new(&name).text_style(theme::strong()));
         ui.label(RichText::new("add a").color(theme.quiet));
         for new in New::ALL {
-            if button(ui, new.word(), &format!("Add a {} to wall {}, {}", new.word(), wall + 1, desk.name)) {
+            if button(
+                ui,
+                new.word(),
+                &format!("Add a {} to wall {}, {}", new.word(), drawing::number(desk.room, wall), desk.name),
+            ) {
                 let (room, part) = change::added(desk.room, desk.scene.job.units, wall, new);
                 desk.put(room, out);
                 state.chosen = Some(part);

@@ -5,6 +5,7 @@
 
 mod draw;
 mod ink;
+mod sheet;
 
 use egui::{Frame, Panel, Ui};
 
@@ -19,6 +20,7 @@ const SHARE: f32 = 0.38;
 #[derive(Clone, Debug, Default)]
 pub struct MeasureState {
     room: usize,
+    sheet: sheet::SheetState,
     draw: draw::DrawState,
 }
 
@@ -35,6 +37,7 @@ impl MeasureState {
 
     /// The sheet takes the keyboard when it is drawn next.
     pub fn take_keyboard(&mut self) {
+        self.sheet.take_keyboard(self.room);
     }
 }
 
@@ -46,7 +49,8 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut MeasureState, out: &mut Vec<
     let beside = ui.available_width() > size::SHEET_WIDE + 1.0;
     let room = state.room;
     let high = ui.available_height() * SHARE;
-    let sheet = |ui: &mut Ui| ui.label("The measure sheet");
+    let live = state.draw.what_if().cloned();
+    let sheet = |ui: &mut Ui| sheet::show(ui, scene, room, live.as_ref(), &mut state.sheet, out);
     if beside {
         Panel::left("sheet").exact_size(size::SHEET).resizable(false).frame(plain).show(ui, sheet);
     } else {

@@ -135,11 +135,8 @@ impl Face<'_> {
     /// Stretches of the wall clear of openings that reach below `up`, casing included.
     fn clear(&self, up: f64) -> Vec<(f64, f64)> {
         let long = self.d.run.walls[self.w].length.feet();
-        let mut cut: Vec<(f64, f64)> = self
-            .spots()
-            .filter(|s| s.sill < up)
-            .map(|s| (s.from - s.casing, s.from + s.width + s.casing))
-            .collect();
+        let mut cut: Vec<(f64, f64)> =
+            self.spots().filter(|s| s.sill < up).map(|s| (s.from - s.casing, s.from + s.width + s.casing)).collect();
         cut.sort_by(|a, b| a.0.total_cmp(&b.0));
         let (mut at, mut out) = (0.0f64, Vec::new());
         for (a, b) in cut {
@@ -177,7 +174,7 @@ impl Face<'_> {
         out.line(vec![self.at(0.0, 0.0), self.at(long, 0.0)], Role::Floor);
         // Its number below, over its measure where the plan does not say it nearer.
         let below = self.at(long / 2.0, 0.0);
-        out.text(Pos { x: below.x, y: below.y + 13.0 }, &(self.w + 1).to_string(), 0.0, Role::Number);
+        out.text(Pos { x: below.x, y: below.y + 13.0 }, &super::number(self.d.room, self.w), 0.0, Role::Number);
         let chosen = self.spots().find(|s| self.d.chosen(Part::Opening(s.opening, s.copy)));
         if let Some(s) = chosen {
             self.measures(s, out);
@@ -189,6 +186,10 @@ impl Face<'_> {
         if panels > 0.0 {
             for (a, b) in self.clear(panels) {
                 self.panel((a, b), panels, out);
+            }
+            // Under a window the panels end at its casing.
+            for s in self.spots().filter(|s| s.sill > s.casing && s.sill < panels) {
+                self.panel((s.from - s.casing, s.from + s.width + s.casing), s.sill - s.casing, out);
             }
         }
         if self.has(Finish::Base) {
@@ -259,7 +260,12 @@ impl Face<'_> {
         let strip = |a: Pos, b: Pos| Area::new(a.x - g, a.y - g, b.x + g, b.y + g);
         let p = |x: f64, y: f64| self.at(x, y);
         let edge = |e| Target::Edge(s.opening, s.copy, e);
-        out.hits.push(hit(edge(Edge::Near), strip(p(from, head), p(from, s.sill)), right, format!("near edge of {name}")));
+        out.hits.push(hit(
+            edge(Edge::Near),
+            strip(p(from, head), p(from, s.sill)),
+            right,
+            format!("near edge of {name}"),
+        ));
         out.hits.push(hit(edge(Edge::Far), strip(p(to, head), p(to, s.sill)), right, format!("far edge of {name}")));
         out.hits.push(hit(edge(Edge::Head), strip(p(from, head), p(to, head)), up, format!("head of {name}")));
         if window {
@@ -287,7 +293,12 @@ impl Face<'_> {
             let name = format!("{count} {}", super::name(self.d.room, part));
             // One name for all of them; each can be clicked.
             if out.hits.iter().all(|h| h.of != Target::Part(part)) {
-                out.hits.push(Hit { of: Target::Part(part), at: corners(at.at_least(12.0, 14.0)), pull: Pos::default(), name });
+                out.hits.push(Hit {
+                    of: Target::Part(part),
+                    at: corners(at.at_least(12.0, 14.0)),
+                    pull: Pos::default(),
+                    name,
+                });
             }
         }
         if let Some(a) = all.filter(|_| self.d.chosen(Part::Boxes(self.w))) {

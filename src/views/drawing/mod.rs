@@ -111,10 +111,23 @@ pub enum Role {
 /// Something drawn.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Mark {
-    Area { points: Vec<Pos>, role: Role },
-    Line { points: Vec<Pos>, role: Role, dashed: bool },
+    Area {
+        points: Vec<Pos>,
+        role: Role,
+    },
+    Line {
+        points: Vec<Pos>,
+        role: Role,
+        dashed: bool,
+    },
     /// Words about their middle, turned clockwise by so many radians.
-    Text { at: Pos, text: String, size: f32, turn: f32, role: Role },
+    Text {
+        at: Pos,
+        text: String,
+        size: f32,
+        turn: f32,
+        role: Role,
+    },
 }
 
 /// What answers where.
@@ -294,19 +307,21 @@ pub fn parts(room: &Room) -> Vec<Part> {
 /// What a part is called: `wall 2`, `window 2 on wall 1`.
 pub fn name(room: &Room, part: Part) -> String {
     match part {
-        Part::Wall(w) => match room.walls.get(w).filter(|x| !x.name.is_empty()) {
-            Some(x) => format!("wall {}, {}", w + 1, x.name),
-            None => format!("wall {}", w + 1),
-        },
-        Part::Boxes(w) => format!("boxes on wall {}", w + 1),
+        Part::Wall(w) => format!("wall {}", number(room, w)),
+        Part::Boxes(w) => format!("boxes on wall {}", number(room, w)),
         Part::Opening(o, copy) => {
             let Some(x) = room.openings.get(o) else { return String::new() };
             let alike = |y: &&crate::job::Opening| y.kind == x.kind && y.name == x.name;
             let before: u32 = room.openings[..o].iter().filter(alike).map(|y| y.count).sum();
             let word = if x.name.is_empty() { word(x.kind) } else { x.name.as_str() };
-            format!("{word} {} on wall {}", before + copy + 1, x.wall)
+            format!("{word} {} on wall {}", before + copy + 1, number(room, x.wall.saturating_sub(1)))
         }
     }
+}
+
+/// What the line of a room calls a wall: `2`, and `1a` in a room with a bay.
+pub fn number(room: &Room, wall: usize) -> String {
+    crate::sheet::label(room, wall + 1)
 }
 
 /// What a carpenter calls it.

@@ -2,7 +2,9 @@
 
 use super::run::outward;
 use super::spots::boxes;
-use super::{Area, Dim, Draw, Drawing, Edge, FAR, Hit, LARGEST, Mark, NEAR, NUMBER, Part, Pos, ROUND, Role, Spot, Target};
+use super::{
+    Area, Dim, Draw, Drawing, Edge, FAR, Hit, LARGEST, Mark, NEAR, NUMBER, Part, Pos, ROUND, Role, Spot, Target,
+};
 use crate::job::OpeningKind;
 use crate::measure::Length;
 
@@ -182,16 +184,15 @@ fn on_wall(d: &Draw, sheet: &Sheet, w: usize, out: &mut Drawing) {
     let middle = boxes(long, &taken, 1, 0.0).first().copied().unwrap_or(long / 2.0);
     let off = -(f64::from(NUMBER)) / sheet.scale;
     let at = sheet.at(plus(plus(d.run.corners[w], h, middle), n, off));
-    out.text(at, &(w + 1).to_string(), 0.0, Role::Number);
+    out.text(at, &super::number(d.room, w), 0.0, Role::Number);
 }
 
 /// The measure of a wall; of the chosen one also those of what is on it.
 fn measures(d: &Draw, sheet: &Sheet, w: usize, out: &mut Drawing) {
     let (h, n) = (d.run.headings[w], outward(d.run.headings[w]));
     let wall = &d.run.walls[w];
-    let point = |along: f64, px: f32| {
-        sheet.at(plus(plus(d.run.corners[w], h, along), n, THICK + f64::from(px) / sheet.scale))
-    };
+    let point =
+        |along: f64, px: f32| sheet.at(plus(plus(d.run.corners[w], h, along), n, THICK + f64::from(px) / sheet.scale));
     let mut on: Vec<&Spot> = d.spots.iter().filter(|s| s.wall == w).collect();
     on.sort_by(|a, b| a.from.total_cmp(&b.from));
     let chain = d.wall == Some(w) && !on.is_empty();

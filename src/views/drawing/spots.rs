@@ -112,7 +112,10 @@ mod tests {
     #[test]
     fn what_has_no_place_is_shared_out_evenly() {
         assert_eq!(shared(13.0, &[], &[3.0]), [5.0]);
-        assert_eq!(shared(13.0, &[], &[3.0, 3.0]).iter().map(|x| (x * 100.0).round()).collect::<Vec<_>>(), [233.0, 767.0]);
+        assert_eq!(
+            shared(13.0, &[], &[3.0, 3.0]).iter().map(|x| (x * 100.0).round()).collect::<Vec<_>>(),
+            [233.0, 767.0]
+        );
         // A door at the near corner: the window goes where there is room.
         assert_eq!(shared(12.0, &[(0.0, 3.0)], &[3.0]), [6.0]);
         // A door in the middle: one on each side of it.
