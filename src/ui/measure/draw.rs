@@ -482,7 +482,7 @@ fn words(ui: &mut Ui, desk: &Desk, state: &mut DrawState, out: &mut Vec<Action>)
         }
         let Some(part) = state.chosen else {
             let hint =
-                "Click a wall, an opening or a measure; drag walls and openings; Alt with arrows moves by a step";
+                "Click a wall, an opening or a measure, or drag it; Alt with arrows moves by a step";
             ui.add(Label::new(RichText::new(hint).color(theme.quiet).size(size::SMALL)).truncate());
             return;
         };
