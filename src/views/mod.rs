@@ -9,6 +9,7 @@ mod chance;
 pub mod choices;
 mod dates;
 mod days;
+pub mod drawing;
 pub mod eating;
 pub mod face;
 mod forecast;
