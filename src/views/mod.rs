@@ -9,6 +9,7 @@ mod chance;
 pub mod choices;
 mod dates;
 mod days;
+mod drytime;
 pub mod eating;
 pub mod face;
 mod forecast;
@@ -23,6 +24,7 @@ mod strip;
 mod study;
 mod takeoff;
 pub mod typed;
+pub mod walkround;
 
 pub use cautions::{cautions, cautions_text};
 pub use chance::chance_words;

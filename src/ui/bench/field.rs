@@ -62,18 +62,21 @@ pub fn row(ui: &mut Ui, of: &str, caption: &str, add: impl FnOnce(&mut Row)) {
             ui.add_space(3.0);
             ui.add(Label::new(RichText::new(caption).color(quiet)).wrap());
         });
-        ui.vertical(|ui| {
-            let mut said = Vec::new();
-            ui.horizontal_wrapped(|ui| {
-                let mut row = Row { ui, of, said: Vec::new() };
-                add(&mut row);
-                said = row.said;
-            });
-            for s in said {
-                remark(ui, &s);
-            }
-        });
+        ui.vertical(|ui| line(ui, of, add));
     });
+}
+
+/// A row without a caption, as wide as there is room: fields beside each other, remarks below.
+pub fn line(ui: &mut Ui, of: &str, add: impl FnOnce(&mut Row)) {
+    let mut said = Vec::new();
+    ui.horizontal_wrapped(|ui| {
+        let mut row = Row { ui, of, said: Vec::new() };
+        add(&mut row);
+        said = row.said;
+    });
+    for s in said {
+        remark(ui, &s);
+    }
 }
 
 fn remark(ui: &mut Ui, said: &Said) {

@@ -16,6 +16,7 @@ mod openings;
 mod places;
 pub mod rooms;
 mod surfaces;
+mod walkround;
 #[cfg(test)]
 mod tests;
 
@@ -36,6 +37,7 @@ pub enum Zone {
     Crew,
     Places,
     Calendar,
+    WalkRound,
 }
 
 /// What the bench remembers between two drawings.
@@ -82,6 +84,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
             eating::show(ui, scene, state);
             eating::often(ui, scene, out);
             job::show(ui, scene, state, out);
+            walkround::show(ui, scene, state, out);
             rooms::show(ui, scene, state, out);
             crew::show(ui, scene, state, out);
             places::show(ui, scene, state, out);

@@ -1,6 +1,7 @@
 //! The bench driven by the names of its fields: typed, committed, and looked for in the job.
 
 mod panels;
+mod walk;
 
 use std::sync::{Arc, LazyLock};
 
