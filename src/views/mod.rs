@@ -19,6 +19,7 @@ pub mod inspect;
 mod plan;
 mod plan_text;
 mod problems;
+pub mod recipes;
 pub mod section;
 mod strip;
 mod study;
