@@ -8,6 +8,7 @@ pub mod files;
 mod menu;
 mod section;
 pub mod session;
+pub mod shelf;
 pub mod shown;
 pub mod start;
 mod strip;
@@ -18,6 +19,7 @@ pub mod worker;
 
 pub use window::Window;
 
+use shelf::Shelf;
 use shown::{Answer, Shown};
 
 use crate::job::{Job, Problem};
@@ -35,4 +37,6 @@ pub struct Scene<'a> {
     pub problems: &'a [Problem],
     /// Id of the selected step.
     pub selected: Option<&'a str>,
+    /// The user's book.
+    pub shelf: &'a Shelf,
 }

@@ -108,6 +108,19 @@ impl Row<'_> {
         print: impl Fn(&T) -> String,
         read: impl Fn(&str) -> Result<T, String>,
     ) -> Option<T> {
+        self.hinted(name, width, value, "", print, read)
+    }
+
+    /// The same, with what holds while it is empty shown in it.
+    pub fn hinted<T: PartialEq>(
+        &mut self,
+        name: &str,
+        width: f32,
+        value: &T,
+        hint: &str,
+        print: impl Fn(&T) -> String,
+        read: impl Fn(&str) -> Result<T, String>,
+    ) -> Option<T> {
         let name = self.named(name);
         let id = self.ui.make_persistent_id(("field", &name));
         let shown = print(value);
@@ -117,6 +130,7 @@ impl Row<'_> {
         let wrong = draft.as_ref().is_some_and(|d| (d.tried || !focused) && read(&d.text).is_err());
         let color = wrong.then(|| Theme::of(self.ui.ctx()).error);
         let edit = TextEdit::singleline(&mut text).id(id).desired_width(width).text_color_opt(color);
+        let edit = edit.hint_text(hint);
         let response = self.ui.add(edit).accessible_name(name);
         if response.gained_focus() {
             response.scroll_to_me(None);
@@ -178,6 +192,21 @@ impl Row<'_> {
     pub fn maybe_length(&mut self, name: &str, units: Units, value: Option<Length>) -> Option<Option<Length>> {
         let print = |l: &Option<Length>| l.map_or_else(String::new, |l| l.print(units.style()));
         self.field(name, LENGTH, &value, print, |t| match t.trim() {
+            "" => Ok(None),
+            t => read_length(units, true, t).map(Some),
+        })
+    }
+
+    /// A length that may be left out; empty it shows what holds then.
+    pub fn usual_length(
+        &mut self,
+        name: &str,
+        units: Units,
+        value: Option<Length>,
+        usual: &str,
+    ) -> Option<Option<Length>> {
+        let print = |l: &Option<Length>| l.map_or_else(String::new, |l| l.print(units.style()));
+        self.hinted(name, LENGTH * 1.3, &value, usual, print, |t| match t.trim() {
             "" => Ok(None),
             t => read_length(units, true, t).map(Some),
         })

@@ -4,7 +4,7 @@
 use egui::Ui;
 
 use super::field::{Row, fold, row, zone};
-use super::{BenchState, Zone, changed, edit, openings, problems, surfaces};
+use super::{BenchState, Zone, changed, edit, openings, problems, surfaces, take_out};
 use crate::job::{Boxes, Edit, Opening, OpeningKind, Place, PlaceKind, Room, Size, Wall, free_id};
 use crate::measure::Length;
 use crate::ui::Scene;
@@ -92,11 +92,7 @@ fn room(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState, out: &mut 
     });
     surfaces::show(ui, scene, i, state, out);
     problems(ui, scene, &format!("rooms[{i}]"));
-    row(ui, of, "", |f| {
-        if f.button("Take this room out") {
-            edit(out, Edit::Room(i, None));
-        }
-    });
+    take_out(ui, scene, state, of, "Take this room out", Edit::Room(i, None), out);
 }
 
 fn size(f: &mut Row, scene: &Scene, r: &Room, s: &Size, put: &mut impl FnMut(Room)) {

@@ -15,6 +15,7 @@ use crate::job::Job;
 use crate::measure::Length;
 use crate::ui::action::Action;
 use crate::ui::session::Session;
+use crate::ui::shelf::Shelf;
 use crate::ui::shown::Shown;
 use crate::ui::worker::{Told, Worker};
 use crate::ui::{Scene, theme};
@@ -25,6 +26,7 @@ pub struct Desk {
     pub shown: Shown,
     pub state: BenchState,
     pub selected: Option<String>,
+    pub shelf: Shelf,
     /// Everything asked for that is no edit.
     pub asked: Vec<Action>,
 }
@@ -50,7 +52,14 @@ impl Desk {
     fn study() -> Desk {
         let (job, shown) = answer().clone();
         let session = Session::new(job, None, STUDY.into());
-        Desk { session, shown, state: BenchState::default(), selected: None, asked: Vec::new() }
+        Desk {
+            session,
+            shown,
+            state: BenchState::default(),
+            selected: None,
+            shelf: Shelf::default(),
+            asked: Vec::new(),
+        }
     }
 
     fn job(&self) -> &Job {
@@ -69,12 +78,14 @@ fn ui(ui: &mut egui::Ui, desk: &mut Desk) {
         answer: None,
         problems: &problems,
         selected: desk.selected.as_deref(),
+        shelf: &desk.shelf.clone(),
     };
     show(ui, &scene, &mut desk.state, &mut out);
     for a in out {
         match a {
             Action::Edit(edits) => desk.session.edit(&edits),
             Action::Select(id) => desk.selected = id,
+            Action::Book(change) => desk.shelf.change(&change),
             other => desk.asked.push(other),
         }
     }
