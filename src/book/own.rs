@@ -178,16 +178,22 @@ pub fn without(recipe: &Recipe, id: &str, has: &dyn Fn(&str, Stage) -> bool) -> 
     for x in &mut out.steps {
         let (waited, kept): (Vec<RowNeed>, Vec<RowNeed>) = x.needs.drain(..).partition(|n| n.row == id);
         x.needs = kept;
-        for g in gone.iter().filter(|_| !waited.is_empty()) {
-            let narrower = |w: &Option<(String, String)>| w.clone().or_else(|| g.when.clone());
+        for (g, w) in gone.iter().flat_map(|g| waited.iter().map(move |w| (g, w))) {
+            // Handed on under the condition it was waited for.
+            let under = |own: &Option<(String, String)>| match (own, &w.when) {
+                (Some(a), Some(b)) if a.0 == b.0 && a.1 != b.1 => None,
+                (a, b) => Some(a.clone().or_else(|| b.clone())),
+            };
             for n in &g.needs {
-                let n = RowNeed { when: narrower(&n.when), ..n.clone() };
+                let Some(when) = under(&n.when) else { continue };
+                let n = RowNeed { when, ..n.clone() };
                 if n.row != x.id && !x.needs.contains(&n) {
                     x.needs.push(n);
                 }
             }
             for a in &g.after {
-                let a = crate::trade::After { when: narrower(&a.when), ..a.clone() };
+                let Some(when) = under(&a.when) else { continue };
+                let a = crate::trade::After { when, ..a.clone() };
                 if !x.after.contains(&a) {
                     x.after.push(a);
                 }

@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 
 use super::choices;
 use crate::job::{Decision, Delivery, Edit, Job, Need, OwnStep, Visit, edited, free_id};
-use crate::work::WorkGraph;
 use crate::work::build::attempt;
+use crate::work::{Role, WorkGraph};
 
 /// Something that can be waited for.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,7 +46,7 @@ pub fn names(job: &Job, graph: &WorkGraph) -> Vec<Name> {
     job.decisions.iter().for_each(|d| put(&d.id, format!("{} (decision)", or_id(&d.name, &d.id))));
     job.visits.iter().for_each(|v| put(&v.id, format!("{} (visit)", or_id(&v.name, &v.id))));
     job.steps.iter().for_each(|s| put(&s.id, format!("{} (your step)", or_id(&s.name, &s.id))));
-    for s in graph.steps.iter().filter(|s| s.role.planned() && s.origin.starts_with("rooms[")) {
+    for s in graph.steps.iter().filter(|s| s.role == Role::Plain && s.origin.starts_with("rooms[")) {
         // Batches of one row are waited for together; a choice's ways have one id.
         let id = s.id.split('#').next().unwrap_or("");
         put(id, format!("{}: {}", where_at(job, &s.room, &s.surface), s.name));
@@ -102,17 +102,29 @@ pub fn new_step(job: &Job) -> Edit {
     Edit::OwnStep(job.steps.len(), Some(Box::new(new)))
 }
 
-/// A delivery to begin with: a week from the order.
-pub fn new_delivery(job: &Job) -> Edit {
-    let (id, name) = named(job, "delivery");
-    Edit::Delivery(job.deliveries.len(), Some(Delivery { id, name, lead_days: 5.0, ..Delivery::default() }))
+/// What waits for something new until it is said: the last step of the first room, which
+/// holds nothing else up.
+fn last_step(job: &Job) -> Vec<String> {
+    let (g, _) = attempt(job);
+    let room = job.rooms.first().map_or("", |r| r.id.as_str());
+    let of = |s: &&crate::work::Step| s.role == Role::Plain && s.room == room && s.when.is_empty();
+    g.steps.iter().rev().find(of).map(|s| s.id.split('#').next().unwrap_or("").to_string()).into_iter().collect()
 }
 
-/// A decision to begin with: settled a week after the first day.
+/// A delivery to begin with: a week from the order, before the last step of the first room.
+pub fn new_delivery(job: &Job) -> Edit {
+    let (id, name) = named(job, "delivery");
+    Edit::Delivery(
+        job.deliveries.len(),
+        Some(Delivery { id, name, lead_days: 5.0, before: last_step(job), ..Delivery::default() }),
+    )
+}
+
+/// A decision to begin with: settled a week after the first day, before the last step.
 pub fn new_decision(job: &Job) -> Edit {
     let (id, name) = named(job, "decision");
     let by = job.start + chrono::Duration::days(7);
-    Edit::Decision(job.decisions.len(), Some(Decision { id, name, by, late: None, before: Vec::new() }))
+    Edit::Decision(job.decisions.len(), Some(Decision { id, name, by, late: None, before: last_step(job) }))
 }
 
 /// A visit to begin with: two hours of somebody else.

@@ -205,7 +205,15 @@ pub fn brought(job: &Job, book: &Book, r: &Recipe) -> Vec<Edit> {
 /// A surface of a part, to be added to a room.
 pub fn new_surface(room: &Room, part: Part) -> Surface {
     let word = if part == Part::Room { "room" } else { choices::part_word(part) };
-    Surface { id: free_id(word, room.surfaces.iter().map(|s| s.id.as_str())), part, ..Surface::default() }
+    let id = free_id(word, room.surfaces.iter().map(|s| s.id.as_str()));
+    Surface { id, part, height: usual_height(part), ..Surface::default() }
+}
+
+/// Panels stand this high until it is said (common practice, no source).
+const PANELS_IN: f64 = 36.0;
+
+fn usual_height(part: Part) -> Option<Length> {
+    (part == Part::Panels).then(|| Length::from_inches(PANELS_IN))
 }
 
 /// Every way to finish a surface of a room, each with what it would take here. `surface` at the
@@ -229,6 +237,7 @@ fn ways(job: &Job, book: &Book, at: (usize, usize), s: &Surface, (recipe, yours)
         recipe: recipe.id.clone(),
         methods: Vec::new(),
         changes: if same { s.changes.clone() } else { Vec::new() },
+        height: s.height.or_else(|| usual_height(s.part)),
         ..s.clone()
     };
     let with = |surface: Surface| {

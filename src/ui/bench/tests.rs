@@ -221,16 +221,28 @@ fn a_recipe_shows_its_steps_before_it_is_chosen() {
     let mut h = room();
     press(&mut h, "panels: panel wall built in the shop, hung with adhesive");
     press(&mut h, "Choose another, panels of Study");
-    press(&mut h, "flat panel wall built in place");
-    assert!(h.query_by_label_contains("steps: ").is_some());
+    let line = h.get_by_label_contains("flat panel wall built in place: ").accesskit_node().label().unwrap();
+    assert!(line.contains(" h, dry in "), "{line}");
+    assert!(h.query_by_value("rip panel stock").is_none());
+    press(&mut h, &line);
+    assert!(h.query_by_label_contains("build panels in place, ").is_some());
     press(&mut h, "Use flat panel wall built in place, panels of Study");
+    // The panel stock was ordered for a step that goes: told first.
+    assert_eq!(h.state().job().rooms[0].surfaces[7].recipe, "panels-shop-built");
+    assert!(h.query_by_label_contains("no longer comes before study/panels/rip").is_some());
+    press(&mut h, "Do it, recipe, panels of Study");
     assert_eq!(h.state().job().rooms[0].surfaces[7].recipe, "panels-in-place");
     fill(&mut h, "height, panels of Study", "42");
     assert_eq!(h.state().job().rooms[0].surfaces[7].height, Some(Length::from_inches(42.0)));
     press(&mut h, "Take this surface out, panels of Study");
     assert_eq!(h.state().job().rooms[0].surfaces.len(), 11);
     press(&mut h, "Add a surface, Study");
-    assert_eq!(h.state().job().rooms[0].surfaces[11].id, "walls-2");
+    // The room has no panels any more: they are what is asked for first.
+    let line = h.get_by_label_contains("flat panel wall built in place: ").accesskit_node().label().unwrap();
+    press(&mut h, &line);
+    press(&mut h, "Use flat panel wall built in place, Study");
+    assert_eq!(h.state().job().rooms[0].surfaces[11].id, "panels");
+    assert!(h.state().session.undo_words().is_some());
 }
 
 #[test]
