@@ -4,7 +4,9 @@
 
 pub mod action;
 pub mod bench;
+mod benches;
 pub mod files;
+mod measure;
 mod menu;
 mod section;
 pub mod session;

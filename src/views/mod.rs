@@ -10,6 +10,7 @@ pub mod choices;
 mod dates;
 mod days;
 mod drytime;
+pub mod drawing;
 pub mod eating;
 pub mod entries;
 pub mod face;

@@ -1,13 +1,14 @@
 //! Walk-round, recipes, entries of one's own and the user's book in the whole window.
 
 use egui::accesskit::Role;
+use roomback::ui::action::Command;
 
 use crate::driver::{FEW, SMALL, Used};
 
 #[test]
 fn an_answer_of_the_walk_round_moves_the_date_and_is_saved() {
     let mut w = Used::open("powder", SMALL, FEW);
-    w.measure_side();
+    w.menu(Command::Measure);
     let before = w.named().into_iter().find(|n| n.name.starts_with("Walk-round: ")).expect("a walk-round").name;
     if !w.has("Is it square and plumb? badly out") {
         w.press(&before);
@@ -28,7 +29,7 @@ fn a_broken_book_is_said_and_left_alone_until_it_is_set_aside() {
     let book = folder.join("book.ron");
     std::fs::write(&book, "(rates: [").unwrap();
     w = Used::of(w.folder, SMALL, FEW);
-    w.measure_side();
+    w.menu(Command::Measure);
     w.bring(Role::Button, "Your book");
     assert!(w.named().iter().any(|n| n.name.contains("cannot be read")));
     assert_eq!(std::fs::read_to_string(&book).unwrap(), "(rates: [");
