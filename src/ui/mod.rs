@@ -4,11 +4,14 @@
 
 pub mod action;
 pub mod bench;
+mod benches;
 pub mod files;
+mod measure;
 mod menu;
 mod promise;
 mod section;
 pub mod session;
+pub mod shelf;
 pub mod shown;
 pub mod start;
 mod strip;
@@ -20,6 +23,7 @@ pub mod worker;
 pub use window::Window;
 
 use session::WhatIf;
+use shelf::Shelf;
 use shown::{Answer, Besides, Shown};
 
 use crate::job::{Job, Problem};
@@ -41,4 +45,6 @@ pub struct Scene<'a> {
     pub problems: &'a [Problem],
     /// Id of the selected step.
     pub selected: Option<&'a str>,
+    /// The user's book.
+    pub shelf: &'a Shelf,
 }

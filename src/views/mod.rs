@@ -9,23 +9,31 @@ mod chance;
 pub mod choices;
 mod dates;
 mod days;
+mod drytime;
+pub mod drawing;
 pub mod eating;
+pub mod entries;
 pub mod face;
 mod forecast;
 mod forecast_text;
 mod holds;
 pub mod inspect;
+pub mod mybook;
 mod options;
+pub mod other_hours;
 mod plan;
 mod plan_text;
 mod problems;
 mod promise;
+pub mod recipes;
 pub mod section;
+mod sheet;
 mod starts;
 mod strip;
 mod study;
 mod takeoff;
 pub mod typed;
+pub mod walkround;
 
 pub use cautions::{cautions, cautions_text};
 pub use chance::chance_words;
@@ -41,6 +49,7 @@ pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, synta
 pub use promise::{
     PromiseDay, may_promise, promise_day, promise_days, promise_json, promise_lines, promise_of, promise_text,
 };
+pub use sheet::{line_json, line_text, sheet_json, sheet_text};
 pub use starts::{ask_words, latest_words, safe_words, start_words};
 pub use strip::{Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between};
 pub use study::{cpm_json, cpm_text, units};

@@ -22,6 +22,7 @@ mod published;
 mod quote;
 mod random;
 mod samples;
+mod sheet;
 mod shortest;
 mod simulator;
 mod statistics;
