@@ -10,8 +10,14 @@ use super::vocabulary::{KNOWN, Noun, count_word, noise};
 use crate::jobfile::nearest;
 use crate::measure::Length;
 
-/// Most that is counted in one breath.
-const MOST: u32 = 100;
+/// Most that is counted in one breath; more holes and boxes are possible than openings.
+fn most(noun: &Noun) -> u32 {
+    match noun {
+        Noun::Holes => 1000,
+        Noun::Boxes => 200,
+        _ => 100,
+    }
+}
 
 /// What the words behind a comma still belong to.
 #[derive(Clone, Copy, PartialEq)]
@@ -192,7 +198,7 @@ impl Items<'_, '_> {
         let at = self.r.bytes(from, end);
         let size_first = self.size_first.take();
         let place = self.place_first.take().unwrap_or(Said { v: Place::Unsaid, at: at.end..at.end });
-        if n.is_some_and(|n| n > MOST) {
+        if n.is_some_and(|n| n > most(&noun)) {
             let number = self.r.toks[from].at.clone();
             self.r.ask(number, "So many? How many are there?", Vec::new());
             self.r.skip();
@@ -290,7 +296,7 @@ impl Items<'_, '_> {
     /// `holes 6`.
     fn count_behind(&mut self) -> Option<u32> {
         let t = self.r.toks.get(self.r.p)?;
-        let n = t.word.parse::<u32>().ok().filter(|n| t.kind == Kind::Number && *n <= MOST)?;
+        let n = t.word.parse::<u32>().ok().filter(|n| t.kind == Kind::Number && *n <= most(&Noun::Holes))?;
         if self.r.noun(self.r.p + 1).is_some() || self.r.pieces(self.r.p).0 > 1 {
             return None;
         }

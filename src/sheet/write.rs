@@ -90,7 +90,9 @@ pub fn write(room: &Room, units: Units) -> String {
                 (FeatureKind::Bay, a) if a != 45.0 => format!(" {a}°"),
                 _ => String::new(),
             };
-            let at = f.from.map_or(String::new(), |l| format!(" at {}", room_length(l, units)));
+            let at = f.from.map_or(String::new(), |l| {
+                format!(" at {}", if l == Length::ZERO { "0".to_string() } else { room_length(l, units) })
+            });
             let size = chain(&[f.width, f.depth], units, false);
             parts.push(format!("{} {size}{angle} on wall {}{at}", f.kind.word(), f.side));
         }
