@@ -161,6 +161,11 @@ impl Items<'_, '_> {
                     self.r.p = end + 1;
                     return if behind == "sill" { self.sill(m, i) } else { self.casing(m, i) };
                 }
+                "from" | "off" | "above" if self.word_behind_the(end + 1) == "floor" => {
+                    let m = self.r.one(Of::Opening);
+                    self.r.p = end + 1 + usize::from(self.r.word(end + 1) == "the") + 1;
+                    return self.sill(m, i);
+                }
                 "from" | "off" => {
                     let m = self.r.one(self.of_last());
                     self.r.p = end + 1;
@@ -190,6 +195,11 @@ impl Items<'_, '_> {
             return;
         }
         self.unknown();
+    }
+
+    /// The word at a token, `the` read over.
+    fn word_behind_the(&self, i: usize) -> &str {
+        if self.r.word(i) == "the" { self.r.word(i + 1) } else { self.r.word(i) }
     }
 
     /// So many of something. `from` is the token it begins with.
@@ -333,8 +343,9 @@ impl Items<'_, '_> {
             return self.unknown();
         }
         // `in the bay` says where; `bay 6 x 2` is one.
-        if (a == "in" || a == "at")
-            && let Some(end) = self.in_feature(i)
+        let at_side = matches!(a.as_str(), "left" | "right" | "near" | "far");
+        if (a == "in" || a == "at" || at_side)
+            && let Some(end) = self.in_feature(i, if at_side { i } else { i + 1 })
         {
             self.r.p = end;
             return;

@@ -1,6 +1,6 @@
 //! A room's measures as the line that reads back to them.
 
-use super::build::{CASING, CEILING, DEPTH, SIDE, WALL, usual, within};
+use super::build::{CASING, CEILING, DEPTH, NARROW, SIDE, WALL, usual, within};
 use super::draft::FeatureKind;
 use super::lex::{Kind, tokens};
 use super::reader::Reader;
@@ -80,7 +80,7 @@ fn name(room: &Room) -> String {
 pub fn write(room: &Room, units: Units) -> String {
     let mut parts = Vec::new();
     let found = shape::recognised(&room.walls);
-    let deep = found.iter().any(|f| f.1.iter().any(|f| f.depth > DEPTH));
+    let deep = found.iter().any(|f| f.1.iter().any(|f| f.depth > DEPTH || f.width < NARROW));
     if let (Some(s), true) = (&room.size, room.walls.is_empty()) {
         parts.push(format!("{} {}", name(room), sides(s, units)));
     } else if let Some((s, features)) = &found {
