@@ -8,11 +8,13 @@ use egui::{CentralPanel, Context, Frame, InputState, Key, KeyboardShortcut, Marg
 use super::action::{Action, Command};
 use super::files::{Files, Outcome};
 use super::session::{Session, WhatIf};
+use super::shelf::Shelf;
 use super::shown::{Answer, Reached, Shown};
 use super::theme::{self, Theme, size};
 use super::worker::{Told, Worker};
-use super::{Scene, bench, section, strip, words};
+use super::{Scene, bench, benches, measure, section, strip, words};
 use crate::job::{Edit, Job, Problem};
+use crate::store::settings::Bench;
 use crate::{store, views};
 
 /// Everything the window holds.
@@ -30,9 +32,12 @@ pub struct Window {
     selected: Option<String>,
     words: Option<String>,
     bench: bench::BenchState,
+    measure: measure::MeasureState,
     /// Jobs opened so far.
     opened: u64,
     section: section::SectionState,
+    /// The user's book.
+    shelf: Shelf,
     /// Light or dark and the text scale are in force.
     dressed: bool,
     /// The complete answer has been drawn.
@@ -44,8 +49,10 @@ pub struct Window {
 impl Window {
     /// A window on a job.
     pub fn new(files: Files, session: Session, worker: Worker) -> Window {
+        let shelf = Shelf::open(files.book());
         Window {
             session,
+            shelf,
             files,
             worker,
             shown: None,
@@ -56,6 +63,7 @@ impl Window {
             selected: None,
             words: None,
             bench: bench::BenchState::default(),
+            measure: measure::MeasureState::default(),
             opened: 0,
             section: section::SectionState::default(),
             dressed: false,
@@ -133,6 +141,7 @@ impl Window {
             self.section.forget();
             self.problems.clear();
             self.bench = bench::BenchState::default();
+            self.measure = measure::MeasureState::default();
             self.opened += 1;
         }
     }
@@ -228,6 +237,7 @@ impl Window {
             answer: answer.as_deref(),
             problems: &self.problems,
             selected: self.selected.as_deref(),
+            shelf: &self.shelf,
         };
         let theme = Theme::of(ui.ctx());
         let plain = Frame::NONE.fill(theme.paper);
@@ -239,14 +249,34 @@ impl Window {
             let frame = plain.inner_margin(Margin::symmetric(12, 6));
             Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, shown.is_some(), theme));
         }
-        let width = if ui.available_width() < size::WIDE { size::SIDE } else { size::SIDE_WIDE };
+        let both = ui.available_width() >= size::WIDE;
+        let now = self.files.settings.bench;
+        Panel::top("benches").exact_size(size::BENCHES).frame(plain).show_separator_line(false).show(ui, |ui| {
+            benches::show(ui, now, both.then_some(size::SHEET_WIDE), out);
+        });
+        let width = if both { size::SIDE_WIDE } else { size::SIDE };
+        let hand = bench::Hand { bench: now, both, room: self.measure.room() };
         Panel::right("bench").exact_size(width).resizable(false).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
             // What is half typed belongs to the job it was typed for.
-            ui.push_id(("job", self.opened), |ui| bench::show(ui, &scene, &mut self.bench, out));
+            ui.push_id(("job", self.opened), |ui| bench::show(ui, &scene, &mut self.bench, hand, out));
         });
-        CentralPanel::default().frame(plain).show(ui, |ui| {
-            section::show(ui, &scene, &mut self.section, out);
-        });
+        if both || now == Bench::Measure {
+            // Its name does not change with the width, so that what has the keyboard keeps it.
+            let (opened, state) = (self.opened, &mut self.measure);
+            let mut draw = |ui: &mut Ui| {
+                ui.push_id(("measure", opened), |ui| measure::show(ui, &scene, state, out));
+            };
+            if both {
+                Panel::left("measure").exact_size(size::SHEET_WIDE).resizable(false).frame(plain).show(ui, draw);
+            } else {
+                CentralPanel::default().frame(plain).show(ui, |ui| draw(ui));
+            }
+        }
+        if both || now == Bench::Order {
+            CentralPanel::default().frame(plain).show(ui, |ui| {
+                section::show(ui, &scene, &mut self.section, out);
+            });
+        }
         if let Some(text) = &self.words
             && !words::show(ui, "The plan in words", text)
         {
@@ -274,6 +304,7 @@ impl Window {
         // On the page of a broken file there is no job to change or look at.
         let page = self.files.broken().is_some();
         let typing = ctx.text_edit_focused();
+        let bare = typing && ctx.memory(|m| m.focused()).is_some_and(|id| self.measure.bare() == Some(id));
         // Ctrl+S also takes Ctrl+Shift+S: keys with Shift are looked for first.
         let shifted = |c: &Command| c.shortcut().is_some_and(|k| k.modifiers.shift);
         let (first, then): (Vec<_>, Vec<_>) = Command::ALL.into_iter().partition(shifted);
@@ -283,11 +314,11 @@ impl Window {
             }
             let own = matches!(command, Command::Undo | Command::Redo);
             let Some(key) = command.shortcut() else { continue };
-            if typing && (own || key.modifiers.is_none()) {
+            if typing && ((own && !bare) || key.modifiers.is_none()) {
                 continue;
             }
             if self.can(command) && ctx.input_mut(|i| pressed(i, command, &key)) {
-                if let Some(id) = ctx.memory(|m| m.focused()).filter(|_| typing) {
+                if let Some(id) = ctx.memory(|m| m.focused()).filter(|_| typing && !(own && bare)) {
                     ctx.memory_mut(|m| m.surrender_focus(id));
                 }
                 out.push(Action::Do(command));
@@ -305,12 +336,20 @@ impl Window {
             Action::Ask(question) => self.session.ask(question),
             Action::DropQuestion => self.session.drop_question(),
             Action::KeepQuestion => self.session.keep_question(),
-            Action::Select(step) => self.selected = step,
+            Action::Select(step) => {
+                self.selected = step;
+                self.files.settings.bench = Bench::Order;
+            }
+            Action::Room(room) => {
+                self.measure.choose(room);
+                self.files.settings.bench = Bench::Measure;
+            }
             Action::OpenPath(path) => {
                 let out = self.files.open_path(&path, &mut self.session);
                 self.came(out);
             }
             Action::Do(command) => self.command(ctx, command),
+            Action::Book(change) => self.shelf.change(&change),
         }
     }
 
@@ -341,11 +380,25 @@ impl Window {
                 self.came(out);
                 let _ = self.files.done(ctx, out);
             }
-            Command::Crew => self.bench.reveal = Some(bench::Zone::Crew),
-            Command::Places => self.bench.reveal = Some(bench::Zone::Places),
-            Command::Calendar => self.bench.reveal = Some(bench::Zone::Calendar),
+            Command::Crew => self.reveal(bench::Zone::Crew),
+            Command::Places => self.reveal(bench::Zone::Places),
+            Command::Calendar => self.reveal(bench::Zone::Calendar),
+            Command::Measure => {
+                self.files.settings.bench = Bench::Measure;
+                self.measure.take_keyboard();
+            }
+            Command::Order => {
+                self.files.settings.bench = Bench::Order;
+                self.section.take_keyboard();
+            }
         }
         ctx.request_repaint();
+    }
+
+    /// Unfolds a zone of the order of work and goes there.
+    fn reveal(&mut self, zone: bench::Zone) {
+        self.files.settings.bench = Bench::Order;
+        self.bench.reveal = Some(zone);
     }
 
     fn scaled(&mut self, by: f32) {
