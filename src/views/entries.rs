@@ -37,8 +37,9 @@ fn or_id<'a>(name: &'a str, id: &'a str) -> &'a str {
 /// of the rooms in their order, then the milestones of each room.
 pub fn names(job: &Job, graph: &WorkGraph) -> Vec<Name> {
     let mut out: Vec<Name> = Vec::new();
+    let mut seen: BTreeSet<String> = BTreeSet::new();
     let mut put = |id: &str, words: String| {
-        if !out.iter().any(|n| n.id == id) {
+        if seen.insert(id.to_string()) {
             out.push(Name { id: id.to_string(), words });
         }
     };
