@@ -304,6 +304,7 @@ impl Window {
         // On the page of a broken file there is no job to change or look at.
         let page = self.files.broken().is_some();
         let typing = ctx.text_edit_focused();
+        let bare = typing && ctx.memory(|m| m.focused()).is_some_and(|id| self.measure.bare() == Some(id));
         // Ctrl+S also takes Ctrl+Shift+S: keys with Shift are looked for first.
         let shifted = |c: &Command| c.shortcut().is_some_and(|k| k.modifiers.shift);
         let (first, then): (Vec<_>, Vec<_>) = Command::ALL.into_iter().partition(shifted);
@@ -313,11 +314,11 @@ impl Window {
             }
             let own = matches!(command, Command::Undo | Command::Redo);
             let Some(key) = command.shortcut() else { continue };
-            if typing && (own || key.modifiers.is_none()) {
+            if typing && ((own && !bare) || key.modifiers.is_none()) {
                 continue;
             }
             if self.can(command) && ctx.input_mut(|i| pressed(i, command, &key)) {
-                if let Some(id) = ctx.memory(|m| m.focused()).filter(|_| typing) {
+                if let Some(id) = ctx.memory(|m| m.focused()).filter(|_| typing && !(own && bare)) {
                     ctx.memory_mut(|m| m.surrender_focus(id));
                 }
                 out.push(Action::Do(command));
