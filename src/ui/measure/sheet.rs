@@ -442,7 +442,9 @@ mod tests {
         let said: Vec<(String, bool)> = job
             .sections
             .iter()
-            .map(|s| (job.text[s.byte_range.start.0..s.byte_range.end.0].to_string(), s.format.underline != Stroke::NONE))
+            .map(|s| {
+                (job.text[s.byte_range.start.0..s.byte_range.end.0].to_string(), s.format.underline != Stroke::NONE)
+            })
             .collect();
         assert_eq!(said, [("hall ".into(), false), ("½x".into(), true), (" 4".into(), false)]);
     }
