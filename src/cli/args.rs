@@ -21,6 +21,8 @@ pub enum Command {
     Check(JobArg),
     /// Quantities of every room with their formulas.
     Takeoff(JobArg),
+    /// What a line of the measure sheet says, or the lines of a job; exit code 1 if something is asked.
+    Measure(MeasureArgs),
     /// The clean run: every step with its day and hour, and what holds the date.
     Plan(PlanArgs),
     /// The odds of every finish day, and what is eating the date.
@@ -36,6 +38,19 @@ pub enum Command {
 pub struct JobArg {
     /// The job file.
     pub job: PathBuf,
+    /// Answer as JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct MeasureArgs {
+    /// A line such as "study 13' x 11'6 x 8'4, door 32x80", or a job file.
+    #[arg(value_name = "LINE|JOB")]
+    pub what: String,
+    /// Bare numbers are metres and centimetres, not feet and inches; a job file says itself.
+    #[arg(long)]
+    pub metric: bool,
     /// Answer as JSON.
     #[arg(long)]
     pub json: bool,

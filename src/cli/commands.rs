@@ -6,11 +6,12 @@ use serde_json::{Value, json};
 
 use super::Output;
 use super::apply::{Applied, apply};
-use super::args::{Args, Command, ForecastArgs, JobArg, PlanArgs};
+use super::args::{Args, Command, ForecastArgs, JobArg, MeasureArgs, PlanArgs};
 use crate::desk::{self, Opened, Sound};
 use crate::forecast::Options;
+use crate::job::Units;
 use crate::search::Found;
-use crate::{jobfile, store, takeoff, views};
+use crate::{jobfile, sheet, store, takeoff, views};
 
 /// The bundled sample.
 const SAMPLE: &str = include_str!("../../sample-jobs/study.ron");
@@ -21,6 +22,7 @@ pub fn run(args: Args) -> Output {
         None => sample(),
         Some(Command::Check(a)) => check(&a),
         Some(Command::Takeoff(a)) => takeoff(&a),
+        Some(Command::Measure(a)) => measure(&a),
         Some(Command::Plan(a)) => plan(&a),
         Some(Command::Forecast(a)) => forecast(&a),
         Some(Command::New { file }) => new(file.as_deref()),
@@ -89,6 +91,33 @@ fn takeoff(a: &JobArg) -> Done {
             Err(problems(a, &opened))
         }
     }
+}
+
+/// A job file's rooms as lines; anything else is a line itself.
+fn measure(a: &MeasureArgs) -> Done {
+    let path = Path::new(&a.what);
+    if path.extension().is_some_and(|e| e == "ron") || store::taken(path) {
+        let file = JobArg { job: path.into(), json: a.json };
+        let (_, opened) = open(&file)?;
+        if opened.sound.is_none() {
+            return Err(problems(&file, &opened));
+        }
+        let job = &opened.read.job;
+        let units = if a.metric { Units::Metric } else { job.units };
+        return Ok(Output::fine(if a.json {
+            json_text(&views::sheet_json(job, units))
+        } else {
+            views::sheet_text(job, units)
+        }));
+    }
+    let units = if a.metric { Units::Metric } else { Units::FeetInches };
+    let read = sheet::read(&a.what, units);
+    let text = if a.json {
+        json_text(&views::line_json(&a.what, &read, units))
+    } else {
+        views::line_text(&a.what, &read, units)
+    };
+    Ok(Output { text, code: u8::from(read.room.is_none()) })
 }
 
 /// The plan of a sound job, or the sentence that there is none.

@@ -50,7 +50,7 @@ pub(super) fn noise(word: &str) -> bool {
 
 /// Words behind `in` that make it no inch.
 pub(super) fn after_in(word: &str) -> bool {
-    matches!(word, "the" | "a" | "bay" | "alcove" | "recess" | "front" | "wall" | "from" | "breast" | "chimney")
+    matches!(word, "the" | "a" | "bay" | "alcove" | "recess" | "front" | "wall" | "breast" | "chimney")
 }
 
 impl Reader<'_> {

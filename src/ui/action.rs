@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use egui::{Key, KeyboardShortcut, Modifiers};
 
 use super::session::WhatIf;
+use super::shelf::BookChange;
 use crate::job::Edit;
 
 /// What a panel asks for while it is drawn; done after drawing.
@@ -20,6 +21,8 @@ pub enum Action {
     /// Opens this job file.
     OpenPath(PathBuf),
     Do(Command),
+    /// A change of the user's book.
+    Book(BookChange),
     /// Chooses a room by its place in the job.
     Room(usize),
 }

@@ -8,6 +8,7 @@ use egui::{CentralPanel, Context, Frame, InputState, Key, KeyboardShortcut, Marg
 use super::action::{Action, Command};
 use super::files::{Files, Outcome};
 use super::session::{Session, WhatIf};
+use super::shelf::Shelf;
 use super::shown::{Answer, Reached, Shown};
 use super::theme::{self, Theme, size};
 use super::worker::{Told, Worker};
@@ -35,6 +36,8 @@ pub struct Window {
     /// Jobs opened so far.
     opened: u64,
     section: section::SectionState,
+    /// The user's book.
+    shelf: Shelf,
     /// Light or dark and the text scale are in force.
     dressed: bool,
     /// The complete answer has been drawn.
@@ -46,8 +49,10 @@ pub struct Window {
 impl Window {
     /// A window on a job.
     pub fn new(files: Files, session: Session, worker: Worker) -> Window {
+        let shelf = Shelf::open(files.book());
         Window {
             session,
+            shelf,
             files,
             worker,
             shown: None,
@@ -232,6 +237,7 @@ impl Window {
             answer: answer.as_deref(),
             problems: &self.problems,
             selected: self.selected.as_deref(),
+            shelf: &self.shelf,
         };
         let theme = Theme::of(ui.ctx());
         let plain = Frame::NONE.fill(theme.paper);
@@ -343,6 +349,7 @@ impl Window {
                 self.came(out);
             }
             Action::Do(command) => self.command(ctx, command),
+            Action::Book(change) => self.shelf.change(&change),
         }
     }
 

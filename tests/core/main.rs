@@ -21,6 +21,7 @@ mod pools;
 mod published;
 mod random;
 mod samples;
+mod sheet;
 mod shortest;
 mod simulator;
 mod statistics;

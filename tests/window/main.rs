@@ -12,4 +12,5 @@ mod measure;
 mod odd;
 mod pictures;
 mod raster;
+mod recipes;
 mod section;
