@@ -1,10 +1,16 @@
 //! The whole chain for one job: text or job in, plan and forecast out.
 
+pub mod asks;
 mod chain;
+mod offer;
+pub mod starts;
+mod ways;
 
 use std::sync::Arc;
 
 pub use chain::*;
+pub use offer::{Searched, WORTH, moves, search_beside};
+pub use ways::{option_job, worked_out};
 
 use crate::forecast::{Forecast, Options, hours::Hours, known};
 use crate::job::{Job, Problem};

@@ -6,8 +6,8 @@
 use chrono::NaiveDate;
 
 use super::{
-    Calendar, Change, DayLog, Decision, Delivery, Hold, House, Job, KeptOrder, LostTime, OwnStep, Person, Place, Room, Surface, Target,
-    Units, Visit,
+    Calendar, Change, DayLog, Decision, Delivery, Hold, House, Job, KeptOrder, LostTime, MOST_OPTIONS, OwnStep, Person,
+    Place, Promise, Room, Surface, Target, Units, Visit, difference, with_option,
 };
 use crate::trade::{Product, Rate, Recipe, Risks};
 
@@ -55,6 +55,16 @@ pub enum Edit {
     /// Writes a day up in place of what stands there; `None` takes the day out.
     Day(NaiveDate, Option<Box<DayLog>>),
     Lost(usize, Option<LostTime>),
+    /// Keeps the job as it stands as an option of this name, while there is room for one.
+    OptionKept(String),
+    /// Works on this option; the present way is kept in its place.
+    OptionTaken(usize),
+    /// Takes this option out.
+    OptionOut(usize),
+    /// What the option worked on is called.
+    OptionName(String),
+    /// Promises a day; a promise before it stays in the record.
+    Promised(Box<Promise>),
 }
 
 /// Puts, adds or takes out.
@@ -134,6 +144,14 @@ impl Edit {
                 job.log.sort_by_key(|d| d.day);
             }
             Edit::Lost(i, x) => put(&mut job.lost, *i, x.clone()),
+            Edit::OptionKept(name) if job.options.len() < MOST_OPTIONS => {
+                job.options.push(difference(job, job, name.clone()));
+            }
+            Edit::OptionKept(_) => {}
+            Edit::OptionTaken(i) => *job = with_option(job, *i),
+            Edit::OptionOut(i) => put(&mut job.options, *i, None),
+            Edit::OptionName(name) => job.option.clone_from(name),
+            Edit::Promised(p) => job.promised(p),
         }
     }
 
@@ -150,6 +168,7 @@ impl Edit {
                 | Edit::Decision(_, None)
                 | Edit::Visit(_, None)
                 | Edit::Lost(_, None)
+                | Edit::OptionOut(_)
         )
     }
 
@@ -186,6 +205,11 @@ impl Edit {
             Edit::Day(day, None) => format!("what was written of {}", day.format("%-d %b")),
             Edit::Lost(_, Some(_)) => "time lost".into(),
             Edit::Lost(_, None) => "time lost taken back".into(),
+            Edit::OptionKept(name) => format!("the option {name} kept"),
+            Edit::OptionTaken(_) => "working on another option".into(),
+            Edit::OptionOut(_) => "an option taken out".into(),
+            Edit::OptionName(_) => "the option's name".into(),
+            Edit::Promised(_) => "the promise".into(),
         }
     }
 }
@@ -208,7 +232,13 @@ pub fn free_id<'a>(base: &str, taken: impl Iterator<Item = &'a str>) -> String {
 /// A job with several changes made, first to last.
 pub fn edited(job: &Job, edits: &[Edit]) -> Job {
     let mut out = job.clone();
-    edits.iter().for_each(|e| e.apply(&mut out));
+    for e in edits {
+        match e {
+            Edit::OptionTaken(_) | Edit::OptionOut(_) => e.apply(&mut out),
+            _ if out.options.is_empty() => e.apply(&mut out),
+            _ => out.apart_from_options(|job| e.apply(job)),
+        }
+    }
     out
 }
 

@@ -7,6 +7,7 @@
 mod calendar;
 mod edit;
 mod log;
+mod options;
 mod problem;
 mod rooms;
 mod steps;
@@ -14,6 +15,7 @@ mod steps;
 pub use calendar::*;
 pub use edit::{Edit, edited, free_id};
 pub use log::*;
+pub use options::*;
 pub use problem::*;
 pub use rooms::*;
 pub use steps::*;
@@ -98,6 +100,12 @@ pub struct Job {
     pub lost: Vec<LostTime>,
     /// Days written up, in order of the day.
     pub log: Vec<DayLog>,
+    /// Name of the option worked on, where there are several.
+    pub option: String,
+    /// Other ways to do the job, at most [`MOST_OPTIONS`].
+    pub options: Vec<JobOption>,
+    /// Days promised to the client; the last is in force.
+    pub promises: Vec<Promise>,
     /// Copies of the rate, product and recipe rows in use.
     pub rates: Vec<Rate>,
     pub products: Vec<Product>,
@@ -133,6 +141,9 @@ impl Default for Job {
             study: None,
             kept: None,
             lost: Vec::new(),
+            option: String::new(),
+            options: Vec::new(),
+            promises: Vec::new(),
             log: Vec::new(),
             rates: Vec::new(),
             products: Vec::new(),
@@ -184,6 +195,8 @@ pub struct House {
     pub ladder: f64,
     /// Longest stock that turns on the stairs, feet.
     pub longest_stock_ft: f64,
+    /// Questions of the walk-round that have been answered, by their key, whatever the answer.
+    pub asked: Vec<String>,
 }
 
 impl Default for House {
@@ -196,6 +209,7 @@ impl Default for House {
             out_of_square: 1.0,
             ladder: 1.0,
             longest_stock_ft: 16.0,
+            asked: Vec::new(),
         }
     }
 }
