@@ -27,6 +27,11 @@ pub enum Command {
     Plan(PlanArgs),
     /// The odds of every finish day, and what is eating the date.
     Forecast(ForecastArgs),
+    /// The job and its options side by side: hours, clean run, likely, safe, chance.
+    Options(JobArg),
+    /// Promise a day: written into the job file with the order it was made on. Without a day:
+    /// the days around the safe one with their odds.
+    Promise(PromiseArgs),
     /// Write a commented job to begin with; print it where no file is named.
     New {
         /// A file that does not exist yet.
@@ -87,6 +92,18 @@ pub struct ForecastArgs {
     /// Write the order that was forecast into the job file, if it keeps none.
     #[arg(long)]
     pub apply: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct PromiseArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// The day, such as 2027-04-01.
+    #[arg(long, value_name = "DAY")]
+    pub day: Option<chrono::NaiveDate>,
+    /// Why it takes the place of the day promised before.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub reason: String,
 }
 
 fn units(s: &str) -> Result<f64, String> {

@@ -51,6 +51,10 @@ pub enum Command {
     PlainSize,
     Measure,
     Order,
+    PromiseDay,
+    WhatIf,
+    StartDays,
+    Options,
 }
 
 const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
@@ -60,7 +64,7 @@ const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 const SHIFTED: Modifiers = Modifiers { shift: true, ..Modifiers::COMMAND };
 
 impl Command {
-    pub const ALL: [Command; 21] = [
+    pub const ALL: [Command; 25] = [
         Command::New,
         Command::Open,
         Command::Save,
@@ -82,6 +86,10 @@ impl Command {
         Command::PlainSize,
         Command::Measure,
         Command::Order,
+        Command::PromiseDay,
+        Command::WhatIf,
+        Command::StartDays,
+        Command::Options,
     ];
 
     /// Menu text.
@@ -108,6 +116,10 @@ impl Command {
             Command::PlainSize => "Text at its usual size",
             Command::Measure => "Measure",
             Command::Order => "Order of work",
+            Command::PromiseDay => "Promise a day…",
+            Command::WhatIf => "What if…",
+            Command::StartDays => "When to begin",
+            Command::Options => "Options side by side",
         }
     }
 
@@ -135,6 +147,10 @@ impl Command {
             Command::PlainSize => "Back to the usual size",
             Command::Measure => "The rooms as measured: a line a room, the drawing, surfaces and their recipes",
             Command::Order => "What is done when, what holds the date, crew, places and days",
+            Command::PromiseDay => "Days with their odds; the one you promise is written into the job with its order",
+            Command::WhatIf => "A helper, an evening, heat, another method: what each would do to the date",
+            Command::StartDays => "Which day to begin so that the client's day holds",
+            Command::Options => "Two or three ways to do this job, with hours, dates and odds",
         }
     }
 

@@ -19,6 +19,7 @@ mod outside;
 mod planted;
 mod pools;
 mod published;
+mod quote;
 mod random;
 mod samples;
 mod sheet;

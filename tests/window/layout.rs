@@ -127,18 +127,18 @@ fn a_thing_out_of_its_place_is_found() {
     assert_eq!(with(&[thing("low", 100.0, 900.0, None)]), 1);
 }
 
-/// Goes to the measure bench, unfolds the room and goes to its length: what is clicked,
-/// and where, at each step. `.ci/window` walks the same way with a mouse of its own.
+/// Goes to the measure bench and takes up the length of a wall on the drawing: what is clicked, and where, at each step. `.ci/window` walks the same way with a mouse of its own.
 #[test]
 fn the_way_to_a_wall_is_as_written() {
     let mut w = Used::open("study", SMALL, FEW);
     let mut way = Vec::new();
-    for name in ["Measure", "Study", "length, Study"] {
+    for name in ["Measure", "length of wall 1: 13'"] {
         let thing = w.named().into_iter().find(|n| n.name == name && n.role != egui::accesskit::Role::Label);
         let thing = thing.unwrap_or_else(|| panic!("no {name}"));
         assert!(thing.rect.bottom() < SMALL.y, "{name} is out of sight: {:?}", thing.rect);
         w.click_at(thing.rect.center());
         way.push(thing);
     }
+    assert!(w.has("length of wall 1, Study"), "nothing is typed into");
     held("way-to-a-wall", SMALL, &list(&way));
 }
