@@ -128,8 +128,7 @@ impl Items<'_, '_> {
     }
 
     /// `in the bay`, `in the far side of the bay`: where it ends.
-    pub(super) fn in_feature(&mut self, i: usize) -> Option<usize> {
-        let mut j = i + 1;
+    pub(super) fn in_feature(&mut self, i: usize, mut j: usize) -> Option<usize> {
         let mut face = Face::Front;
         loop {
             match self.r.word(j) {

@@ -23,6 +23,8 @@ pub(super) const CEILING: (Length, Length) = (inch(78), inch(14 * 12));
 pub(super) const WALL: (Length, Length) = (inch(1), inch(60 * 12));
 /// Deepest bay, alcove or breast.
 pub(super) const DEPTH: Length = inch(120);
+/// Narrowest of them.
+pub(super) const NARROW: Length = inch(6);
 /// Widest casing.
 pub(super) const CASING: Length = inch(12);
 

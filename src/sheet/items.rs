@@ -10,8 +10,14 @@ use super::vocabulary::{KNOWN, Noun, count_word, noise};
 use crate::jobfile::nearest;
 use crate::measure::Length;
 
-/// Most that is counted in one breath.
-const MOST: u32 = 100;
+/// Most that is counted in one breath; more holes and boxes are possible than openings.
+fn most(noun: &Noun) -> u32 {
+    match noun {
+        Noun::Holes => 1000,
+        Noun::Boxes => 200,
+        _ => 100,
+    }
+}
 
 /// What the words behind a comma still belong to.
 #[derive(Clone, Copy, PartialEq)]
@@ -155,6 +161,11 @@ impl Items<'_, '_> {
                     self.r.p = end + 1;
                     return if behind == "sill" { self.sill(m, i) } else { self.casing(m, i) };
                 }
+                "from" | "off" | "above" if self.word_behind_the(end + 1) == "floor" => {
+                    let m = self.r.one(Of::Opening);
+                    self.r.p = end + 1 + usize::from(self.r.word(end + 1) == "the") + 1;
+                    return self.sill(m, i);
+                }
                 "from" | "off" => {
                     let m = self.r.one(self.of_last());
                     self.r.p = end + 1;
@@ -186,13 +197,18 @@ impl Items<'_, '_> {
         self.unknown();
     }
 
+    /// The word at a token, `the` read over.
+    fn word_behind_the(&self, i: usize) -> &str {
+        if self.r.word(i) == "the" { self.r.word(i + 1) } else { self.r.word(i) }
+    }
+
     /// So many of something. `from` is the token it begins with.
     fn counted(&mut self, n: Option<u32>, from: usize, noun: Noun, end: usize) {
         self.r.p = end;
         let at = self.r.bytes(from, end);
         let size_first = self.size_first.take();
         let place = self.place_first.take().unwrap_or(Said { v: Place::Unsaid, at: at.end..at.end });
-        if n.is_some_and(|n| n > MOST) {
+        if n.is_some_and(|n| n > most(&noun)) {
             let number = self.r.toks[from].at.clone();
             self.r.ask(number, "So many? How many are there?", Vec::new());
             self.r.skip();
@@ -290,7 +306,7 @@ impl Items<'_, '_> {
     /// `holes 6`.
     fn count_behind(&mut self) -> Option<u32> {
         let t = self.r.toks.get(self.r.p)?;
-        let n = t.word.parse::<u32>().ok().filter(|n| t.kind == Kind::Number && *n <= MOST)?;
+        let n = t.word.parse::<u32>().ok().filter(|n| t.kind == Kind::Number && *n <= most(&Noun::Holes))?;
         if self.r.noun(self.r.p + 1).is_some() || self.r.pieces(self.r.p).0 > 1 {
             return None;
         }
@@ -327,8 +343,9 @@ impl Items<'_, '_> {
             return self.unknown();
         }
         // `in the bay` says where; `bay 6 x 2` is one.
-        if (a == "in" || a == "at")
-            && let Some(end) = self.in_feature(i)
+        let at_side = matches!(a.as_str(), "left" | "right" | "near" | "far");
+        if (a == "in" || a == "at" || at_side)
+            && let Some(end) = self.in_feature(i, if at_side { i } else { i + 1 })
         {
             self.r.p = end;
             return;

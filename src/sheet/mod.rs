@@ -68,7 +68,8 @@ pub fn read(line: &str, units: Units) -> Read {
         for offer in std::mem::take(&mut q.offers) {
             let offer = tidy(&offer);
             // An offer must answer its question and raise none.
-            if kept.len() < OFFERS && !kept.contains(&offer) && once(&offer, units).questions.len() < open {
+            let room = kept.len() < OFFERS || offer.ends_with(", as measured");
+            if room && !kept.contains(&offer) && once(&offer, units).questions.len() < open {
                 kept.push(offer);
             }
         }

@@ -41,6 +41,11 @@ pub(super) fn sizes_of_openings(r: &mut Reader) {
                     let at = o.size_at.clone();
                     let swapped = format!("{} x {}", &r.line[h.at.clone()], &r.line[w.at.clone()]);
                     let mut list = vec![r.with(&at, &swapped)];
+                    let said = r.line[at.clone()].to_string();
+                    if said.contains('/') {
+                        // `2/8 x 6/8`, as some write feet and inches.
+                        list.push(r.with(&at, &said.replace('/', "-")));
+                    }
                     list.extend(offers(r, &o.size, &at, Of::Opening, &odd));
                     let what = format!(
                         "The {word} would be {} wide and {} high. Is it?",

@@ -148,10 +148,10 @@ impl<'a> Reader<'a> {
         while let Some(e) = self.extent(j) {
             n += 1;
             let end = self.past_sides(e.to).0;
-            if self.kind(end) != Some(Kind::Cross) || self.extent(end + 1).is_none() {
-                return (n, end);
+            match self.crossed(e.to) {
+                Some(next) => j = next,
+                None => return (n, end),
             }
-            j = end + 1;
         }
         (n, j)
     }
@@ -159,9 +159,22 @@ impl<'a> Reader<'a> {
     /// Past `long`, `wide`, `high` behind a measure; whether it said the height.
     fn past_sides(&self, i: usize) -> (usize, bool) {
         match self.word(i) {
-            "high" | "tall" => (i + 1, true),
-            "long" | "wide" | "deep" => (i + 1, false),
+            "high" | "tall" | "h" => (i + 1, true),
+            "long" | "wide" | "deep" | "l" | "w" => (i + 1, false),
             _ => (i, false),
+        }
+    }
+
+    /// The next measure of a chain behind one that ends here: behind a cross, or behind a comma
+    /// where both say what they are, `13 long, 11 wide`.
+    fn crossed(&self, to: usize) -> Option<usize> {
+        let (end, _) = self.past_sides(to);
+        let next = self.extent(end + 1)?;
+        let both = end > to && self.past_sides(next.to).0 > next.to;
+        match self.kind(end)? {
+            Kind::Cross => Some(end + 1),
+            Kind::Comma if both => Some(end + 1),
+            _ => None,
         }
     }
 
@@ -194,7 +207,13 @@ impl<'a> Reader<'a> {
         match Length::parse_with(&text, unit) {
             Ok(l) => Some(l),
             Err(e) => {
-                let offers = self.carried(&text).map(|t| self.with(&at, &t)).into_iter().collect();
+                let mut offers: Vec<String> = self.carried(&text).map(|t| self.with(&at, &t)).into_iter().collect();
+                if text.contains('/') {
+                    // `3/0 x 4/6`, as some write feet and inches.
+                    let rest = &self.line[at.start..];
+                    let end = at.start + rest.find(',').unwrap_or(rest.len());
+                    offers.push(self.with(&(at.start..end), &self.line[at.start..end].replace('/', "-")));
+                }
                 self.ask(at, format!("{e}."), offers);
                 None
             }
@@ -222,12 +241,12 @@ impl<'a> Reader<'a> {
         let mut list: Vec<(usize, Extent, bool)> = Vec::new();
         while let Some(e) = self.extent(self.p) {
             let (end, high) = self.past_sides(e.to);
+            let next = self.crossed(e.to);
             list.push((self.p, e, high));
-            self.p = end;
-            if self.kind(end) != Some(Kind::Cross) || self.extent(end + 1).is_none() {
+            self.p = next.unwrap_or(end);
+            if next.is_none() {
                 break;
             }
-            self.p += 1;
         }
         // `36 x 54 cm`: the word behind the last is meant for all.
         let mut unit = self.unit(of);

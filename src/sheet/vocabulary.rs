@@ -44,7 +44,7 @@ pub(super) fn count_word(word: &str) -> Option<u32> {
 pub(super) fn noise(word: &str) -> bool {
     matches!(
         word,
-        "and" | "with" | "plus" | "also" | "the" | "of" | "on" | "has" | "each" | "are" | "is" | "electrical"
+        "and" | "w" | "with" | "plus" | "also" | "the" | "of" | "on" | "has" | "each" | "are" | "is" | "electrical"
     )
 }
 
@@ -87,7 +87,7 @@ impl Reader<'_> {
         }
         let (kind, word) = match self.word(j) {
             "door" | "doors" => (OpeningKind::Door, "door"),
-            "window" | "windows" => (OpeningKind::Window, "window"),
+            "window" | "windows" | "win" | "wins" => (OpeningKind::Window, "window"),
             "opening" | "openings" => (OpeningKind::Cased, "opening"),
             "archway" | "archways" => (OpeningKind::Cased, "archway"),
             "cased" => {

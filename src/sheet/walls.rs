@@ -1,6 +1,6 @@
 //! The walls a line says: a rectangle, its bays, alcoves and breasts, or a run one by one.
 
-use super::build::{CEILING, DEPTH, SIDE, WALL, chain_at, meant, offers, within};
+use super::build::{CEILING, DEPTH, NARROW, SIDE, WALL, chain_at, meant, offers, within};
 use super::draft::{Measure, Place, SaidFeature, SaidWall};
 use super::reader::{Of, Reader};
 use super::shape::{self, Feature};
@@ -254,8 +254,8 @@ fn feature(r: &mut Reader, size: &Size, f: &SaidFeature) -> Option<Feature> {
         r.ask(f.size_at.clone(), what, offers);
         return None;
     }
-    if made.depth > DEPTH && !r.out.meant {
-        let what = format!("The {word} would be {} deep. Is it?", say(made.depth));
+    if (made.depth > DEPTH || made.width < NARROW) && !r.out.meant {
+        let what = format!("The {word} would be {} wide and {} deep. Is it?", say(made.width), say(made.depth));
         let mut list = vec![swapped()];
         list.extend(offers(r, &f.size, &f.size_at, Of::Room, &[1]));
         r.ask(f.size_at.clone(), what, list);

@@ -1,6 +1,6 @@
 //! A room's measures as the line that reads back to them.
 
-use super::build::{CASING, CEILING, DEPTH, SIDE, WALL, usual, within};
+use super::build::{CASING, CEILING, DEPTH, NARROW, SIDE, WALL, usual, within};
 use super::draft::FeatureKind;
 use super::lex::{Kind, tokens};
 use super::reader::Reader;
@@ -80,7 +80,7 @@ fn name(room: &Room) -> String {
 pub fn write(room: &Room, units: Units) -> String {
     let mut parts = Vec::new();
     let found = shape::recognised(&room.walls);
-    let deep = found.iter().any(|f| f.1.iter().any(|f| f.depth > DEPTH));
+    let deep = found.iter().any(|f| f.1.iter().any(|f| f.depth > DEPTH || f.width < NARROW));
     if let (Some(s), true) = (&room.size, room.walls.is_empty()) {
         parts.push(format!("{} {}", name(room), sides(s, units)));
     } else if let Some((s, features)) = &found {
@@ -90,7 +90,9 @@ pub fn write(room: &Room, units: Units) -> String {
                 (FeatureKind::Bay, a) if a != 45.0 => format!(" {a}°"),
                 _ => String::new(),
             };
-            let at = f.from.map_or(String::new(), |l| format!(" at {}", room_length(l, units)));
+            let at = f.from.map_or(String::new(), |l| {
+                format!(" at {}", if l == Length::ZERO { "0".to_string() } else { room_length(l, units) })
+            });
             let size = chain(&[f.width, f.depth], units, false);
             parts.push(format!("{} {size}{angle} on wall {}{at}", f.kind.word(), f.side));
         }

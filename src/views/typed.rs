@@ -391,7 +391,7 @@ mod tests {
         assert!(read_stretches("morning").is_err());
         assert_eq!(read_words("spray, crown ,spray;"), ["spray", "crown"]);
         let in36 = Length::from_inches(54.0);
-        assert_eq!(sill_hint(Units::FeetInches, OpeningKind::Window, in36), "26\"");
+        assert_eq!(sill_hint(Units::FeetInches, OpeningKind::Window, in36), "2' 2\"");
         assert_eq!(sill_hint(Units::FeetInches, OpeningKind::Door, in36), "0\"");
     }
 

@@ -4,6 +4,7 @@ use proptest::prelude::*;
 use roomback::job::{Boxes, Opening, OpeningKind, Room, Size, Units, Wall};
 use roomback::measure::Length;
 use roomback::sheet::{read, write};
+use roomback::takeoff::Outline;
 
 const WORDS: &[&str] = &[
     "study",
@@ -269,6 +270,41 @@ proptest! {
         let words: Vec<&str> = picks.iter().map(|&i| WORDS[i]).collect();
         let begin = if named { "den 13 x 11 x 8 ft, " } else { "" };
         lawful(&format!("{begin}{}", words.join(if spaced { " " } else { "" })), u)?;
+    }
+
+    #[test]
+    fn bays_alcoves_and_breasts_close_and_read_back(
+        list in proptest::collection::vec((0usize..3, 12i64..90, 3i64..30, 1usize..5, proptest::option::of(0i64..140)), 1..4),
+        angle in 40i64..90,
+    ) {
+        let mut line = "den 20' x 18' x 9'".to_string();
+        let mut area = 360.0;
+        for (kind, w, d, wall, from) in &list {
+            let what = ["bay", "alcove", "chimney breast"][*kind];
+            line += &format!(", {what} {w} in x {d} in");
+            let (w, d) = (*w as f64 / 12.0, *d as f64 / 12.0);
+            area += match kind {
+                0 => {
+                    line += &format!(" {angle} degrees");
+                    let a = (angle as f64).to_radians();
+                    // A trapezium: its front is what the two slanted sides leave.
+                    d * (w - d * libm::cos(a) / libm::sin(a))
+                }
+                1 => w * d,
+                _ => -w * d,
+            };
+            line += &format!(" on wall {wall}");
+            if let Some(at) = from {
+                line += &format!(" at {at} in");
+            }
+        }
+        lawful(&line, Units::FeetInches)?;
+        if let Some(room) = read(&line, Units::FeetInches).room {
+            let mut problems = Vec::new();
+            let outline = Outline::of(&room, "", &mut problems);
+            prop_assert!(problems.is_empty(), "{line}: {problems:?}");
+            prop_assert!((outline.area - area).abs() < 1e-4, "{line}: {} for {area}", outline.area);
+        }
     }
 
     #[test]

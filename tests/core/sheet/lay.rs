@@ -59,6 +59,9 @@ fn surfaces_follow_their_walls_round_a_bay_and_back() {
     assert_eq!(bay.surfaces[0].walls, [1, 2, 3, 4, 5, 7]);
     assert_eq!((label(&bay, 3), label(&bay, 7), label(&old, 3)), ("1c".into(), "3".into(), "3".into()));
     assert!(strays(&bay).is_empty());
+    let windows = "study 13 x 11'6 x 8'4, bay 6 x 2 on wall 1, window 36x54 wall 3, window 36x54 wall 1a";
+    let names: Vec<String> = lay(room(windows), &old).openings.into_iter().map(|o| o.name).collect();
+    assert_eq!(names, ["garden side", ""]);
     let back = lay(room("study 13 x 11'6 x 8'4, door 32x80 wall 2"), &bay);
     assert_eq!(back.surfaces[0].walls, [1, 3]);
 }

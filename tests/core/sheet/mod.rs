@@ -140,6 +140,46 @@ fn what_is_written_reads_back() {
     }
 }
 
+/// The page's examples: what stands in back ticks in the first column of its tables.
+#[test]
+fn every_example_of_the_page_reads() {
+    let page = include_str!("../../../docs/measure-sheet.md");
+    let mut read_ones = 0;
+    for row in page.lines().filter(|l| l.starts_with("| `")) {
+        let (first, means) = row[2..].split_once(" | ").unwrap();
+        for said in first.split('`').skip(1).step_by(2) {
+            let begins = |words: &[&str]| words.iter().any(|w| said.starts_with(w));
+            let line = if begins(&["den", "Bedroom", "13 x", "walls 12"]) && !said.ends_with("...") {
+                said.to_string()
+            } else if begins(&["bay", "square", "alcove", "chimney", "wall 2"]) {
+                format!("den 13 x 11 x 8, {said}")
+            } else if said.contains("in the bay") || begins(&["2 w", "two", "a pair", "36x54", "closet", "french"]) {
+                format!("den 13 x 11 x 8, bay 9 x 2'6 on wall 1, {said}")
+            } else if begins(&["door", "window", "cased", "archway", "3 boxes", "box", "6 holes", "8' of", "cracks"]) {
+                format!("den 13 x 11 x 8, {said}")
+            } else if begins(&["no casing", "..."]) {
+                format!("den 13 x 11 x 8, door 32x80 wall 2 {}", said.trim_start_matches("..."))
+            } else if means.contains("feet") {
+                format!("den {said} x 12' x 8'")
+            } else if let Some(metric) = means.contains("any job").then_some(said) {
+                format!("den {metric} x 12' x 8'")
+            } else {
+                continue;
+            };
+            read_ones += 1;
+            assert!(
+                read(&line, Units::FeetInches).questions.is_empty(),
+                "{line}: {:?}",
+                read(&line, Units::FeetInches)
+            );
+        }
+    }
+    for line in page.lines().filter(|l| l.starts_with("study ") || l.starts_with("hall ")) {
+        assert!(read(line, Units::FeetInches).room.is_some(), "{line}");
+    }
+    assert!(read_ones > 50, "{read_ones}");
+}
+
 #[test]
 fn an_inch_is_exactly_25_4_millimetres() {
     // NIST SP 811, appendix B.8: inch to millimetre 2.54 E+01, exact.
