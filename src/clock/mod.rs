@@ -182,10 +182,24 @@ impl Clock {
         if x <= 0 {
             return Ok(t);
         }
-        let goal = self.at(t) + x;
+        self.first_at(self.at(t) + x)
+    }
+
+    /// Progress from minute 0 to the midnight day `d >= 0` begins with.
+    pub fn at_midnight(&self, d: i64) -> i64 {
+        if d * DAY >= self.horizon {
+            return self.at(d * DAY);
+        }
+        self.segs[self.first_of_day[d as usize] as usize].before
+    }
+
+    /// First minute with a progress of at least `goal > 0` since minute 0.
+    ///
+    /// # Errors
+    /// [`Stopped`] when the progress is never made.
+    pub fn first_at(&self, mut goal: i64) -> Result<i64, Stopped> {
         // Whole weeks past the compiled stretch first, then a search inside it.
         let mut shift = 0;
-        let mut goal = goal;
         if goal > self.total {
             if self.week_total <= 0 {
                 return Err(Stopped);

@@ -255,7 +255,8 @@ pub struct Drawn<'a> {
     /// Drying factor of a step's coat without the day's part; empty where drying never varies.
     dry: Vec<f64>,
     day_factor: Vec<f64>,
-    days: Vec<Vec<DayShift>>,
+    /// Per worker and day: his shift, and what of it counts at the client's house.
+    days: Vec<Vec<[DayShift; 2]>>,
     sick: Vec<bool>,
     workdays: Vec<i64>,
     /// Half workdays the job before this one still takes.
@@ -335,7 +336,7 @@ impl<'a> Drawn<'a> {
             let d = self.days[w].len() as i64;
             let mut s = *set.workers[w].shifts.day(d);
             if s.stretches().is_empty() {
-                self.days[w].push(s);
+                self.days[w].push([s; 2]);
                 continue;
             }
             let weekday = (set.first_weekday + d).rem_euclid(7);
@@ -356,8 +357,27 @@ impl<'a> Drawn<'a> {
                     s = s.from(i64::from(first.0) + late);
                 }
             }
-            self.days[w].push(s);
+            let house = if self.open(d) && !set.closed(d) { s } else { DayShift::OFF };
+            self.days[w].push([s, house]);
         }
+    }
+
+    /// Draws the days' drying up to `day`.
+    #[inline(never)]
+    fn air_until(&mut self, day: i64) {
+        while (self.day_factor.len() as i64) <= day {
+            let d = self.day_factor.len() as u64;
+            let share = self.m.air.uniform(d, self.trial) * self.m.day_factors.len() as f64;
+            self.day_factor.push(self.m.day_factors[share as usize]);
+        }
+    }
+
+    #[inline]
+    fn day(&mut self, set: &Setting, worker: usize, day: i64) -> &[DayShift; 2] {
+        if self.days[worker].len() as i64 <= day {
+            self.extend(set, worker, day);
+        }
+        &self.days[worker][day as usize]
     }
 }
 
@@ -415,10 +435,11 @@ impl World for Drawn<'_> {
     }
     #[inline]
     fn shift<'b>(&'b mut self, set: &'b Setting, worker: usize, day: i64) -> &'b DayShift {
-        if self.days[worker].len() as i64 <= day {
-            self.extend(set, worker, day);
-        }
-        &self.days[worker][day as usize]
+        &self.day(set, worker, day)[0]
+    }
+    #[inline]
+    fn house_shift<'b>(&'b mut self, set: &'b Setting, worker: usize, day: i64) -> &'b DayShift {
+        &self.day(set, worker, day)[1]
     }
     #[inline]
     fn open(&mut self, day: i64) -> bool {
@@ -431,14 +452,13 @@ impl World for Drawn<'_> {
         }
         self.open[day as usize]
     }
+    #[inline]
     fn drying(&mut self, step: usize, day: i64) -> Option<i64> {
         if self.dry.is_empty() {
             return None;
         }
-        while (self.day_factor.len() as i64) <= day {
-            let d = self.day_factor.len() as u64;
-            let share = self.m.air.uniform(d, self.trial) * self.m.day_factors.len() as f64;
-            self.day_factor.push(self.m.day_factors[share as usize]);
+        if self.day_factor.len() as i64 <= day {
+            self.air_until(day);
         }
         Some(((self.dry[step] * self.day_factor[day as usize] + 0.5) as i64).clamp(1, MOST_FACTOR))
     }

@@ -22,9 +22,15 @@ impl<W: World> Dispatch<'_, '_, W> {
         }
         // Somebody comes on shift while something waits for hands.
         let waits = self.st.front.iter().any(|&s| self.st.ready[s as usize] <= self.t);
+        let quiet = self.quiet_until();
         if waits || !self.st.running.is_empty() {
-            for p in 0..self.net.set.workers.len() {
-                t = t.min(self.next_on(p));
+            if quiet > 0 && self.st.gates.is_empty() && !self.net.flat.ends_bound {
+                // Who comes on shift before goes on with what he is at.
+                t = t.min(quiet);
+            } else {
+                for p in 0..self.net.set.workers.len() {
+                    t = t.min(self.next_on(p));
+                }
             }
             // The house opens again or noise hours begin: hours of a place, not of a person.
             if waits && self.net.set.noise.is_some() {
@@ -32,7 +38,7 @@ impl<W: World> Dispatch<'_, '_, W> {
             }
         }
         if let Some(&Reverse((at, _))) = self.st.looks.peek() {
-            t = t.min(at.max(self.quiet_until()));
+            t = t.min(at.max(quiet));
         }
         if t >= NEVER {
             return None;

@@ -13,14 +13,10 @@ impl<W: World> Dispatch<'_, '_, W> {
     /// Expected labor left of the piece in hand, thousandths, picking up included.
     pub(super) fn expected_left(&self, s: usize) -> i64 {
         let typ = self.net.typical[s];
-        let k = self.st.piece[s] as usize;
-        let left = if k > 0 {
-            // A piece is begun whole: what earlier pieces took says nothing of it.
-            (self.net.piece_end(s, typ, k) - self.net.piece_end(s, typ, k - 1)) * 1000
-        } else if self.net.piece_count(s) > 1 {
-            self.net.piece_end(s, typ, 0) * 1000
-        } else {
-            typ * 1000 - self.st.done[s]
+        // A piece is begun whole: what earlier pieces took says nothing of it.
+        let left = match self.net.flat.expected(s).get(self.st.piece[s] as usize) {
+            Some(&piece) => piece,
+            None => typ * 1000 - self.st.done[s],
         };
         // Past the expected hours a tenth of them is still expected.
         let left = if left > 0 { left } else { (typ * 100).max(1000) };
