@@ -207,11 +207,12 @@ impl<W: World> Dispatch<'_, '_, W> {
     /// changed: what [`Dispatch::finish_run`] and [`Dispatch::begin`] come to then. False, and
     /// nothing done, where more is to be looked at.
     fn next_piece(&mut self, i: usize) -> bool {
-        let r = self.st.running[i];
+        let r = &self.st.running[i];
         let (s, net) = (r.step, self.net);
         if net.helpers != 0 || r.piece + 1 >= net.piece_count(s) {
             return false;
         }
+        let mut r = *r;
         let before = (self.st.piece[s], self.st.done[s], self.st.pickup[s]);
         self.st.piece[s] = r.piece as u32 + 1;
         self.st.done[s] += r.done + r.left - r.pickup * 1000;
@@ -223,25 +224,12 @@ impl<W: World> Dispatch<'_, '_, W> {
         let t = self.t;
         self.book(&r, r.end, r.done + r.left);
         let piece = r.piece + 1;
-        let left = (net.piece_end(s, self.w.takes(s), piece) * 1000 - self.st.done[s]).max(0);
-        let expected_left = self.expected_left(s);
-        let mut next = Running {
-            from: t,
-            arrived: t,
-            since: t,
-            left,
-            done: 0,
-            overtime: 0,
-            trip: 0,
-            pickup: 0,
-            piece,
-            after: Some(s),
-            expected: None,
-            expected_left,
-            ..r
-        };
-        self.time_run(&mut next);
-        self.st.running[i] = next;
+        r.left = (net.piece_end(s, self.w.takes(s), piece) * 1000 - self.st.done[s]).max(0);
+        (r.from, r.arrived, r.since, r.piece) = (t, t, t, piece);
+        (r.done, r.overtime, r.trip, r.pickup) = (0, 0, 0, 0);
+        (r.after, r.expected, r.expected_left) = (Some(s), None, self.expected_left(s));
+        self.time_run(&mut r);
+        self.st.running[i] = r;
         true
     }
 

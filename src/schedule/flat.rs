@@ -78,6 +78,9 @@ pub(super) struct Flat {
     pub wetting: bool,
     /// Some end waits for others, by end-to-end links.
     pub ends_bound: bool,
+    /// What may begin changes only at ends, wakes and begins of shifts of those who may do it:
+    /// no end-to-end links, nothing for two pairs of hands, no helpers, no trips to weigh.
+    pub plain: bool,
     /// Expected labor of each piece as told when it begins, thousandths of a minute.
     expected: Vec<i64>,
     expected_of: Vec<(u32, u32)>,
@@ -180,6 +183,9 @@ impl Flat {
                 out.sure |= 1 << p;
             }
         }
+        let alone = (0..n).all(|s| !net.present[s] || graph.steps[s].crew.fewest <= 1);
+        let trips = net.trips && net.set.workers.len() > 1;
+        out.plain = !out.ends_bound && alone && net.helpers == 0 && !trips;
         out.total_pools = graph.pools.iter().map(|&c| i64::from(c)).collect();
         out
     }

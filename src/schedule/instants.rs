@@ -20,9 +20,12 @@ impl<W: World> Dispatch<'_, '_, W> {
         for r in &self.st.running {
             t = t.min(r.end);
         }
+        let quiet = self.quiet_until();
+        if self.net.flat.plain && self.st.always == 0 && self.st.gates.is_empty() {
+            return self.next_for_hands(t, quiet);
+        }
         // Somebody comes on shift while something waits for hands.
         let waits = self.st.front.iter().any(|&s| self.st.ready[s as usize] <= self.t);
-        let quiet = self.quiet_until();
         if waits || !self.st.running.is_empty() {
             if quiet > 0 && self.st.gates.is_empty() && !self.net.flat.ends_bound {
                 // Who comes on shift before goes on with what he is at.
@@ -48,17 +51,65 @@ impl<W: World> Dispatch<'_, '_, W> {
                 break;
             }
             self.st.looks.pop();
-            if s != NONE {
-                let s = s as usize;
-                if self.st.ready[s] <= t
-                    && let Some(i) = self.st.later.iter().position(|&o| o as usize == s)
-                {
-                    self.st.later.swap_remove(i);
-                    self.st.move_to_front(self.p, s);
-                }
-            }
+            self.come_forward(s, t);
         }
         Some(t)
+    }
+
+    /// A step of `later` that is ready by `t` may begin from then on.
+    fn come_forward(&mut self, s: u32, t: i64) -> bool {
+        if s == NONE || self.st.ready[s as usize] > t {
+            return false;
+        }
+        let Some(i) = self.st.later.iter().position(|&o| o == s) else { return false };
+        self.st.later.swap_remove(i);
+        self.st.move_to_front(self.p, s as usize);
+        true
+    }
+
+    /// [`Dispatch::next`] of a plain net while hands alone matter: `t` is the next end or wake.
+    /// Until then nothing begins but what is more urgent than the work of somebody who may do
+    /// it, so an instant at which nothing such is ready, or nobody such comes, is passed over.
+    fn next_for_hands(&mut self, mut t: i64, quiet: i64) -> Option<i64> {
+        self.st.finds.clear();
+        for p in 0..self.net.set.workers.len() {
+            let rank = match self.st.running.iter().find(|r| r.gang.people >> p & 1 == 1) {
+                None => NONE,
+                Some(r) if self.p.has(r.step, flag::SET_DOWN) => self.p.rank[r.step],
+                Some(_) => 0,
+            };
+            self.st.finds.push(rank);
+        }
+        let first = self.st.front.iter().map(|&s| s as usize).find(|&s| self.wanted(s));
+        if let Some(first) = first {
+            for p in 0..self.net.set.workers.len() {
+                if self.p.rank[first] < self.st.finds[p] {
+                    t = t.min(self.next_on(p));
+                }
+            }
+            if self.net.set.noise.is_some() {
+                t = t.min(self.next_noisy());
+            }
+            if let Some(&Reverse((at, _))) = self.st.looks.peek() {
+                t = t.min(at.max(quiet));
+            }
+        }
+        while let Some(&Reverse((at, s))) = self.st.looks.peek() {
+            if at > t {
+                break;
+            }
+            self.st.looks.pop();
+            if self.come_forward(s, at) && first.is_none() && self.wanted(s as usize) {
+                t = t.min(at.max(quiet));
+            }
+        }
+        (t < NEVER).then_some(t)
+    }
+
+    /// Whether somebody may do the step who is idle or at something less urgent.
+    fn wanted(&self, s: usize) -> bool {
+        let rank = self.p.rank[s];
+        bits(self.p.who[s]).any(|p| rank < self.st.finds[p])
     }
 
     /// First minute after now at which a worker comes on shift.
