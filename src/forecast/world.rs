@@ -329,6 +329,7 @@ impl<'a> Drawn<'a> {
     }
 
     /// Extends a worker's days past `day`.
+    #[inline(never)]
     fn extend(&mut self, set: &Setting, w: usize, day: i64) {
         let m = self.m;
         let (lost_acts, holes_act) = (self.acting.has(CauseKind::LostDays), self.acting.has(CauseKind::Holes));

@@ -60,11 +60,15 @@ impl Prepared<'_, '_> {
         let limit = 4_000 + 400 * self.net.present.len();
         for _ in 0..limit {
             d.ends();
-            d.starts();
-            if d.st.left == 0 {
-                return Ok(());
+            let mut next = d.while_all_are_at_work();
+            if next.is_none() {
+                d.starts();
+                if d.st.left == 0 {
+                    return Ok(());
+                }
+                next = d.next();
             }
-            match d.next() {
+            match next {
                 Some(t) => d.t = t,
                 None => {
                     let n = self.net.present.len();
@@ -269,10 +273,12 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// The instant before which the step may not end, by its end-to-end links.
+    #[inline]
     fn end_rule(&self, s: usize) -> i64 {
-        if !self.p.has(s, flag::ENDS_BOUND) {
-            return 0;
-        }
+        if self.p.has(s, flag::ENDS_BOUND) { self.bound_end(s) } else { 0 }
+    }
+
+    fn bound_end(&self, s: usize) -> i64 {
         let mut at = 0;
         for d in &self.net.deps[s] {
             if !self.st.active[d.from] {
@@ -659,10 +665,14 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// Somebody began or left in a place: the others there go faster or slower from now.
+    #[inline]
     fn helpers_moved(&mut self, moved: Gang) {
-        if moved.people & self.net.helpers == 0 || moved.place.is_none() {
-            return;
+        if moved.people & self.net.helpers != 0 && moved.place.is_some() {
+            self.pace_of_others(moved);
         }
+    }
+
+    fn pace_of_others(&mut self, moved: Gang) {
         for i in 0..self.st.running.len() {
             let mut r = self.st.running[i];
             if r.gang.place != moved.place {

@@ -148,7 +148,8 @@ impl Flat {
             let first = out.expected.len() as u32;
             if f.one_go && step.pieces.len() > 1 {
                 let typ = net.typical[s];
-                let ends = out.shares[from as usize..].iter().map(|share| (typ as f64 * share + 0.5) as i64).chain([typ]);
+                let ends =
+                    out.shares[from as usize..].iter().map(|share| (typ as f64 * share + 0.5) as i64).chain([typ]);
                 let mut before = 0;
                 for end in ends {
                     out.expected.push((end - before) * 1000);
@@ -269,10 +270,12 @@ impl<'a, 'n> Prepared<'a, 'n> {
         Prepared { net, order, flags, rank, who, active, unmet, first, left }
     }
 
+    #[inline]
     pub(super) fn has(&self, s: usize, bits: u32) -> bool {
         self.flags[s] & bits != 0
     }
 
+    #[inline]
     pub(super) fn labor(&self, s: usize) -> bool {
         self.flags[s] & flag::LABOR != 0
     }

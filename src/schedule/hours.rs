@@ -74,6 +74,10 @@ impl Gang {
             let r = net.set.workers[self.people.trailing_zeros() as usize].rate;
             return (r, r);
         }
+        self.rates_of_many(net)
+    }
+
+    fn rates_of_many(&self, net: &Net) -> (i64, i64) {
         let inside = self.place.is_some() && self.people & net.helpers != 0;
         let mut alone = 0;
         let mut helped = 0;

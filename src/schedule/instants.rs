@@ -11,6 +11,28 @@ use super::{Gang, World, bits};
 use crate::clock::DAY;
 
 impl<W: World> Dispatch<'_, '_, W> {
+    /// The next instant where every hand is at work that may not be set down, so that nothing
+    /// can begin at this one: the next end or wake. `None` where more is to be looked at.
+    pub(super) fn while_all_are_at_work(&mut self) -> Option<i64> {
+        let st = &mut *self.st;
+        if st.running.len() != self.net.set.workers.len() || !self.net.flat.plain {
+            return None;
+        }
+        if st.always > 0 || !st.gates.is_empty() || st.running.iter().any(|r| self.p.has(r.step, flag::SET_DOWN)) {
+            return None;
+        }
+        while st.wakes.peek().is_some_and(|r| r.0 <= self.t) {
+            st.wakes.pop();
+        }
+        let wake = st.wakes.peek().map_or(NEVER, |r| r.0);
+        let t = st.running.iter().fold(wake, |t, r| t.min(r.end));
+        if t >= NEVER {
+            return None;
+        }
+        self.bring_forward(t);
+        Some(t)
+    }
+
     /// Next instant after now at which anything may change; steps ready by then come forward.
     pub(super) fn next(&mut self) -> Option<i64> {
         while self.st.wakes.peek().is_some_and(|r| r.0 <= self.t) {
@@ -46,6 +68,12 @@ impl<W: World> Dispatch<'_, '_, W> {
         if t >= NEVER {
             return None;
         }
+        self.bring_forward(t);
+        Some(t)
+    }
+
+    /// Steps that are ready by `t` come forward.
+    fn bring_forward(&mut self, t: i64) {
         while let Some(&Reverse((at, s))) = self.st.looks.peek() {
             if at > t {
                 break;
@@ -53,7 +81,6 @@ impl<W: World> Dispatch<'_, '_, W> {
             self.st.looks.pop();
             self.come_forward(s, t);
         }
-        Some(t)
     }
 
     /// A step of `later` that is ready by `t` may begin from then on.
@@ -113,6 +140,7 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// First minute after now at which a worker comes on shift.
+    #[inline]
     pub(super) fn next_on(&mut self, p: usize) -> i64 {
         if self.st.next_on[p] <= self.t {
             let on = Gang::one(p, None, false).next_on(self.net, self.w, self.t);

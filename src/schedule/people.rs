@@ -11,6 +11,7 @@ use crate::clock::{DAY, DayShift, UNIT};
 
 impl<W: World> Dispatch<'_, '_, W> {
     /// Expected labor left of the piece in hand, thousandths, picking up included.
+    #[inline]
     pub(super) fn expected_left(&self, s: usize) -> i64 {
         let typ = self.net.typical[s];
         // A piece is begun whole: what earlier pieces took says nothing of it.
@@ -55,7 +56,16 @@ impl<W: World> Dispatch<'_, '_, W> {
 
     /// Minutes the piece is expected to need without pauses. With a helper on the crew a
     /// one-go piece must fit even if he joins the place.
+    #[inline]
     fn expected_need(&self, s: usize, gang: Gang) -> i64 {
+        if self.net.helpers == 0 {
+            let rate = gang.rates(self.net).0;
+            return if rate > 0 { ceil(self.expected_left(s), rate) } else { NEVER };
+        }
+        self.need_beside_helpers(s, gang)
+    }
+
+    fn need_beside_helpers(&self, s: usize, gang: Gang) -> i64 {
         let (alone, helped) = gang.rates(self.net);
         let may_join = self.net.helpers & !gang.people != 0 && gang.people & !self.net.helpers != 0;
         let rate = match (self.net.graph.steps[s].flags.one_go && may_join, gang.people & self.net.helpers != 0) {
@@ -119,11 +129,15 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// Trip minutes for a worker to a place now; `None` where the day allows no more.
+    #[inline]
     fn trip_for(&mut self, p: usize, place: Option<usize>) -> Option<i64> {
-        let Some(place) = place else { return Some(0) };
-        if !self.net.trips {
-            return Some(0);
+        match place {
+            Some(place) if self.net.trips => self.trip_to(p, place),
+            _ => Some(0),
         }
+    }
+
+    fn trip_to(&mut self, p: usize, place: usize) -> Option<i64> {
         let to = self.net.set.spots[place].base;
         match self.at_base(p) {
             None => Some(0),
