@@ -366,8 +366,7 @@ impl<'a> Drawn<'a> {
     /// Draws the days' drying up to `day`.
     #[inline(never)]
     fn air_until(&mut self, day: i64) {
-        while (self.day_factor.len() as i64) <= day {
-            let d = self.day_factor.len() as u64;
+        for d in self.day_factor.len() as u64..=day as u64 {
             let share = self.m.air.uniform(d, self.trial) * self.m.day_factors.len() as f64;
             self.day_factor.push(self.m.day_factors[share as usize]);
         }
@@ -447,21 +446,18 @@ impl World for Drawn<'_> {
         if !self.acting.has(CauseKind::Unavailable) {
             return true;
         }
-        while (self.open.len() as i64) <= day {
-            let d = self.open.len() as u64;
+        for d in self.open.len() as u64..=day as u64 {
             self.open.push(self.m.house.uniform(d, self.trial) >= self.m.risks.unavailable_chance);
         }
         self.open[day as usize]
     }
     #[inline]
     fn drying(&mut self, step: usize, day: i64) -> Option<i64> {
-        if self.dry.is_empty() {
-            return None;
-        }
+        let own = *self.dry.get(step)?;
         if self.day_factor.len() as i64 <= day {
             self.air_until(day);
         }
-        Some(((self.dry[step] * self.day_factor[day as usize] + 0.5) as i64).clamp(1, MOST_FACTOR))
+        Some(((own * self.day_factor[day as usize] + 0.5) as i64).clamp(1, MOST_FACTOR))
     }
 }
 
