@@ -4,6 +4,7 @@
 
 pub mod action;
 pub mod bench;
+pub mod explain;
 pub mod files;
 mod menu;
 mod section;

@@ -8,7 +8,7 @@ use egui::{Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use super::action::{Action, Command};
 use super::shown::{Reached, Shown};
 use super::theme::{Theme, plain, semibold, size};
-use super::{Scene, menu};
+use super::{Scene, explain, menu};
 use crate::desk::AT_REST;
 use crate::views::{StripFigure, Tone, cost_words, job_line, strip};
 
@@ -103,15 +103,8 @@ fn one(ui: &mut Ui, f: &StripFigure, caption: bool, area: Rect, theme: &Theme) -
         y = area.top() + 18.0;
     }
     p.text(pos2(area.left(), y), egui::Align2::LEFT_TOP, &f.text, semibold(size::FIGURE), color);
-    if response.has_focus() {
-        p.rect_stroke(area.expand(3.0), 0.0, (size::OUTLINE, theme.focus), egui::StrokeKind::Outside);
-    }
-    let why = format!("{} {}: {}", f.caption, f.text, f.why);
-    egui::Popup::from_toggle_button_response(&response).show(|ui| {
-        ui.set_max_width(340.0);
-        ui.label(&why);
-    });
-    response.on_hover_text(why)
+    explain::why(&response, &f.caption, &f.figure());
+    response.on_hover_text(&f.why)
 }
 
 fn name(ui: &mut Ui, scene: &Scene, unsaved: bool, area: Rect, theme: &Theme) {

@@ -11,6 +11,7 @@ mod dates;
 mod days;
 pub mod eating;
 pub mod face;
+mod figure;
 mod forecast;
 mod forecast_text;
 mod holds;
@@ -28,6 +29,7 @@ pub use cautions::{cautions, cautions_text};
 pub use chance::chance_words;
 pub use dates::{Almanac, day_words, instant_words, iso, iso_day};
 pub use days::{Portion, portions, trip_minutes, working_days};
+pub use figure::{Figure, and_more, numbered, numbered_from_second, whole};
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::{forecast_text, in_ten};
 pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, until_words, why};
@@ -91,14 +93,6 @@ fn temperature(units: crate::job::Units, f: f64) -> String {
         crate::job::Units::FeetInches => format!("{f:.0} F"),
         crate::job::Units::Metric => format!("{:.0} C", (f - 32.0) / 1.8),
     }
-}
-
-/// A value with its unit and where it comes from.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Figure {
-    pub value: f64,
-    pub unit: &'static str,
-    pub why: String,
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@
 //! flickers; at rest the day is the forecast's own.
 
 use super::forecast_text::in_ten;
-use super::{Almanac, ForecastView, chance_words, forecast::in_hand};
+use super::{Almanac, Figure, ForecastView, chance_words, forecast::in_hand};
 use crate::clock::At;
 use crate::desk::Sound;
 use crate::forecast::{Forecast, last_day};
@@ -33,6 +33,13 @@ pub struct StripFigure {
     pub why: String,
     /// What to leave out first where the window is narrow: 0 stays longest.
     pub rank: u8,
+}
+
+impl StripFigure {
+    /// The figure with its why.
+    pub fn figure(&self) -> Figure {
+        Figure::new(self.text.clone(), self.why.clone())
+    }
 }
 
 /// The days of one answer, steadied against those shown before.

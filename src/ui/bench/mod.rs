@@ -21,13 +21,14 @@ mod tests;
 
 use std::sync::Arc;
 
-use egui::{CursorIcon, Frame, Label, Margin, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
+use egui::{Frame, Label, Margin, RichText, ScrollArea, Ui};
 
-use super::Scene;
 use super::action::Action;
 use super::theme::{Theme, size};
+use super::{Scene, explain};
 use crate::job::Edit;
-use crate::views::inspect::{Inspected, Line};
+use crate::views::Figure;
+use crate::views::inspect::Inspected;
 
 /// A zone of the bench that can be asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,8 +50,6 @@ pub struct BenchState {
     choosing: Option<(usize, usize)>,
     /// Where the slider of the confidence is while it is dragged.
     confidence: Option<f64>,
-    /// The figure whose why is told.
-    why: Option<String>,
     /// The step last read, with the answer and the job it was read from.
     read: Option<(u64, u64, usize, String, Arc<Inspected>)>,
 }
@@ -79,7 +78,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
             if scene.selected.is_some() {
                 inspector::show(ui, scene, state, out);
             }
-            eating::show(ui, scene, state);
+            eating::show(ui, scene);
             eating::often(ui, scene, out);
             job::show(ui, scene, state, out);
             rooms::show(ui, scene, state, out);
@@ -94,35 +93,10 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
 }
 
 /// A figure that says where it comes from when it is clicked. `what` is its caption.
-fn figure(ui: &mut Ui, state: &mut BenchState, what: &str, line: &Line) {
-    field::row(ui, "", what, |f| told(f, state, what, line));
-    reason(ui, state, what, line);
-}
-
-/// The words of a figure, to be clicked.
-fn told(f: &mut field::Row, state: &mut BenchState, what: &str, line: &Line) {
-    let theme = Theme::of(f.ui.ctx());
-    let open = state.why.as_deref() == Some(what);
-    let words = RichText::new(&line.words).color(if open { theme.safe } else { theme.ink });
-    let label = Label::new(words).wrap().sense(Sense::click());
-    let response = f.ui.add(label).on_hover_cursor(CursorIcon::PointingHand);
-    let name = format!("{what}: {}", line.words);
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
-    if response.has_focus() {
-        let stroke = Stroke::new(size::OUTLINE, theme.focus);
-        f.ui.painter().rect_stroke(response.rect.expand(2.0), 0.0, stroke, StrokeKind::Inside);
-    }
-    if response.clicked() {
-        state.why = (!open).then(|| what.to_string());
-    }
-}
-
-/// Where a figure comes from, below it, once it was clicked.
-fn reason(ui: &mut Ui, state: &BenchState, what: &str, line: &Line) {
-    if state.why.as_deref() == Some(what) && !line.why.is_empty() {
-        let quiet = Theme::of(ui.ctx()).quiet;
-        ui.add(Label::new(RichText::new(&line.why).color(quiet)).wrap());
-    }
+fn figure(ui: &mut Ui, what: &str, figure: &Figure) {
+    field::row(ui, "", what, |f| {
+        explain::told(f.ui, what, figure);
+    });
 }
 
 /// One change, one undo entry.

@@ -365,8 +365,8 @@ fn the_causes_read_as_in_the_text_and_a_step_of_the_list_is_selected() {
     let rows = crate::views::eating::cause_rows(&shown.forecast);
     assert!(rows.len() > 8);
     for r in &rows {
-        assert!(text.contains(&format!("  {:<36} {:>18}\n", r.words, r.days)), "{r:?}");
-        assert!(h.query_by_label(&format!("{}: {}", r.words, r.days)).is_some(), "{r:?}");
+        assert!(text.contains(&format!("  {:<36} {:>18}\n", r.words, r.days.value)), "{r:?}");
+        assert!(h.query_by_label(&format!("{}: {}", r.words, r.days.value)).is_some(), "{r:?}");
     }
     let first = &crate::views::eating::on_date_rows(&shown.sound, &shown.odds, 500)[0];
     press(&mut h, "Steps that hold the date most often");
