@@ -13,6 +13,8 @@ use crate::views::Figure;
 
 /// Widest card, points.
 const WIDE: f32 = 340.0;
+/// Longest words that stand as the head of a card, letters.
+const HEAD: usize = 60;
 
 /// Whether a why is open: Escape then closes it and means nothing else.
 pub fn is_open(ctx: &Context) -> bool {
@@ -62,7 +64,7 @@ pub fn why(response: &Response, what: &str, figure: &Figure) {
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .frame(card(&response.ctx))
         .accessible_name(format!("Why {what}"))
-        .show(|ui| said(ui, what, figure));
+        .show(|ui| said(ui, figure));
     if was && response.ctx.input(|i| i.key_pressed(Key::Escape)) {
         response.request_focus();
     }
@@ -75,13 +77,17 @@ pub fn at(ctx: &Context, id: Id, layer: LayerId, place: Pos2, what: &str, figure
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .frame(card(ctx))
         .accessible_name(format!("Why {what}"))
-        .show(|ui| said(ui, what, figure));
+        .show(|ui| said(ui, figure));
 }
 
 /// What stands on the card.
-fn said(ui: &mut Ui, what: &str, figure: &Figure) {
+fn said(ui: &mut Ui, figure: &Figure) {
     ui.set_max_width(WIDE);
-    ui.add(Label::new(RichText::new(format!("{what}: {}", figure.words())).text_style(strong())).wrap());
+    let words = figure.words();
+    // A sentence stands beside the card already.
+    if words.chars().count() <= HEAD {
+        ui.add(Label::new(RichText::new(words).text_style(strong())).wrap());
+    }
     if !figure.why.is_empty() {
         ui.add(Label::new(&figure.why).wrap());
     }

@@ -382,7 +382,7 @@ fn problems_bar(ui: &mut Ui, problems: &[Problem], before: bool, theme: &Theme) 
         ui.label(format!("{}: {}; {}", p.path, p.what, p.remedy));
     }
     if problems.len() > 4 {
-        ui.label(format!("and {} more", problems.len() - 4));
+        ui.label(views::and_more(problems.len() - 4));
     }
 }
 

@@ -34,9 +34,9 @@ impl Figure {
     }
 }
 
-/// A whole number as it is written.
-pub fn whole(n: usize) -> String {
-    n.to_string()
+/// A whole number as it is written: a count, a year, the number of a wall.
+pub fn whole<N: Into<i128>>(n: N) -> String {
+    n.into().to_string()
 }
 
 /// `wall 2`: a thing with its number, counted from 1.
@@ -47,6 +47,11 @@ pub fn numbered(what: &str, number: usize) -> String {
 /// The same, the first one without a number: `rate`, `rate 2`.
 pub fn numbered_from_second(what: &str, number: usize) -> String {
     if number <= 1 { what.to_string() } else { numbered(what, number) }
+}
+
+/// `3 files were dropped`.
+pub fn numbered_of(n: usize, what: &str) -> String {
+    format!("{n} {what}")
 }
 
 /// How many of a list are not shown: `and 3 more`.
@@ -60,8 +65,12 @@ mod tests {
 
     #[test]
     fn words_have_their_unit_once() {
+        assert_eq!((whole(12u32), whole(1926i32)), ("12".into(), "1926".into()));
         assert_eq!(Figure::of("12", "h", "6 + 6").words(), "12 h");
         assert_eq!(Figure::new("Wed 31 Mar", "").words(), "Wed 31 Mar");
-        assert_eq!((numbered_from_second("rate", 1), numbered_from_second("rate", 2)), ("rate".into(), "rate 2".into()));
+        assert_eq!(
+            (numbered_from_second("rate", 1), numbered_from_second("rate", 2)),
+            ("rate".into(), "rate 2".into())
+        );
     }
 }

@@ -4,6 +4,7 @@
 //! days of the job's calendar; JSON times are `YYYY-MM-DDTHH:MM`. It refuses to know files,
 //! screens and terminals.
 
+pub mod air;
 mod cautions;
 mod chance;
 pub mod choices;
@@ -25,11 +26,12 @@ mod study;
 mod takeoff;
 pub mod typed;
 
+pub use air::{air_json, air_text};
 pub use cautions::{cautions, cautions_text};
 pub use chance::chance_words;
 pub use dates::{Almanac, day_words, instant_words, iso, iso_day};
 pub use days::{Portion, portions, trip_minutes, working_days};
-pub use figure::{Figure, and_more, numbered, numbered_from_second, whole};
+pub use figure::{Figure, and_more, numbered, numbered_from_second, numbered_of, whole};
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::{forecast_text, in_ten};
 pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, until_words, why};

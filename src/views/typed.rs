@@ -288,6 +288,11 @@ fn window(text: &str) -> Result<Window, String> {
     }
 }
 
+/// Numbers of walls as a field holds them: `1 3`.
+pub fn walls(walls: &[usize]) -> String {
+    walls.iter().map(usize::to_string).collect::<Vec<_>>().join(" ")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -5,8 +5,8 @@ use egui::{Label, RichText, Sense, Stroke, StrokeKind, Ui, vec2};
 
 use super::field::{row, zone};
 use crate::ui::Scene;
-use crate::ui::explain::told;
 use crate::ui::action::Action;
+use crate::ui::explain::told;
 use crate::ui::shown::Reached;
 use crate::ui::theme::{Theme, size};
 use crate::views;

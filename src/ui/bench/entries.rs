@@ -8,8 +8,8 @@ use super::{changed, edit, problems};
 use crate::job::{Edit, OwnStep};
 use crate::ui::Scene;
 use crate::ui::action::Action;
-use crate::views::choices;
 use crate::views::inspect::{Entry, Inspected};
+use crate::views::{choices, numbered};
 
 /// The fields of the entry a step comes from.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, x: &Inspected, out: &mut Vec<Action>) {
@@ -188,7 +188,7 @@ fn own(ui: &mut Ui, scene: &Scene, i: usize, of: &str, out: &mut Vec<Action>) {
     if let Some(d) = &o.duration {
         row(ui, of, "duration", |f| {
             for (k, v) in d.values.iter().enumerate() {
-                if let Some(x) = f.amount(&format!("duration, value {}", k + 1), *v) {
+                if let Some(x) = f.amount(&numbered("duration, value", k + 1), *v) {
                     new = changed(&new, |n| n.duration.iter_mut().for_each(|d| d.values[k] = x));
                 }
             }

@@ -17,7 +17,7 @@ use egui::{
 use crate::job::{Hm, Units};
 use crate::measure::{Length, Unit};
 use crate::ui::theme::{self, Theme, size};
-use crate::views::typed;
+use crate::views::{typed, whole};
 
 /// Width of the caption column.
 const CAPTION: f32 = 84.0;
@@ -206,12 +206,12 @@ impl Row<'_> {
 
     /// A whole number.
     pub fn count(&mut self, name: &str, value: u32) -> Option<u32> {
-        self.field(name, COUNT, &value, u32::to_string, typed::read_count)
+        self.field(name, COUNT, &value, |n| whole(*n), typed::read_count)
     }
 
     /// A whole number that may be left out.
     pub fn maybe_count(&mut self, name: &str, value: Option<u32>) -> Option<Option<u32>> {
-        let print = |n: &Option<u32>| n.map_or_else(String::new, |n| n.to_string());
+        let print = |n: &Option<u32>| n.map_or_else(String::new, whole);
         self.field(name, COUNT, &value, print, |t| match t.trim() {
             "" => Ok(None),
             t => typed::read_count(t).map(Some),

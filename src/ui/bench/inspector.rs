@@ -10,8 +10,8 @@ use crate::job::{Change, Edit, Job};
 use crate::trade::{Product, Stage, Tag};
 use crate::ui::Scene;
 use crate::ui::action::Action;
-use crate::ui::shown::Shown;
 use crate::ui::explain::told;
+use crate::ui::shown::Shown;
 use crate::views::inspect::{CoatLines, Entry, Inspected, TermLine, inspect, rate_with};
 use crate::views::{Figure, choices, numbered_from_second, until_words};
 
@@ -134,13 +134,7 @@ fn term(ui: &mut Ui, job: &Job, x: &Inspected, k: usize, t: &TermLine, out: &mut
 
 /// What of a recipe's row can be changed for this surface alone, and its set-up and hands,
 /// which are the recipe's.
-fn row_figures(
-    ui: &mut Ui,
-    job: &Job,
-    x: &Inspected,
-    at: (usize, usize, &String),
-    out: &mut Vec<Action>,
-) {
+fn row_figures(ui: &mut Ui, job: &Job, x: &Inspected, at: (usize, usize, &String), out: &mut Vec<Action>) {
     let (r, s, id) = at;
     let surface = &job.rooms[r].surfaces[s];
     let change = surface.changes.iter().find(|c| c.step == *id).cloned();

@@ -4,6 +4,7 @@
 //! Each panel reads the scene and collects actions. A committed field is one edit, so one
 //! entry of undo; a slider asks while it is dragged and is an edit when let go.
 
+mod air;
 mod calendar;
 mod crew;
 mod eating;
@@ -52,6 +53,7 @@ pub struct BenchState {
     confidence: Option<f64>,
     /// The step last read, with the answer and the job it was read from.
     read: Option<(u64, u64, usize, String, Arc<Inspected>)>,
+    air: air::AirState,
 }
 
 impl BenchState {
@@ -80,6 +82,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
             }
             eating::show(ui, scene);
             eating::often(ui, scene, out);
+            air::show(ui, scene, &mut state.air, out);
             job::show(ui, scene, state, out);
             rooms::show(ui, scene, state, out);
             crew::show(ui, scene, state, out);

@@ -334,6 +334,16 @@ fn a_figure_says_why_when_it_is_clicked() {
     assert!(h.query_by_label_contains("of ten jobs one is quicker than 0.008 h a SF").is_some());
     press(&mut h, "rate: 0.014 h a SF (0.008 to 0.025)");
     assert!(h.query_by_label_contains("of ten jobs one is quicker").is_none());
+    // By keys: Enter on it opens, Escape closes, and the focus stays where it was.
+    h.get_by_label("rate: 0.014 h a SF (0.008 to 0.025)").focus();
+    h.run();
+    h.key_press(egui::Key::Enter);
+    h.run();
+    assert!(h.query_by_label_contains("of ten jobs one is quicker").is_some());
+    h.key_press(egui::Key::Escape);
+    h.run();
+    assert!(h.query_by_label_contains("of ten jobs one is quicker").is_none());
+    assert!(h.get_by_label("rate: 0.014 h a SF (0.008 to 0.025)").is_focused());
 }
 
 #[test]

@@ -4,7 +4,7 @@
 //! it zooms at the pointer; bare paper pans; a block dragged sideways asks what it costs to
 //! let it wait. Nothing here decides a position or a figure.
 
-mod paint;
+pub mod paint;
 mod wait;
 
 use std::sync::Arc;
@@ -469,7 +469,7 @@ fn said(ui: &mut Ui, chart: &Chart, state: &SectionState, area: Rect) {
     let block = chart.selected.and_then(|s| chart.model.block_of(s)).map(|b| &chart.model.blocks[b]);
     let hint = "Click a block or a piece of the ribbon; arrows walk what holds the date; drag a block to ask what waiting costs";
     let (text, color) = match (piece, block) {
-        (Some(s), _) => (s.to_string(), theme.ink),
+        (Some(sentence), _) => (sentence.to_string(), theme.ink),
         (None, Some(b)) => (b.says.join(" · "), theme.ink),
         (None, None) => (hint.to_string(), theme.quiet),
     };

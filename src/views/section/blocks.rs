@@ -55,7 +55,7 @@ fn joined(hours: &Hours, mut runs: Vec<(At, At)>) -> Vec<(At, At)> {
 }
 
 /// The last stage any step asks of a coat, and when the plan reaches it.
-fn usable(net: &Net, row: &StepRow) -> Option<(Stage, At)> {
+pub fn usable(net: &Net, row: &StepRow) -> Option<(Stage, At)> {
     let reached = |stage: Stage| row.ready.iter().find(|(s, _)| *s == stage).copied();
     let asked = net.followers[row.step]
         .iter()

@@ -25,6 +25,7 @@ mod room;
 mod shapes;
 
 pub use axis::{Axis, DayMark, Hours, Night, Scale};
+pub use blocks::usable;
 pub use layout::{Ask, layout};
 pub use model::*;
 pub use shapes::*;

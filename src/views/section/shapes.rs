@@ -129,6 +129,9 @@ pub enum Role {
     ZoneName,
     Odds,
     Faint,
+    /// Warmth and damp of a place by the hour.
+    AirWarm,
+    AirDamp,
 }
 
 /// One mark.
