@@ -274,6 +274,7 @@ impl Window {
         // On the page of a broken file there is no job to change or look at.
         let page = self.files.broken().is_some();
         let typing = ctx.text_edit_focused();
+        let letters = self.section.takes_letters(ctx);
         // Ctrl+S also takes Ctrl+Shift+S: keys with Shift are looked for first.
         let shifted = |c: &Command| c.shortcut().is_some_and(|k| k.modifiers.shift);
         let (first, then): (Vec<_>, Vec<_>) = Command::ALL.into_iter().partition(shifted);
@@ -283,7 +284,7 @@ impl Window {
             }
             let own = matches!(command, Command::Undo | Command::Redo);
             let Some(key) = command.shortcut() else { continue };
-            if typing && (own || key.modifiers.is_none()) {
+            if (typing && (own || key.modifiers.is_none())) || (letters && key.modifiers.is_none()) {
                 continue;
             }
             if self.can(command) && ctx.input_mut(|i| pressed(i, command, &key)) {
@@ -293,7 +294,11 @@ impl Window {
                 out.push(Action::Do(command));
             }
         }
-        if !typing && self.session.question().is_some() && ctx.input(|i| i.key_pressed(egui::Key::Escape)) {
+        if !typing
+            && !super::explain::is_open(ctx)
+            && self.session.question().is_some()
+            && ctx.input(|i| i.key_pressed(egui::Key::Escape))
+        {
             out.push(Action::DropQuestion);
         }
         out

@@ -227,6 +227,11 @@ fn spread_words(low: f64, typ: f64, high: f64) -> String {
     if low == high { h(typ) } else { format!("{} ({} to {})", h(typ), h(low), h(high)) }
 }
 
+/// How the hours of a step come about.
+pub fn hours_why(sound: &Sound, step: &Step) -> Option<String> {
+    hours_line(sound, step).map(|f| f.why)
+}
+
 /// The hours of a step and how they come about.
 fn hours_line(sound: &Sound, step: &Step) -> Option<Figure> {
     let l = step.labor;

@@ -190,6 +190,10 @@ pub fn strip(is: &Reading, asked: Option<&Reading>) -> Vec<StripFigure> {
     out
 }
 
+/// How a question is counted.
+pub const COUNTED: &str = "the same trials with and without it, so that what chance does to both falls out; \
+likely is the day half of them are done by, in working days";
+
 /// What a question costs, in words: `likely +1 day, 40 → 28 %`.
 pub fn cost_words(is: &Reading, asked: &Reading) -> String {
     let days = working(is, is.forecast.quantile(0.5).0, asked.forecast.quantile(0.5).0);

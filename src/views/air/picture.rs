@@ -52,7 +52,8 @@ pub fn picture(x: &PlaceAir, width: f32) -> Vec<Shape> {
     for (i, name) in x.days.iter().enumerate() {
         let from = left + i as f32 * day;
         let word: String = name.chars().take(2).collect();
-        let words = if day > 54.0 { name.as_str() } else { word.as_str() };
+        let wide = face::width(name, SMALL, Weight::Regular);
+        let words = if wide + 4.0 <= day { name.as_str() } else { word.as_str() };
         let role = if x.first + i as i64 == x.day { Role::Safe } else { Role::DayName };
         out.push(text(from + 2.0, 8.0, words, role));
         let points = vec![Pos { x: from, y: top }, Pos { x: from, y: HIGH }];

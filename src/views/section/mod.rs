@@ -23,6 +23,7 @@ mod pack;
 mod ribbon;
 mod room;
 mod shapes;
+mod why;
 
 pub use axis::{Axis, DayMark, Hours, Night, Scale};
 pub use blocks::usable;
