@@ -28,7 +28,7 @@ pub struct Window {
     /// The question last handed to the worker.
     question: Option<WhatIf>,
     selected: Option<String>,
-    words: Option<String>,
+    words: words::WordsState,
     bench: bench::BenchState,
     /// Jobs opened so far.
     opened: u64,
@@ -54,7 +54,7 @@ impl Window {
             asked: 0,
             question: None,
             selected: None,
-            words: None,
+            words: words::WordsState::default(),
             bench: bench::BenchState::default(),
             opened: 0,
             section: section::SectionState::default(),
@@ -129,7 +129,7 @@ impl Window {
             self.shown = None;
             self.answer = None;
             self.selected = None;
-            self.words = None;
+            self.words.forget();
             self.section.forget();
             self.problems.clear();
             self.bench = bench::BenchState::default();
@@ -244,14 +244,10 @@ impl Window {
             // What is half typed belongs to the job it was typed for.
             ui.push_id(("job", self.opened), |ui| bench::show(ui, &scene, &mut self.bench, out));
         });
+        words::show(ui, &scene, &mut self.words, &mut self.section, out);
         CentralPanel::default().frame(plain).show(ui, |ui| {
             section::show(ui, &scene, &mut self.section, out);
         });
-        if let Some(text) = &self.words
-            && !words::show(ui, "The plan in words", text)
-        {
-            self.words = None;
-        }
     }
 
     /// Whether a command can be done now.
@@ -268,7 +264,7 @@ impl Window {
     /// Keys of the commands. A field being written in owns the keys it writes with and its own undo.
     fn keys(&self, ctx: &Context) -> Vec<Action> {
         let mut out = Vec::new();
-        if self.files.carded() || self.words.is_some() {
+        if self.files.carded() {
             return out;
         }
         // On the page of a broken file there is no job to change or look at.
@@ -329,7 +325,7 @@ impl Window {
                 }
             }
             Command::PlanInWords => {
-                self.words = self.shown.as_ref().map(|s| views::plan_text(&s.sound, &s.found, &s.plan));
+                self.words.open = !self.words.open;
             }
             Command::FitTime => self.section.fit(),
             Command::PlainTime => self.section.toggle_plain_time(),

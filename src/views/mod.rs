@@ -19,6 +19,7 @@ mod holds;
 pub mod inspect;
 mod plan;
 mod plan_text;
+pub mod plan_words;
 mod problems;
 pub mod section;
 mod strip;

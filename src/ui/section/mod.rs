@@ -73,7 +73,8 @@ impl SectionState {
         self.rooms.take_letters(ctx)
     }
 
-    fn model(&mut self, shown: &Shown) -> Arc<Model> {
+    /// The model of an answer, kept until another comes.
+    pub fn model(&mut self, shown: &Shown) -> Arc<Model> {
         let same = |s: &Shown| Arc::ptr_eq(&s.plan, &shown.plan) && Arc::ptr_eq(&s.forecast, &shown.forecast);
         match &self.model {
             Some((s, m)) if same(s) && s.odds == shown.odds && s.days == shown.days => m.clone(),
