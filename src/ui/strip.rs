@@ -10,7 +10,7 @@ use super::shown::{Reached, Shown};
 use super::theme::{Theme, plain, semibold, size};
 use super::{Scene, explain, menu};
 use crate::desk::AT_REST;
-use crate::views::{StripFigure, Tone, cost_words, job_line, strip};
+use crate::views::{Figure, JOB_LINE, StripFigure, Tone, cost_words, job_line, strip};
 
 /// Narrowest and widest room for the job's name, and between two figures.
 const NAME: (f32, f32) = (120.0, 300.0);
@@ -116,8 +116,9 @@ fn name(ui: &mut Ui, scene: &Scene, unsaved: bool, area: Rect, theme: &Theme) {
         (name, true) => format!("{name}, not saved"),
     };
     let line = scene.shown.map(|s| job_line(&s.sound, s.plan.labor_min)).unwrap_or_default();
-    let response = ui.interact(area, ui.scope_id().with("job"), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("{title}: {line}")));
+    let response = ui.interact(area, ui.scope_id().with("job"), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{title}: {line}")));
+    explain::why(&response, &title, &Figure::new(line.as_str(), JOB_LINE));
     let p = ui.painter().with_clip_rect(area);
     cut(&p, &title, semibold(size::HEAD), theme.ink, area, area.top() + 9.0);
     cut(&p, &line, plain(size::SMALL), theme.quiet, area, area.top() + 31.0);

@@ -96,8 +96,11 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut WordsState, section: &mut Se
                 ui.ctx().copy_text(read.words.text());
             }
             close = ui.button("Close").accessible_name("Close the plan in words").clicked();
-            for (k, f) in read.words.head.iter().enumerate() {
-                ui.push_id(k, |ui| told(ui, "the plan", f));
+        });
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = BETWEEN;
+            for (what, f) in &read.words.head {
+                told(ui, what, f);
             }
         });
         ui.separator();

@@ -39,7 +39,9 @@ pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, until_w
 pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::{plan_text, wait_words};
 pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, syntax_json, syntax_row, syntax_text};
-pub use strip::{COUNTED, Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between};
+pub use strip::{
+    COUNTED, JOB_LINE, Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between,
+};
 pub use study::{cpm_json, cpm_text, units};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
 

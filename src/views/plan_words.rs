@@ -47,7 +47,7 @@ pub struct WordGroup {
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlanWords {
     /// Clean run, days in hand, the client's day, the safe day.
-    pub head: Vec<Figure>,
+    pub head: Vec<(&'static str, Figure)>,
     pub groups: Vec<WordGroup>,
 }
 
@@ -83,8 +83,10 @@ fn holds(sound: &Sound, m: &Model) -> WordGroup {
     let a = Almanac(&sound.job);
     let row = |p: &super::section::Piece| {
         let step = p.steps.first().copied().unwrap_or(0);
+        // A supplier's day has no hour.
+        let from = if p.kind == super::section::Kind::Coming { a.short_day(p.from.day()) } else { a.short(p.from) };
         let cells = [
-            a.short(p.from),
+            from,
             String::new(),
             String::new(),
             String::new(),
@@ -186,14 +188,15 @@ fn by_room(sound: &Sound, m: &Model) -> Vec<WordGroup> {
 /// The plan in words.
 pub fn plan_words(sound: &Sound, found: &Found, plan: &PlanView, m: &Model, grouped: Grouped) -> PlanWords {
     let line = |l: &super::section::Line| Figure::new(l.says.clone(), l.why.clone());
-    let mut head = vec![line(&m.clean_run)];
+    let mut head = vec![("the plan's end", line(&m.clean_run))];
     if !m.in_hand.is_empty() {
-        head.push(Figure::new(m.in_hand.clone(), m.in_hand_why.clone()));
+        head.push(("kept in hand", Figure::new(m.in_hand.clone(), m.in_hand_why.clone())));
     }
-    head.extend(m.safe.as_ref().map(line));
-    head.extend(m.target.as_ref().map(line));
+    head.extend(m.safe.as_ref().map(|l| ("the safe day", line(l))));
+    head.extend(m.target.as_ref().map(|l| ("the client's day", line(l))));
     let labor = LaborHours(plan.labor_min).to_string();
-    head.push(Figure::new(format!("{labor} of labor"), "all steps of this order, everything typical"));
+    let why = "all steps of this order, everything typical";
+    head.push(("the labor", Figure::new(format!("{labor} of labor"), why)));
     let mut groups = vec![holds(sound, m)];
     groups.extend(match grouped {
         Grouped::ByDay => by_day(sound, found, m),
@@ -205,7 +208,7 @@ pub fn plan_words(sound: &Sound, found: &Found, plan: &PlanView, m: &Model, grou
 impl PlanWords {
     /// As text, columns by tabs: what *Copy* takes.
     pub fn text(&self) -> String {
-        let mut out: String = self.head.iter().map(|f| format!("{}\n", f.words())).collect();
+        let mut out: String = self.head.iter().map(|(_, f)| format!("{}\n", f.words())).collect();
         for g in &self.groups {
             out += &format!("\n{}\t{}\n", g.head, g.note);
             out.extend(g.rows.iter().map(|r| format!("{}\n", r.cells.join("\t"))));

@@ -216,6 +216,10 @@ fn working(r: &Reading, a: At, b: At) -> f64 {
     super::working_days(&r.sound.setting, a, b)
 }
 
+/// Where the line under the job's name comes from.
+pub const JOB_LINE: &str = "measures as entered, everybody in the crew, and the labor of all steps of this order by \
+one person, everything typical, trips left out";
+
 /// The line under the job's name: `13' x 11'-6" x 8'-4" · one person · 134 h`.
 pub fn job_line(sound: &Sound, labor_min: i64) -> String {
     let job = &sound.job;

@@ -99,6 +99,19 @@ pub fn read_degrees(units: Units, text: &str) -> Result<f64, String> {
     if (-40.0..=150.0).contains(&f) { Ok(f) } else { Err(format!("{} is no air to work in", degrees(units, f))) }
 }
 
+/// The same with how it follows from the two temperatures.
+pub fn humidity_figure(units: Units, air: Air) -> super::Figure {
+    super::Figure::new(
+        humidity(air),
+        format!(
+            "from {} and a dew point of {}: what the air holds against what it could hold (Magnus form, coefficients \
+             of Alduchov and Eskridge 1996, from memory)",
+            degrees(units, air.temp_f),
+            degrees(units, air.dew_f)
+        ),
+    )
+}
+
 /// `46 % RH`.
 pub fn humidity(air: Air) -> String {
     format!("{:.0} % RH", air.rh() * 100.0)

@@ -8,6 +8,7 @@ mod figures;
 mod files;
 mod layout;
 mod looks;
+mod many;
 mod odd;
 mod pictures;
 mod raster;

@@ -408,7 +408,7 @@ pub fn air_text(sound: &Sound, found: &Found, plan: &PlanView, day: i64) -> Stri
             out += &super::laid("    ", 6, &format!("{}: {}", plain_name(sound, t.wet.step), t.figure.value));
         }
         if !x.cannot.is_empty() {
-            out += "  What cannot dry there this week as it is, and what would help\n";
+            out += "  What dries there too late this week, or not at all, and what would help\n";
         }
         for c in &x.cannot {
             out += &super::laid("    ", 6, &format!("{}: {}", c.name, c.figure.value));
