@@ -134,10 +134,11 @@ fn the_plan_in_words_is_a_pane_that_leads_to_steps() {
     assert!(less.height() < chart.height() && less.height() > 150.0, "{less:?}");
     assert!(w.named().iter().any(|n| n.role == Role::Heading && n.name.starts_with("What holds the date")));
     w.press("By room");
-    let rows: Vec<Named> =
-        w.named().into_iter().filter(|n| n.rect.top() > less.bottom() && n.name.contains(", ")).collect();
-    assert!(rows.len() > 5, "{rows:?}");
-    w.click_at(rows.last().unwrap().rect.center());
+    let pane = |n: &Named| n.rect.top() > less.bottom() + 80.0 && n.rect.right() <= less.right();
+    let mut rows = w.named();
+    rows.retain(|n| n.role == Role::Button && pane(n) && n.rect.bottom() < SMALL.y && n.name.contains(", "));
+    assert!(rows.len() > 3, "{rows:?}");
+    w.click_at(rows[2].rect.center());
     assert!(w.h.state().selected().is_some());
     w.press("Copy the plan in words");
     w.press("Close the plan in words");

@@ -114,7 +114,9 @@ fn place(ui: &mut Ui, x: &PlaceAir, out: &mut Vec<Action>) {
         return;
     }
     ui.add_space(crate::ui::theme::size::GAP);
-    ui.label(egui::RichText::new("Dries too late here this week, or not at all").text_style(crate::ui::theme::strong()));
+    ui.label(
+        egui::RichText::new("Dries too late here this week, or not at all").text_style(crate::ui::theme::strong()),
+    );
     for (k, c) in x.cannot.iter().enumerate() {
         ui.push_id(("cannot", k), |ui| {
             match &c.wet {

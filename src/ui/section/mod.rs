@@ -180,16 +180,16 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
         unfolded: state.unfolded,
         lanes: true,
     };
-    let laid = state.layout(&model, ask);
-    state.scroll = vec2(laid.scroll.x, laid.scroll.y);
-    let chart = Chart { scene, shown, model: &model, layout: &laid, area, selected };
+    let mut laid = state.layout(&model, ask);
     if std::mem::take(&mut state.rooms.reveal) && model.rooms.len() > 1 {
-        let to = rooms::scroll_to(&chart, state.rooms.at, state.scroll.y);
-        if (to - state.scroll.y).abs() > 0.5 {
-            state.scroll.y = to;
-            ui.ctx().request_repaint();
+        // Before it is drawn: a row out of view would lose the keyboard.
+        let scroll_y = rooms::scroll_to(&laid, state.rooms.at, laid.scroll.y);
+        if (scroll_y - laid.scroll.y).abs() > 0.5 {
+            laid = state.layout(&model, Ask { scroll_y, ..ask });
         }
     }
+    state.scroll = vec2(laid.scroll.x, laid.scroll.y);
+    let chart = Chart { scene, shown, model: &model, layout: &laid, area, selected };
     let explaining = explain::is_open(ui.ctx());
     wait::follow(&chart, state, out);
     let response = ui.interact(area, ui.id_of("section"), Sense::click_and_drag());

@@ -4,6 +4,7 @@
 use egui::{EventFilter, Id, Key, Modifiers, Response, Ui};
 
 use super::{Chart, SectionState};
+use crate::views::section::Layout;
 
 /// Rooms a page key goes past.
 const PAGE: usize = 10;
@@ -36,13 +37,13 @@ pub fn id(chart: &Response, room: usize) -> Id {
 }
 
 /// The scroll at which the row of a room is seen, with what it opens to as far as it fits.
-pub fn scroll_to(chart: &Chart, room: usize, now: f32) -> f32 {
-    let Some(&(_, top, high)) = chart.layout.rooms.iter().find(|r| r.0 == room) else { return now };
-    let window = chart.layout.zones.bands.h;
-    let next = chart.layout.rooms.iter().map(|r| r.1).filter(|&t| t > top).reduce(f32::min);
+pub fn scroll_to(layout: &Layout, room: usize, now: f32) -> f32 {
+    let Some(&(_, top, high)) = layout.rooms.iter().find(|r| r.0 == room) else { return now };
+    let window = layout.zones.bands.h;
+    let next = layout.rooms.iter().map(|r| r.1).filter(|&t| t > top).reduce(f32::min);
     // An open room reaches to the next row.
     let bottom = next.unwrap_or(top + high).min(top + window).max(top + high);
-    now.max(bottom - window).min(top).clamp(0.0, chart.layout.most_scroll.y)
+    now.max(bottom - window).min(top).clamp(0.0, layout.most_scroll.y)
 }
 
 /// Keys while a room's row has the focus.
