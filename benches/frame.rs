@@ -71,7 +71,7 @@ fn frames(job: &Job) -> (f64, f64, f64) {
     let mut window = Window::new(files, session, Worker::inline(500));
     let ctx = Context::default();
     let size = vec2(1920.0, 1080.0);
-    let mut frame = |window: &mut Window, n: usize, events: Vec<Event>| {
+    let frame = |window: &mut Window, n: usize, events: Vec<Event>| {
         let input = RawInput {
             screen_rect: Some(Rect::from_min_size(Pos2::ZERO, size)),
             time: Some(n as f64 / 60.0),

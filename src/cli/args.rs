@@ -21,12 +21,19 @@ pub enum Command {
     Check(JobArg),
     /// Quantities of every room with their formulas.
     Takeoff(JobArg),
+    /// What a line of the measure sheet says, or the lines of a job; exit code 1 if something is asked.
+    Measure(MeasureArgs),
     /// The clean run: every step with its day and hour, and what holds the date.
     Plan(PlanArgs),
     /// The odds of every finish day, and what is eating the date.
     Forecast(ForecastArgs),
     /// The air of each place through a week: what dries tonight, what cannot, what would help.
     Air(AirArgs),
+    /// The job and its options side by side: hours, clean run, likely, safe, chance.
+    Options(JobArg),
+    /// Promise a day: written into the job file with the order it was made on. Without a day:
+    /// the days around the safe one with their odds.
+    Promise(PromiseArgs),
     /// Write a commented job to begin with; print it where no file is named.
     New {
         /// A file that does not exist yet.
@@ -38,6 +45,19 @@ pub enum Command {
 pub struct JobArg {
     /// The job file.
     pub job: PathBuf,
+    /// Answer as JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct MeasureArgs {
+    /// A line such as "study 13' x 11'6 x 8'4, door 32x80", or a job file.
+    #[arg(value_name = "LINE|JOB")]
+    pub what: String,
+    /// Bare numbers are metres and centimetres, not feet and inches; a job file says itself.
+    #[arg(long)]
+    pub metric: bool,
     /// Answer as JSON.
     #[arg(long)]
     pub json: bool,
@@ -84,6 +104,18 @@ pub struct ForecastArgs {
     /// Write the order that was forecast into the job file, if it keeps none.
     #[arg(long)]
     pub apply: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct PromiseArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// The day, such as 2027-04-01.
+    #[arg(long, value_name = "DAY")]
+    pub day: Option<chrono::NaiveDate>,
+    /// Why it takes the place of the day promised before.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub reason: String,
 }
 
 fn units(s: &str) -> Result<f64, String> {

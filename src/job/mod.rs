@@ -6,12 +6,14 @@
 
 mod calendar;
 mod edit;
+mod options;
 mod problem;
 mod rooms;
 mod steps;
 
 pub use calendar::*;
 pub use edit::{Edit, edited, free_id};
+pub use options::*;
 pub use problem::*;
 pub use rooms::*;
 pub use steps::*;
@@ -92,6 +94,12 @@ pub struct Job {
     /// A published network to be checked: causes off, own unit of time.
     pub study: Option<Study>,
     pub kept: Option<KeptOrder>,
+    /// Name of the option worked on, where there are several.
+    pub option: String,
+    /// Other ways to do the job, at most [`MOST_OPTIONS`].
+    pub options: Vec<JobOption>,
+    /// Days promised to the client; the last is in force.
+    pub promises: Vec<Promise>,
     /// What happened, day by day.
     pub log: Vec<LogEntry>,
     /// Copies of the rate, product and recipe rows in use.
@@ -124,6 +132,9 @@ impl Default for Job {
             risks: Risks::default(),
             study: None,
             kept: None,
+            option: String::new(),
+            options: Vec::new(),
+            promises: Vec::new(),
             log: Vec::new(),
             rates: Vec::new(),
             products: Vec::new(),
@@ -174,6 +185,8 @@ pub struct House {
     pub ladder: f64,
     /// Longest stock that turns on the stairs, feet.
     pub longest_stock_ft: f64,
+    /// Questions of the walk-round that have been answered, by their key, whatever the answer.
+    pub asked: Vec<String>,
 }
 
 impl Default for House {
@@ -186,6 +199,7 @@ impl Default for House {
             out_of_square: 1.0,
             ladder: 1.0,
             longest_stock_ft: 16.0,
+            asked: Vec::new(),
         }
     }
 }

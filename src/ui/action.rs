@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use egui::{Key, KeyboardShortcut, Modifiers};
 
 use super::session::WhatIf;
+use super::shelf::BookChange;
 use crate::job::Edit;
 
 /// What a panel asks for while it is drawn; done after drawing.
@@ -20,6 +21,10 @@ pub enum Action {
     /// Opens this job file.
     OpenPath(PathBuf),
     Do(Command),
+    /// A change of the user's book.
+    Book(BookChange),
+    /// Chooses a room by its place in the job.
+    Room(usize),
 }
 
 /// An action of the menu.
@@ -44,6 +49,12 @@ pub enum Command {
     Larger,
     Smaller,
     PlainSize,
+    Measure,
+    Order,
+    PromiseDay,
+    WhatIf,
+    StartDays,
+    Options,
 }
 
 const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
@@ -53,7 +64,7 @@ const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 const SHIFTED: Modifiers = Modifiers { shift: true, ..Modifiers::COMMAND };
 
 impl Command {
-    pub const ALL: [Command; 19] = [
+    pub const ALL: [Command; 25] = [
         Command::New,
         Command::Open,
         Command::Save,
@@ -73,6 +84,12 @@ impl Command {
         Command::Larger,
         Command::Smaller,
         Command::PlainSize,
+        Command::Measure,
+        Command::Order,
+        Command::PromiseDay,
+        Command::WhatIf,
+        Command::StartDays,
+        Command::Options,
     ];
 
     /// Menu text.
@@ -97,6 +114,12 @@ impl Command {
             Command::Larger => "Larger text",
             Command::Smaller => "Smaller text",
             Command::PlainSize => "Text at its usual size",
+            Command::Measure => "Measure",
+            Command::Order => "Order of work",
+            Command::PromiseDay => "Promise a day…",
+            Command::WhatIf => "What if…",
+            Command::StartDays => "When to begin",
+            Command::Options => "Options side by side",
         }
     }
 
@@ -122,6 +145,12 @@ impl Command {
             Command::Larger => "Everything a step larger",
             Command::Smaller => "Everything a step smaller",
             Command::PlainSize => "Back to the usual size",
+            Command::Measure => "The rooms as measured: a line a room, the drawing, surfaces and their recipes",
+            Command::Order => "What is done when, what holds the date, crew, places and days",
+            Command::PromiseDay => "Days with their odds; the one you promise is written into the job with its order",
+            Command::WhatIf => "A helper, an evening, heat, another method: what each would do to the date",
+            Command::StartDays => "Which day to begin so that the client's day holds",
+            Command::Options => "Two or three ways to do this job, with hours, dates and odds",
         }
     }
 
@@ -142,6 +171,8 @@ impl Command {
             Command::Larger => key(Modifiers::COMMAND, Key::Plus),
             Command::Smaller => key(Modifiers::COMMAND, Key::Minus),
             Command::PlainSize => key(Modifiers::COMMAND, Key::Num0),
+            Command::Measure => key(Modifiers::COMMAND, Key::Num1),
+            Command::Order => key(Modifiers::COMMAND, Key::Num2),
             _ => None,
         }
     }

@@ -6,7 +6,7 @@ use super::action::{Action, Command};
 use super::theme::{Theme, plain, size};
 
 /// Where a rule is drawn before a command.
-const GROUPS: [Command; 4] = [Command::Undo, Command::CopyOdds, Command::Crew, Command::LightDark];
+const GROUPS: [Command; 5] = [Command::Undo, Command::CopyOdds, Command::Crew, Command::LightDark, Command::Measure];
 
 /// The menu's button in `area`, three painted lines, and the menu below it while it is open.
 pub fn button(ui: &mut Ui, area: Rect, can: &dyn Fn(Command) -> bool, out: &mut Vec<Action>) {

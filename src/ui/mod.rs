@@ -4,11 +4,15 @@
 
 pub mod action;
 pub mod bench;
+mod benches;
 pub mod explain;
 pub mod files;
+mod measure;
 mod menu;
+mod promise;
 mod section;
 pub mod session;
+pub mod shelf;
 pub mod shown;
 pub mod start;
 mod strip;
@@ -19,7 +23,9 @@ pub mod worker;
 
 pub use window::Window;
 
-use shown::{Answer, Shown};
+use session::WhatIf;
+use shelf::Shelf;
+use shown::{Answer, Besides, Shown};
 
 use crate::job::{Job, Problem};
 
@@ -32,8 +38,14 @@ pub struct Scene<'a> {
     pub revision: u64,
     pub shown: Option<&'a Shown>,
     pub answer: Option<&'a Answer>,
+    /// The question asked, answered or not.
+    pub question: Option<&'a WhatIf>,
+    /// Start days, options, a better order.
+    pub besides: &'a Besides,
     /// What stands against a plan of the job as it stands.
     pub problems: &'a [Problem],
     /// Id of the selected step.
     pub selected: Option<&'a str>,
+    /// The user's book.
+    pub shelf: &'a Shelf,
 }

@@ -7,13 +7,15 @@ use egui::{CentralPanel, Context, Frame, InputState, Key, KeyboardShortcut, Marg
 
 use super::action::{Action, Command};
 use super::files::{Files, Outcome};
-use super::session::{Session, WhatIf};
-use super::shown::{Answer, Reached, Shown};
+use super::session::{AskedBy, Session, WhatIf};
+use super::shelf::Shelf;
+use super::shown::{Answer, Besides, Reached, Shown, Wanted};
 use super::theme::{self, Theme, size};
 use super::worker::{Told, Worker};
-use super::{Scene, bench, section, strip, words};
+use super::{Scene, bench, benches, measure, promise, section, strip, words};
 use crate::job::{Edit, Job, Problem};
-use crate::{store, views};
+use crate::store::settings::Bench;
+use crate::{search, store, views};
 
 /// Everything the window holds.
 pub struct Window {
@@ -22,6 +24,10 @@ pub struct Window {
     worker: Worker,
     shown: Option<Arc<Shown>>,
     answer: Option<Arc<Answer>>,
+    besides: Besides,
+    /// What the worker was last asked for beside the answer.
+    wanted: (u64, Wanted),
+    promising: Option<promise::Promising>,
     problems: Vec<Problem>,
     /// Revision the worker was last asked for.
     asked: u64,
@@ -30,9 +36,12 @@ pub struct Window {
     selected: Option<String>,
     words: words::WordsState,
     bench: bench::BenchState,
+    measure: measure::MeasureState,
     /// Jobs opened so far.
     opened: u64,
     section: section::SectionState,
+    /// The user's book.
+    shelf: Shelf,
     /// Light or dark and the text scale are in force.
     dressed: bool,
     /// The complete answer has been drawn.
@@ -44,18 +53,24 @@ pub struct Window {
 impl Window {
     /// A window on a job.
     pub fn new(files: Files, session: Session, worker: Worker) -> Window {
+        let shelf = Shelf::open(files.book());
         Window {
             session,
+            shelf,
             files,
             worker,
             shown: None,
             answer: None,
+            besides: Besides::default(),
+            wanted: (0, Wanted::default()),
+            promising: None,
             problems: Vec::new(),
             asked: 0,
             question: None,
             selected: None,
             words: words::WordsState::default(),
             bench: bench::BenchState::default(),
+            measure: measure::MeasureState::default(),
             opened: 0,
             section: section::SectionState::default(),
             dressed: false,
@@ -84,6 +99,11 @@ impl Window {
     /// The answer to the question asked.
     pub fn answer(&self) -> Option<&Answer> {
         self.answer.as_deref()
+    }
+
+    /// What stands beside the answer: start days, options, a better order.
+    pub fn besides(&self) -> &Besides {
+        &self.besides
     }
 
     pub fn problems(&self) -> &[Problem] {
@@ -128,11 +148,14 @@ impl Window {
         if out == Outcome::Opened {
             self.shown = None;
             self.answer = None;
+            self.besides = Besides::default();
+            self.promising = None;
             self.selected = None;
             self.words.forget();
             self.section.forget();
             self.problems.clear();
             self.bench = bench::BenchState::default();
+            self.measure = measure::MeasureState::default();
             self.opened += 1;
         }
     }
@@ -171,7 +194,10 @@ impl Window {
         if std::mem::take(&mut self.leaving) {
             self.command(ui.ctx(), Command::Quit);
         }
-        self.ask();
+        if self.ask() {
+            // The inline form has answered by now.
+            ui.ctx().request_repaint();
+        }
         let rest = self.at_rest();
         if rest && !self.drawn_at_rest {
             ui.ctx().request_repaint();
@@ -189,23 +215,34 @@ impl Window {
                     self.shown = Some(s);
                 }
                 Told::Problems(r, p) if r == revision => self.problems = p,
-                Told::Answer(a) if a.revision == revision && Some(&a.question) == self.session.question() => {
+                // While a field is dragged the answer of a moment ago stays until a newer one is there.
+                Told::Answer(a)
+                    if a.revision == revision
+                        && self.session.question().is_some_and(|q| q.asked_by == a.question.asked_by) =>
+                {
                     self.answer = Some(a);
                 }
+                Told::Beside(r, what) if r == revision => self.besides.take(what),
                 _ => {}
             }
         }
     }
 
-    /// Hands the worker what has changed since it was last asked.
-    fn ask(&mut self) {
+    /// Hands the worker what has changed since it was last asked; whether that was for something
+    /// beside the answer.
+    fn ask(&mut self) -> bool {
         if self.asked != self.session.revision() {
             self.asked = self.session.revision();
             self.answer = None;
+            self.besides.offer = None;
             self.question = None;
             self.worker.job(self.asked, self.session.job().clone());
         }
         if self.session.question() != self.question.as_ref() {
+            let asker = |q: Option<&WhatIf>| q.map(|q| q.asked_by.clone());
+            if asker(self.session.question()) != asker(self.question.as_ref()) {
+                self.answer = None;
+            }
             self.question = self.session.question().cloned();
             match &self.question {
                 Some(q) if self.shown.as_ref().is_some_and(|s| s.revision == self.asked) => {
@@ -216,18 +253,38 @@ impl Window {
                 None => self.answer = None,
             }
         }
+        let job = self.session.job();
+        let wanted = Wanted {
+            starts: self.bench.starts_shown,
+            // A job that lies ahead cannot begin before today.
+            not_before: Some(store::today()).filter(|d| *d <= job.start),
+            options: !job.options.is_empty(),
+            offer: job.kept.is_some(),
+        };
+        if self.at_rest() && self.wanted != (self.asked, wanted.clone()) {
+            self.wanted = (self.asked, wanted.clone());
+            if wanted.anything() {
+                self.worker.beside(self.asked, wanted);
+                return true;
+            }
+        }
+        false
     }
 
     fn draw(&mut self, ui: &mut Ui, out: &mut Vec<Action>) {
-        let (shown, answer) = (self.shown.clone(), self.answer.clone());
+        let (shown, answer, besides) = (self.shown.clone(), self.answer.clone(), self.besides.clone());
+        let question = self.session.question().cloned();
         let job = self.session.job().clone();
         let scene = Scene {
             job: &job,
             revision: self.session.revision(),
             shown: shown.as_deref(),
             answer: answer.as_deref(),
+            question: question.as_ref(),
+            besides: &besides,
             problems: &self.problems,
             selected: self.selected.as_deref(),
+            shelf: &self.shelf,
         };
         let theme = Theme::of(ui.ctx());
         let plain = Frame::NONE.fill(theme.paper);
@@ -239,15 +296,40 @@ impl Window {
             let frame = plain.inner_margin(Margin::symmetric(12, 6));
             Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, shown.is_some(), theme));
         }
-        let width = if ui.available_width() < size::WIDE { size::SIDE } else { size::SIDE_WIDE };
+        let both = ui.available_width() >= size::WIDE;
+        let now = self.files.settings.bench;
+        Panel::top("benches").exact_size(size::BENCHES).frame(plain).show_separator_line(false).show(ui, |ui| {
+            benches::show(ui, now, both.then_some(size::SHEET_WIDE), out);
+        });
+        let width = if both { size::SIDE_WIDE } else { size::SIDE };
+        let hand = bench::Hand { bench: now, both, room: self.measure.room() };
         Panel::right("bench").exact_size(width).resizable(false).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
             // What is half typed belongs to the job it was typed for.
-            ui.push_id(("job", self.opened), |ui| bench::show(ui, &scene, &mut self.bench, out));
+            ui.push_id(("job", self.opened), |ui| bench::show(ui, &scene, &mut self.bench, hand, out));
         });
-        words::show(ui, &scene, &mut self.words, &mut self.section, out);
-        CentralPanel::default().frame(plain).show(ui, |ui| {
-            section::show(ui, &scene, &mut self.section, out);
-        });
+        if both || now == Bench::Measure {
+            // Its name does not change with the width, so that what has the keyboard keeps it.
+            let (opened, state) = (self.opened, &mut self.measure);
+            let mut draw = |ui: &mut Ui| {
+                ui.push_id(("measure", opened), |ui| measure::show(ui, &scene, state, out));
+            };
+            if both {
+                Panel::left("measure").exact_size(size::SHEET_WIDE).resizable(false).frame(plain).show(ui, draw);
+            } else {
+                CentralPanel::default().frame(plain).show(ui, |ui| draw(ui));
+            }
+        }
+        if both || now == Bench::Order {
+            words::show(ui, &scene, &mut self.words, &mut self.section, out);
+            CentralPanel::default().frame(plain).show(ui, |ui| {
+                section::show(ui, &scene, &mut self.section, out);
+            });
+        }
+        if let Some(mut card) = self.promising.take()
+            && promise::show(ui, &scene, &mut card, out)
+        {
+            self.promising = Some(card);
+        }
     }
 
     /// Whether a command can be done now.
@@ -257,20 +339,31 @@ impl Window {
             Command::Redo => self.session.redo_words().is_some(),
             Command::CopyOdds => self.at_rest(),
             Command::PlanInWords => self.shown.is_some(),
+            Command::PromiseDay => self.may_promise(),
+            Command::WhatIf => self.shown.is_some(),
+            Command::StartDays => self.job().target.is_some() && self.job().study.is_none(),
+            Command::Options => self.job().study.is_none(),
             _ => true,
         }
+    }
+
+    /// Whether there are odds of the job as it stands to promise by.
+    fn may_promise(&self) -> bool {
+        let current = |s: &&Arc<Shown>| s.revision == self.session.revision() && s.reached >= Reached::Odds;
+        self.job().study.is_none() && self.shown.as_ref().filter(current).is_some()
     }
 
     /// Keys of the commands. A field being written in owns the keys it writes with and its own undo.
     fn keys(&self, ctx: &Context) -> Vec<Action> {
         let mut out = Vec::new();
-        if self.files.carded() {
+        if self.files.carded() || self.promising.is_some() {
             return out;
         }
         // On the page of a broken file there is no job to change or look at.
         let page = self.files.broken().is_some();
         let typing = ctx.text_edit_focused();
         let letters = self.section.takes_letters(ctx);
+        let bare = typing && ctx.memory(|m| m.focused()).is_some_and(|id| self.measure.bare() == Some(id));
         // Ctrl+S also takes Ctrl+Shift+S: keys with Shift are looked for first.
         let shifted = |c: &Command| c.shortcut().is_some_and(|k| k.modifiers.shift);
         let (first, then): (Vec<_>, Vec<_>) = Command::ALL.into_iter().partition(shifted);
@@ -280,11 +373,11 @@ impl Window {
             }
             let own = matches!(command, Command::Undo | Command::Redo);
             let Some(key) = command.shortcut() else { continue };
-            if (typing && (own || key.modifiers.is_none())) || (letters && key.modifiers.is_none()) {
+            if (typing && ((own && !bare) || key.modifiers.is_none())) || (letters && key.modifiers.is_none()) {
                 continue;
             }
             if self.can(command) && ctx.input_mut(|i| pressed(i, command, &key)) {
-                if let Some(id) = ctx.memory(|m| m.focused()).filter(|_| typing) {
+                if let Some(id) = ctx.memory(|m| m.focused()).filter(|_| typing && !(own && bare)) {
                     ctx.memory_mut(|m| m.surrender_focus(id));
                 }
                 out.push(Action::Do(command));
@@ -305,14 +398,34 @@ impl Window {
             Action::Edit(edits) => self.session.edit(&edits),
             Action::Ask(question) => self.session.ask(question),
             Action::DropQuestion => self.session.drop_question(),
-            Action::KeepQuestion => self.session.keep_question(),
-            Action::Select(step) => self.selected = step,
+            Action::KeepQuestion => self.keep_question(),
+            Action::Select(step) => {
+                self.selected = step;
+                self.files.settings.bench = Bench::Order;
+            }
+            Action::Room(room) => {
+                self.measure.choose(room);
+                self.files.settings.bench = Bench::Measure;
+            }
             Action::OpenPath(path) => {
                 let out = self.files.open_path(&path, &mut self.session);
                 self.came(out);
             }
             Action::Do(command) => self.command(ctx, command),
+            Action::Book(change) => self.shelf.change(&change),
         }
+    }
+
+    /// Keeps what was asked. A step moved by hand keeps the order it was moved in: a better one is
+    /// offered from then on.
+    fn keep_question(&mut self) {
+        let moved = self.session.question().is_some_and(|q| matches!(q.asked_by, AskedBy::Wait(_)));
+        let shown = self.shown.as_ref().filter(|s| s.revision == self.session.revision());
+        if let (true, None, Some(s)) = (moved, &self.session.job().kept, shown) {
+            let kept = search::keep(&s.sound.graph, &s.sound.setting, &s.found.plan.order, &s.sound.job);
+            self.session.add_to_question(Edit::Kept(Some(kept)));
+        }
+        self.session.keep_question();
     }
 
     fn command(&mut self, ctx: &Context, command: Command) {
@@ -342,11 +455,29 @@ impl Window {
                 self.came(out);
                 let _ = self.files.done(ctx, out);
             }
-            Command::Crew => self.bench.reveal = Some(bench::Zone::Crew),
-            Command::Places => self.bench.reveal = Some(bench::Zone::Places),
-            Command::Calendar => self.bench.reveal = Some(bench::Zone::Calendar),
+            Command::Crew => self.reveal(bench::Zone::Crew),
+            Command::Places => self.reveal(bench::Zone::Places),
+            Command::Calendar => self.reveal(bench::Zone::Calendar),
+            Command::Measure => {
+                self.files.settings.bench = Bench::Measure;
+                self.measure.take_keyboard();
+            }
+            Command::Order => {
+                self.files.settings.bench = Bench::Order;
+                self.section.take_keyboard();
+            }
+            Command::PromiseDay => self.promising = self.may_promise().then(promise::Promising::default),
+            Command::WhatIf => self.reveal(bench::Zone::WhatIf),
+            Command::StartDays => self.reveal(bench::Zone::Starts),
+            Command::Options => self.reveal(bench::Zone::Options),
         }
         ctx.request_repaint();
+    }
+
+    /// Unfolds a zone of the order of work and goes there.
+    fn reveal(&mut self, zone: bench::Zone) {
+        self.files.settings.bench = Bench::Order;
+        self.bench.reveal = Some(zone);
     }
 
     fn scaled(&mut self, by: f32) {

@@ -10,22 +10,33 @@ mod chance;
 pub mod choices;
 mod dates;
 mod days;
+mod drytime;
+pub mod drawing;
 pub mod eating;
+pub mod entries;
 pub mod face;
 mod figure;
 mod forecast;
 mod forecast_text;
 mod holds;
 pub mod inspect;
+pub mod mybook;
+mod options;
+pub mod other_hours;
 mod plan;
 mod plan_text;
 pub mod plan_words;
 mod problems;
+mod promise;
+pub mod recipes;
 pub mod section;
+mod sheet;
+mod starts;
 mod strip;
 mod study;
 mod takeoff;
 pub mod typed;
+pub mod walkround;
 
 pub use air::{air_json, air_text};
 pub use cautions::{cautions, cautions_text};
@@ -36,9 +47,15 @@ pub use figure::{Figure, and_more, numbered, numbered_from_second, numbered_of, 
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::{forecast_text, in_ten};
 pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, until_words, why};
+pub use options::{OptionColumn, OptionOf, option_columns, option_name, options_head, options_json, options_text};
 pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::{plan_text, wait_words};
 pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, syntax_json, syntax_row, syntax_text};
+pub use promise::{
+    PromiseDay, may_promise, promise_day, promise_days, promise_json, promise_lines, promise_of, promise_text,
+};
+pub use sheet::{line_json, line_text, sheet_json, sheet_text};
+pub use starts::{ask_words, latest_words, safe_words, start_words};
 pub use strip::{
     COUNTED, JOB_LINE, Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between,
 };

@@ -8,7 +8,9 @@
 use chrono::{Datelike, NaiveDate};
 
 use crate::clock::Air;
-use crate::job::{Day, Hm, Hours, Units, Window};
+use crate::job::{Day, Hm, Hours, OpeningKind, Units, Window};
+use crate::measure::Length;
+use crate::takeoff::HEAD;
 
 /// `0.014`, `12`, `1.5`: at most four decimals, no empty ones.
 pub fn plain(x: f64) -> String {
@@ -27,6 +29,39 @@ pub fn read_number(text: &str) -> Result<f64, String> {
         Ok(x) if x.is_finite() && clean.starts_with(|c: char| c.is_ascii_digit() || "+-.".contains(c)) => Ok(x),
         _ => Err(format!("\"{}\" is not a number; write it like 1.5", text.trim())),
     }
+}
+
+/// A number so many steps on, not below nothing: a step is a tenth of the size `of` has (of 12
+/// it is 1, of 0.4 it is 0.01), on the grid of the steps.
+pub fn stepped(of: f64, from: f64, by: i64) -> f64 {
+    let size = if of.abs() < 1e-9 { 0.0 } else { libm::floor(libm::log10(of.abs())) };
+    let step = libm::pow(10.0, (size - 1.0).clamp(-4.0, 3.0));
+    // By whole steps, or the decimals of a step would show.
+    let at = (from / step).round() + by as f64;
+    let per = libm::pow(10.0, (1.0 - size).clamp(-3.0, 4.0));
+    if per >= 1.0 { (at.max(0.0)) / per.round() } else { at.max(0.0) * step }
+}
+
+/// A length so many inches or centimetres on, at least one of them.
+pub fn length_stepped(units: Units, from: Length, by: i64) -> Length {
+    let unit = match units {
+        Units::FeetInches => 1.0,
+        Units::Metric => 1.0 / 2.54,
+    };
+    Length::from_inches(((from.inches() / unit).round() + by as f64).max(1.0) * unit)
+}
+
+/// A temperature so many degrees of the job on, in F.
+pub fn degrees_stepped(units: Units, from: f64, by: i64) -> f64 {
+    match units {
+        Units::FeetInches => from.round() + by as f64,
+        Units::Metric => (((from - 32.0) / 1.8).round() + by as f64) * 1.8 + 32.0,
+    }
+}
+
+/// Hours of a day whose end is so many quarters of an hour later; none stays none.
+pub fn hours_stepped(hours: Option<Hours>, by: i64) -> Option<Hours> {
+    hours.map(|h| Hours { to: Hm((h.to.0 + 15 * by).clamp(h.from.0 + 15, 24 * 60)), ..h })
 }
 
 /// A number that is not below nothing.
@@ -239,6 +274,42 @@ pub fn read_time(text: &str) -> Result<Hm, String> {
     t.parse()
 }
 
+/// What an empty sill means: a door stands on the floor, a window has its head at the usual
+/// height.
+pub fn sill_hint(units: Units, kind: OpeningKind, height: Length) -> String {
+    let sill = if kind == OpeningKind::Window { HEAD - height } else { Length::ZERO };
+    sill.max(Length::ZERO).print(units.style())
+}
+
+/// `spray, crown`: words between commas.
+pub fn read_words(text: &str) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for w in text.split([',', ';']).map(str::trim).filter(|w| !w.is_empty()) {
+        if !out.iter().any(|o| o == w) {
+            out.push(w.to_string());
+        }
+    }
+    out
+}
+
+/// `8:00 to 12:00, 18:00 to 20:30`, nothing for none.
+pub fn stretches_field(list: &[Hours]) -> String {
+    list.iter().map(|h| hours_field(Some(*h))).collect::<Vec<_>>().join(", ")
+}
+
+/// Up to four stretches of one day between commas, in their order; nothing for a day off.
+///
+/// # Errors
+/// The first that is no hours, stretches that run into each other, more than four.
+pub fn read_stretches(text: &str) -> Result<Vec<Hours>, String> {
+    let parts = text.split([',', ';']).map(str::trim).filter(|p| !p.is_empty());
+    let list: Vec<Hours> = parts.map(read_hours).collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect();
+    if list.windows(2).any(|w| w[1].from < w[0].to) {
+        return Err("the stretches must follow each other".into());
+    }
+    if list.len() > 4 { Err("more than four stretches in one day; join some".into()) } else { Ok(list) }
+}
+
 /// `12:30 to 13:00`, nothing for none.
 pub fn hours_field(hours: Option<Hours>) -> String {
     hours.map_or_else(String::new, |h| format!("{} to {}", h.from, h.to))
@@ -329,6 +400,20 @@ mod tests {
     }
 
     #[test]
+    fn hours_of_one_day_are_read_as_they_are_shown() {
+        let two = read_stretches("8 to 12, 18:00 - 20:30").unwrap();
+        assert_eq!(stretches_field(&two), "8:00 to 12:00, 18:00 to 20:30");
+        assert_eq!(read_stretches(&stretches_field(&two)), Ok(two));
+        assert_eq!(read_stretches(" "), Ok(vec![]));
+        assert!(read_stretches("8 to 12, 11 to 14").unwrap_err().contains("follow"));
+        assert!(read_stretches("morning").is_err());
+        assert_eq!(read_words("spray, crown ,spray;"), ["spray", "crown"]);
+        let in36 = Length::from_inches(54.0);
+        assert_eq!(sill_hint(Units::FeetInches, OpeningKind::Window, in36), "2' 2\"");
+        assert_eq!(sill_hint(Units::FeetInches, OpeningKind::Door, in36), "0\"");
+    }
+
+    #[test]
     fn a_typical_figure_past_its_range_takes_the_range_along() {
         assert_eq!(with_typical((1.0, 2.0, 4.0), 3.0), (1.0, 3.0, 4.0));
         assert_eq!(with_typical((1.0, 2.0, 4.0), 6.0), (3.0, 6.0, 12.0));
@@ -347,6 +432,22 @@ mod tests {
         assert_eq!(read_days(" "), Ok(vec![]));
         assert!(read_days("7 Apr 2027 to 5 Apr 2027").is_err());
         assert!(read_days("1 Apr 2027 to 5 Apr 2090").is_err());
+    }
+
+    #[test]
+    fn a_step_is_of_the_size_of_the_number() {
+        assert_eq!([stepped(12.0, 12.0, 1), stepped(0.4, 0.4, 3), stepped(0.4, 0.4, -50)], [13.0, 0.43, 0.0]);
+        assert_eq!([stepped(1.5, 1.5, -1), stepped(0.0, 0.0, 2), stepped(250.0, 250.0, 1)], [1.4, 0.2, 260.0]);
+        assert_eq!(plain(stepped(0.008, 0.008, 1)), "0.0081");
+        let foot = Length::from_inches(12.25);
+        assert_eq!(length_stepped(Units::FeetInches, foot, 2), Length::from_inches(14.0));
+        assert_eq!(length_stepped(Units::FeetInches, foot, -50), Length::from_inches(1.0));
+        // 68 F is 20 C by the definition of the scales.
+        assert!((degrees_stepped(Units::Metric, 68.0, 5) - 77.0).abs() < 1e-9);
+        assert!((degrees_stepped(Units::FeetInches, 68.4, -1) - 67.0).abs() < 1e-9);
+        let day = Some(Hours { from: Hm(480), to: Hm(990) });
+        assert_eq!(hours_stepped(day, -2), Some(Hours { from: Hm(480), to: Hm(960) }));
+        assert_eq!((hours_stepped(day, -900).map(|h| h.to), hours_stepped(None, 3)), (Some(Hm(495)), None));
     }
 
     #[test]

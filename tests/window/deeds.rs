@@ -131,10 +131,37 @@ fn deed(command: Command) {
             w.menu(Command::WholeChalk);
             assert!(w.picture() == before, "the chalk line stays");
         }
-        Command::Crew | Command::Places | Command::Calendar => {
+        Command::PromiseDay => {
+            w.menu(command);
+            assert!(w.has("Promise a day") && w.has("Not now"), "{:?}", w.named());
+            w.press("Not now");
+            assert!(!w.has("Not now") && job(&w) == at_first);
+        }
+        Command::WhatIf => {
+            w.menu(command);
+            assert!(w.named().iter().any(|n| n.name.starts_with("a helper for 2 days from")), "{:?}", w.named());
+        }
+        Command::StartDays | Command::Options | Command::Crew | Command::Places | Command::Calendar => {
             let before = w.named().len();
             w.menu(command);
             assert!(w.named().len() > before, "{command:?} unfolds nothing");
+        }
+        Command::Measure | Command::Order => {
+            const CHART: &str = "The room section";
+            const SHEET: &str = "The measure sheet";
+            assert!(w.has(CHART) && !w.has(SHEET));
+            w.menu(Command::Measure);
+            assert!(!w.has(CHART) && w.has(SHEET));
+            w.key(Command::Order);
+            assert!(w.has(CHART) && !w.has(SHEET));
+            w.key(Command::Measure);
+            assert!(w.has(SHEET));
+            w.menu(Command::Order);
+            assert!(w.has(CHART));
+            // Side by side in a wide window.
+            w.h.set_size(crate::driver::LARGE);
+            w.rest();
+            assert!(w.has(CHART) && w.has(SHEET));
         }
         Command::LightDark => {
             assert_eq!(Theme::of(&w.h.ctx), &LIGHT);

@@ -1,5 +1,6 @@
 //! Tests of the window, without a display: how it looks and what it does when it is used.
 
+mod asks;
 mod cards;
 mod deeds;
 mod dress;
@@ -9,7 +10,9 @@ mod files;
 mod layout;
 mod looks;
 mod many;
+mod measure;
 mod odd;
 mod pictures;
 mod raster;
+mod recipes;
 mod section;

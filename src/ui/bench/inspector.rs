@@ -7,7 +7,7 @@ use egui::{Label, Ui};
 use super::field::{row, zone_of};
 use super::{BenchState, edit, entries, figure, problems};
 use crate::job::{Change, Edit, Job};
-use crate::trade::{Product, Stage, Tag};
+use crate::trade::{Product, Recipe, Stage, Tag};
 use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::explain::told;
@@ -22,7 +22,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
     // One zone whatever is selected: it stays folded or open.
     zone_of(ui, "the selected step", head, false, false, |ui| match &read {
         Some(x) => {
-            ui.push_id(&x.id, |ui| step(ui, scene, x, out));
+            ui.push_id(&x.id, |ui| step(ui, scene, state, x, out));
         }
         None => {
             ui.add(Label::new("Select a step in the chart or in the list above to see and change its figures.").wrap());
@@ -50,7 +50,7 @@ fn read(scene: &Scene, state: &mut BenchState) -> Option<Arc<Inspected>> {
     Some(x)
 }
 
-fn step(ui: &mut Ui, scene: &Scene, x: &Inspected, out: &mut Vec<Action>) {
+fn step(ui: &mut Ui, scene: &Scene, state: &mut BenchState, x: &Inspected, out: &mut Vec<Action>) {
     let job = scene.job;
     let planned = |s: &Shown| s.plan.steps.iter().any(|r| s.sound.graph.steps[r.step].id == x.id);
     if scene.shown.is_some_and(|s| s.revision == scene.revision && !planned(s)) {
@@ -67,7 +67,11 @@ fn step(ui: &mut Ui, scene: &Scene, x: &Inspected, out: &mut Vec<Action>) {
         });
     }
     for (k, t) in x.terms.iter().enumerate() {
-        ui.push_id(("term", k), |ui| term(ui, job, x, k, t, out));
+        ui.push_id(("term", k), |ui| {
+            term(ui, job, x, k, t, out);
+            let what = numbered_from_second("rate", k + 1);
+            super::mybook::beside_rate(ui, scene, &x.name, &what, &t.rate, out);
+        });
     }
     if let Some(l) = &x.hours {
         figure(ui, "hours", l);
@@ -78,7 +82,7 @@ fn step(ui: &mut Ui, scene: &Scene, x: &Inspected, out: &mut Vec<Action>) {
             if let Some((_, l)) = x.set_up.as_ref().filter(|s| s.0 > 0) {
                 figure(ui, "set-up", l);
             }
-            entries::show(ui, scene, x, out);
+            entries::show(ui, scene, state, x, out);
         }
     }
     for (what, l) in [("where", &x.place), ("hands", &x.hands)] {
@@ -151,18 +155,35 @@ fn row_figures(ui: &mut Ui, job: &Job, x: &Inspected, at: (usize, usize, &String
         });
     }
     let Some((minutes, l)) = &x.set_up else { return };
+    let Some(recipe) = choices::own_copy(job, &surface.recipe) else { return };
+    let rows = |r: &mut Recipe, change: &dyn Fn(&mut crate::trade::Row)| {
+        r.steps.iter_mut().filter(|x| x.id == *id).for_each(change);
+    };
     row(ui, &x.name, "set-up", |f| {
-        let recipe = choices::recipe(job, &surface.recipe).filter(|r| r.steps.iter().any(|x| x.id == *id));
-        let Some(recipe) = recipe else {
-            told(f.ui, "set-up", l);
-            return;
-        };
         if let Some(n) = f.count("set-up minutes", *minutes as u32) {
             let mut own = recipe.clone();
-            own.steps.iter_mut().filter(|x| x.id == *id).for_each(|x| x.setup_min = i64::from(n));
+            rows(&mut own, &|x| x.setup_min = i64::from(n));
             edit(out, Edit::Recipe(Box::new(own)));
         }
         told(f.ui, "set-up", &Figure { value: "min".into(), ..l.clone() });
+    });
+    // Ways of one step have rows of their own; the hands are the very difference.
+    let alone = recipe.steps.iter().filter(|x| x.id == *id).count() == 1;
+    let Some((fewest, most)) = x.row_hands.filter(|_| alone) else { return };
+    row(ui, &x.name, "pairs of hands", |f| {
+        let mut now = (fewest, most);
+        if let Some(n) = f.count("fewest hands", fewest) {
+            now = (n.max(1), most.max(n));
+        }
+        f.word("to");
+        if let Some(n) = f.count("most hands", most) {
+            now = (now.0.min(n.max(1)), n.max(1));
+        }
+        if now != (fewest, most) {
+            let mut own = recipe.clone();
+            rows(&mut own, &|x| x.hands = now);
+            edit(out, Edit::Recipe(Box::new(own)));
+        }
     });
 }
 

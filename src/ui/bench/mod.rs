@@ -1,10 +1,11 @@
-//! The order of work bench: what was measured, what was chosen, who works when and where,
+//! The column beside the two benches: what was measured and chosen, who works when and where,
 //! and the figures of the selected step; everything changeable in place.
 //!
 //! Each panel reads the scene and collects actions. A committed field is one edit, so one
 //! entry of undo; a slider asks while it is dragged and is an edit when let go.
 
 mod air;
+mod asks;
 mod calendar;
 mod crew;
 mod eating;
@@ -13,10 +14,15 @@ mod house;
 mod entries;
 mod inspector;
 mod job;
+mod mybook;
+mod offers;
 mod openings;
+mod own;
+mod picker;
 mod places;
 pub mod rooms;
 mod surfaces;
+mod walkround;
 #[cfg(test)]
 mod tests;
 
@@ -27,9 +33,12 @@ use egui::{Frame, Label, Margin, RichText, ScrollArea, Ui};
 use super::action::Action;
 use super::theme::{Theme, size};
 use super::{Scene, explain};
-use crate::job::Edit;
+use crate::job::{Edit, Part};
+use crate::store::settings::Bench;
 use crate::views::Figure;
+use crate::views::entries::knock_on;
 use crate::views::inspect::Inspected;
+use crate::views::recipes::{self, Offer};
 
 /// A zone of the bench that can be asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,6 +47,11 @@ pub enum Zone {
     Crew,
     Places,
     Calendar,
+    WalkRound,
+    Own,
+    WhatIf,
+    Starts,
+    Options,
 }
 
 /// What the bench remembers between two drawings.
@@ -47,25 +61,88 @@ pub struct BenchState {
     pub reveal: Option<Zone>,
     /// The step selected when the bench was last drawn.
     selected: Option<String>,
+    /// The room chosen on the measure sheet when the column was last drawn.
+    room: Option<usize>,
     /// Room and surface whose recipe is being chosen.
     choosing: Option<(usize, usize)>,
+    /// Room and part of a surface being added.
+    adding: Option<(usize, Part)>,
+    /// The line of a list of recipes whose steps are shown.
+    looked: Option<String>,
+    /// Surface whose steps are being named as a recipe.
+    naming: Option<(usize, usize)>,
+    /// A change that takes something along, told and not yet made.
+    taking: Option<Taking>,
+    /// Recipes and sets last tried, with what they were tried for.
+    tried: Vec<(Tried, Arc<Vec<Offer>>)>,
     /// Where the slider of the confidence is while it is dragged.
     confidence: Option<f64>,
+    /// Escape was pressed: the rest of the drag does nothing.
+    confidence_dropped: bool,
+    /// The zone of start days is open.
+    pub starts_shown: bool,
+    asks: asks::AsksState,
     /// The step last read, with the answer and the job it was read from.
     read: Option<(u64, u64, usize, String, Arc<Inspected>)>,
     air: air::AirState,
 }
 
+/// What a list of recipes was tried for: revisions of job and book, room, surface and part; no
+/// surface for the sets of the whole room.
+type Tried = (u64, u64, usize, Option<(usize, Part)>);
+
+/// Changes that take more along than they say.
+#[derive(Clone, Debug)]
+struct Taking {
+    /// The button they were asked by.
+    key: String,
+    revision: u64,
+    edits: Vec<Edit>,
+    /// What else changes.
+    words: Vec<String>,
+}
+
 impl BenchState {
+    /// The recipes for a surface, or the sets for a room, tried once for each job and book.
+    fn offers(&mut self, scene: &Scene, room: usize, of: Option<(usize, Part)>) -> Arc<Vec<Offer>> {
+        let (job, book) = (scene.revision, scene.shelf.revision());
+        self.tried.retain(|t| (t.0.0, t.0.1) == (job, book));
+        let key = (job, book, room, of);
+        if let Some(t) = self.tried.iter().find(|t| t.0 == key) {
+            return t.1.clone();
+        }
+        let list = Arc::new(match of {
+            Some((surface, part)) => recipes::offers(scene.job, scene.shelf.book(), room, surface, part),
+            None => recipes::room_sets(scene.job, room),
+        });
+        self.tried.push((key, list.clone()));
+        list
+    }
+
+    /// Makes changes, unless they take something along: that is told first, at the button of
+    /// this name (see [`told_first`]).
+    fn make(&mut self, scene: &Scene, key: &str, edits: Vec<Edit>, out: &mut Vec<Action>) {
+        let (more, words) = knock_on(scene.job, &edits);
+        let edits: Vec<Edit> = edits.into_iter().chain(more).collect();
+        if words.is_empty() {
+            self.taking = None;
+            out.push(Action::Edit(edits));
+        } else {
+            self.taking = Some(Taking { key: key.to_string(), revision: scene.revision, edits, words });
+        }
+    }
+
     /// Whether this zone was asked for; asked once.
     fn asked(&mut self, zone: Zone) -> bool {
         self.reveal.take_if(|z| *z == zone).is_some()
     }
 }
 
-/// The whole bench, one zone below the other, scrolled as one.
-pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
-    let mut area = ScrollArea::vertical().id_salt("bench").auto_shrink([false, false]);
+/// The column at the right: what belongs to the bench in hand, scrolled as one. `both` where
+/// the two benches stand side by side: then the other is one line, to be opened by a click.
+pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, hand: Hand, out: &mut Vec<Action>) {
+    let salt = if hand.bench == Bench::Measure { "measure side" } else { "bench" };
+    let mut area = ScrollArea::vertical().id_salt(salt).auto_shrink([false, false]);
     if state.selected.as_deref() != scene.selected {
         state.selected = scene.selected.map(str::to_string);
         area = area.vertical_scroll_offset(0.0);
@@ -76,23 +153,65 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
         Frame::NONE.inner_margin(pad).show(ui, |ui| {
             ui.set_max_width(ui.available_width());
             ui.set_min_width(ui.available_width());
-            // Who has just chosen a step wants to see it; what eats the date is below then.
-            if scene.selected.is_some() {
-                inspector::show(ui, scene, state, out);
+            let measure = hand.bench == Bench::Measure;
+            state.starts_shown = false;
+            if hand.both && field::head_of(ui, "Rooms, surfaces, house", measure) {
+                out.push(Action::Room(hand.room));
             }
-            eating::show(ui, scene);
-            eating::often(ui, scene, out);
-            air::show(ui, scene, &mut state.air, out);
-            job::show(ui, scene, state, out);
-            rooms::show(ui, scene, state, out);
-            crew::show(ui, scene, state, out);
-            places::show(ui, scene, state, out);
-            calendar::show(ui, scene, state, out);
-            house::show(ui, scene, out);
-            house::risks(ui, scene, out);
-            eating::cautions(ui, scene);
+            if measure {
+                field::asking(ui, scene.question, out, |ui, out| measure_side(ui, scene, state, hand.room, out));
+            }
+            if hand.both && field::head_of(ui, "Steps, crew, days", !measure) {
+                out.push(Action::Select(scene.selected.map(str::to_string)));
+            }
+            if !measure {
+                field::asking(ui, scene.question, out, |ui, out| order_side(ui, scene, state, out));
+            }
         });
     });
+}
+
+/// What the column is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Hand {
+    /// The bench in hand; the one last touched where both are shown.
+    pub bench: Bench,
+    pub both: bool,
+    /// The room of the measure sheet that is chosen, by its place in the job.
+    pub room: usize,
+}
+
+/// Beside the measure sheet: the walk-round, rooms with their surfaces and openings, entries of
+/// one's own, the book, the house.
+pub fn measure_side(ui: &mut Ui, scene: &Scene, state: &mut BenchState, room: usize, out: &mut Vec<Action>) {
+    // A room just chosen or measured shows itself; the one at the start stays as it is.
+    let chosen = state.room.replace(room).is_some_and(|before| before != room).then_some(room);
+    walkround::show(ui, scene, state, out);
+    rooms::show(ui, scene, state, chosen, out);
+    own::show(ui, scene, state, out);
+    mybook::show(ui, scene, out);
+    house::show(ui, scene, out);
+}
+
+/// Beside the room section: the selected step, what eats the date, the job, crew, places, week, risks, cautions.
+pub fn order_side(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
+    // Who has just chosen a step wants to see it; what eats the date is below then.
+    if scene.selected.is_some() {
+        inspector::show(ui, scene, state, out);
+    }
+    eating::show(ui, scene);
+    eating::often(ui, scene, out);
+    air::show(ui, scene, &mut state.air, out);
+    asks::offer(ui, scene, out);
+    asks::what_if(ui, scene, state, out);
+    asks::starts(ui, scene, state, out);
+    asks::options(ui, scene, state, out);
+    job::show(ui, scene, state, out);
+    crew::show(ui, scene, state, out);
+    places::show(ui, scene, state, out);
+    calendar::show(ui, scene, state, out);
+    house::risks(ui, scene, out);
+    eating::cautions(ui, scene);
 }
 
 /// A figure that says where it comes from when it is clicked. `what` is its caption.
@@ -100,6 +219,44 @@ fn figure(ui: &mut Ui, what: &str, figure: &Figure) {
     field::row(ui, "", what, |f| {
         explain::told(f.ui, what, figure);
     });
+}
+
+/// What a change asked for at the button of this name takes along, to be made or left.
+fn told_first(ui: &mut Ui, scene: &Scene, state: &mut BenchState, key: &str, out: &mut Vec<Action>) {
+    let Some(t) = state.taking.clone().filter(|t| t.key == key && t.revision == scene.revision) else { return };
+    let theme = Theme::of(ui.ctx());
+    field::row(ui, key, "then", |f| {
+        for w in &t.words {
+            f.ui.add(Label::new(RichText::new(w).color(theme.ink).size(size::SMALL)).wrap());
+            f.ui.end_row();
+        }
+        if f.button("Do it") {
+            out.push(Action::Edit(t.edits.clone()));
+            state.taking = None;
+        }
+        if f.button("Leave it as it is") {
+            state.taking = None;
+        }
+    });
+}
+
+/// A button that takes something out; what else changes with it is told first.
+fn take_out(
+    ui: &mut Ui,
+    scene: &Scene,
+    state: &mut BenchState,
+    of: &str,
+    words: &str,
+    change: Edit,
+    out: &mut Vec<Action>,
+) {
+    let key = format!("{words}, {of}");
+    field::row(ui, of, "", |f| {
+        if f.button(words) {
+            state.make(scene, &key, vec![change], out);
+        }
+    });
+    told_first(ui, scene, state, &key, out);
 }
 
 /// One change, one undo entry.
