@@ -27,6 +27,8 @@ pub enum Command {
     Plan(PlanArgs),
     /// The odds of every finish day, and what is eating the date.
     Forecast(ForecastArgs),
+    /// The air of each place through a week: what dries tonight, what cannot, what would help.
+    Air(AirArgs),
     /// The job and its options side by side: hours, clean run, likely, safe, chance.
     Options(JobArg),
     /// Promise a day: written into the job file with the order it was made on. Without a day:
@@ -74,6 +76,16 @@ pub struct PlanArgs {
     /// A published network only: the chance of being done by so many of its units.
     #[arg(long, value_name = "UNITS", value_parser = units)]
     pub by: Option<f64>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct AirArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// The day whose evening is meant, such as 2027-03-09; the first with a coat wet at its
+    /// close where left out.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
+    pub day: Option<chrono::NaiveDate>,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::Output;
 use super::apply::{Applied, apply};
-use super::args::{Args, Command, ForecastArgs, JobArg, MeasureArgs, PlanArgs};
+use super::args::{AirArgs, Args, Command, ForecastArgs, JobArg, MeasureArgs, PlanArgs};
 use crate::desk::{self, Opened, Sound};
 use crate::forecast::Options;
 use crate::job::Units;
@@ -25,6 +25,7 @@ pub fn run(args: Args) -> Output {
         Some(Command::Measure(a)) => measure(&a),
         Some(Command::Plan(a)) => plan(&a),
         Some(Command::Forecast(a)) => forecast(&a),
+        Some(Command::Air(a)) => air(&a),
         Some(Command::Options(a)) => super::quote::options(&a),
         Some(Command::Promise(a)) => super::quote::promise(&a),
         Some(Command::New { file }) => new(file.as_deref()),
@@ -228,6 +229,27 @@ fn forecast(a: &ForecastArgs) -> Done {
         out += &format!("\n{}", done.words());
     }
     Ok(Output::fine(out))
+}
+
+/// Days before the first and after the last that may be asked for.
+const AROUND: i64 = 3660;
+
+fn air(a: &AirArgs) -> Done {
+    let (_, sound) = open_sound(&a.job)?;
+    let found = found(&a.job, &sound, false)?;
+    let plan = views::PlanView::without_float(&sound, &found);
+    let day = match a.day.map(|d| sound.job.day_of(d)) {
+        Some(d) if !(0..=AROUND).contains(&d) => {
+            return Err(Output::wrong("the day must be within ten years from the first day of the job"));
+        }
+        Some(d) => d,
+        None => views::air::first_day(&sound, &found, &plan),
+    };
+    Ok(Output::fine(if a.job.json {
+        json_text(&views::air_json(&sound, &found, &plan, day))
+    } else {
+        views::air_text(&sound, &found, &plan, day)
+    }))
 }
 
 fn sample() -> Done {

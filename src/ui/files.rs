@@ -236,7 +236,8 @@ impl Files {
         if paths.len() > 1 && self.bar.as_ref().is_none_or(|b| !b.failed) {
             let n = paths.len();
             let first = question::name(first);
-            self.say(format!("{n} files were dropped; one job is open at a time, so only {first} was taken."));
+            let many = crate::views::numbered_of(n, "files were dropped");
+            self.say(format!("{many}; one job is open at a time, so only {first} was taken."));
         }
         out
     }

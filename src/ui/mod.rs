@@ -5,6 +5,7 @@
 pub mod action;
 pub mod bench;
 mod benches;
+pub mod explain;
 pub mod files;
 mod measure;
 mod menu;

@@ -34,7 +34,7 @@ pub struct Window {
     /// The question last handed to the worker.
     question: Option<WhatIf>,
     selected: Option<String>,
-    words: Option<String>,
+    words: words::WordsState,
     bench: bench::BenchState,
     measure: measure::MeasureState,
     /// Jobs opened so far.
@@ -68,7 +68,7 @@ impl Window {
             asked: 0,
             question: None,
             selected: None,
-            words: None,
+            words: words::WordsState::default(),
             bench: bench::BenchState::default(),
             measure: measure::MeasureState::default(),
             opened: 0,
@@ -151,7 +151,7 @@ impl Window {
             self.besides = Besides::default();
             self.promising = None;
             self.selected = None;
-            self.words = None;
+            self.words.forget();
             self.section.forget();
             self.problems.clear();
             self.bench = bench::BenchState::default();
@@ -320,6 +320,7 @@ impl Window {
             }
         }
         if both || now == Bench::Order {
+            words::show(ui, &scene, &mut self.words, &mut self.section, out);
             CentralPanel::default().frame(plain).show(ui, |ui| {
                 section::show(ui, &scene, &mut self.section, out);
             });
@@ -328,11 +329,6 @@ impl Window {
             && promise::show(ui, &scene, &mut card, out)
         {
             self.promising = Some(card);
-        }
-        if let Some(text) = &self.words
-            && !words::show(ui, "The plan in words", text)
-        {
-            self.words = None;
         }
     }
 
@@ -360,12 +356,13 @@ impl Window {
     /// Keys of the commands. A field being written in owns the keys it writes with and its own undo.
     fn keys(&self, ctx: &Context) -> Vec<Action> {
         let mut out = Vec::new();
-        if self.files.carded() || self.words.is_some() || self.promising.is_some() {
+        if self.files.carded() || self.promising.is_some() {
             return out;
         }
         // On the page of a broken file there is no job to change or look at.
         let page = self.files.broken().is_some();
         let typing = ctx.text_edit_focused();
+        let letters = self.section.takes_letters(ctx);
         let bare = typing && ctx.memory(|m| m.focused()).is_some_and(|id| self.measure.bare() == Some(id));
         // Ctrl+S also takes Ctrl+Shift+S: keys with Shift are looked for first.
         let shifted = |c: &Command| c.shortcut().is_some_and(|k| k.modifiers.shift);
@@ -376,7 +373,7 @@ impl Window {
             }
             let own = matches!(command, Command::Undo | Command::Redo);
             let Some(key) = command.shortcut() else { continue };
-            if typing && ((own && !bare) || key.modifiers.is_none()) {
+            if (typing && ((own && !bare) || key.modifiers.is_none())) || (letters && key.modifiers.is_none()) {
                 continue;
             }
             if self.can(command) && ctx.input_mut(|i| pressed(i, command, &key)) {
@@ -386,7 +383,11 @@ impl Window {
                 out.push(Action::Do(command));
             }
         }
-        if !typing && self.session.question().is_some() && ctx.input(|i| i.key_pressed(egui::Key::Escape)) {
+        if !typing
+            && !super::explain::is_open(ctx)
+            && self.session.question().is_some()
+            && ctx.input(|i| i.key_pressed(egui::Key::Escape))
+        {
             out.push(Action::DropQuestion);
         }
         out
@@ -437,7 +438,7 @@ impl Window {
                 }
             }
             Command::PlanInWords => {
-                self.words = self.shown.as_ref().map(|s| views::plan_text(&s.sound, &s.found, &s.plan));
+                self.words.open = !self.words.open;
             }
             Command::FitTime => self.section.fit(),
             Command::PlainTime => self.section.toggle_plain_time(),
@@ -513,7 +514,7 @@ fn problems_bar(ui: &mut Ui, problems: &[Problem], before: bool, theme: &Theme) 
         ui.label(format!("{}: {}; {}", p.path, p.what, p.remedy));
     }
     if problems.len() > 4 {
-        ui.label(format!("and {} more", problems.len() - 4));
+        ui.label(views::and_more(problems.len() - 4));
     }
 }
 

@@ -114,8 +114,8 @@ fn deed(command: Command) {
         Command::PlanInWords => {
             w.menu(command);
             assert!(w.named().iter().any(|n| n.name.contains("What holds the date")), "{:?}", w.named());
-            w.press("Close");
-            assert!(!w.has("Close"));
+            w.press("Close the plan in words");
+            assert!(!w.has("Close the plan in words"));
         }
         Command::FitTime | Command::PlainTime | Command::WholeChalk => {
             // Their effect is on the chart alone.

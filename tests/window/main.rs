@@ -9,6 +9,7 @@ mod figures;
 mod files;
 mod layout;
 mod looks;
+mod many;
 mod measure;
 mod odd;
 mod pictures;

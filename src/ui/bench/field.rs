@@ -20,7 +20,7 @@ use crate::measure::{Length, Unit};
 use crate::ui::action::Action;
 use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::theme::{self, Theme, size};
-use crate::views::typed;
+use crate::views::{typed, whole};
 
 /// Width of the caption column.
 const CAPTION: f32 = 84.0;
@@ -446,12 +446,12 @@ impl Row<'_> {
     /// A whole number.
     pub fn count(&mut self, name: &str, value: u32) -> Option<u32> {
         let step = |x: &u32, n: i64| (i64::from(*x) + n).max(0) as u32;
-        self.stepped(name, COUNT, &value, u32::to_string, typed::read_count, &step)
+        self.stepped(name, COUNT, &value, |n| whole(*n), typed::read_count, &step)
     }
 
     /// A whole number that may be left out.
     pub fn maybe_count(&mut self, name: &str, value: Option<u32>) -> Option<Option<u32>> {
-        let print = |n: &Option<u32>| n.map_or_else(String::new, |n| n.to_string());
+        let print = |n: &Option<u32>| n.map_or_else(String::new, whole);
         self.field(name, COUNT, &value, print, |t| match t.trim() {
             "" => Ok(None),
             t => typed::read_count(t).map(Some),
