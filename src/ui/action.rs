@@ -20,6 +20,10 @@ pub enum Action {
     /// Opens this job file.
     OpenPath(PathBuf),
     Do(Command),
+    /// Selects a step by its id, opens its room and brings it into view.
+    FindStep(String),
+    /// Opens a room of the job, by its place in the list.
+    ShowRoom(usize),
 }
 
 /// An action of the menu.
@@ -44,6 +48,24 @@ pub enum Command {
     Larger,
     Smaller,
     PlainSize,
+    Find,
+    FindStep,
+    ThreeThings,
+}
+
+/// Where a command stands in the menu; groups are parted by a rule, in this order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Group {
+    File,
+    Change,
+    Find,
+    Plan,
+    Job,
+    Look,
+}
+
+impl Group {
+    pub const ALL: [Group; 6] = [Group::File, Group::Change, Group::Find, Group::Plan, Group::Job, Group::Look];
 }
 
 const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
@@ -53,7 +75,7 @@ const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 const SHIFTED: Modifiers = Modifiers { shift: true, ..Modifiers::COMMAND };
 
 impl Command {
-    pub const ALL: [Command; 19] = [
+    pub const ALL: [Command; 22] = [
         Command::New,
         Command::Open,
         Command::Save,
@@ -73,12 +95,38 @@ impl Command {
         Command::Larger,
         Command::Smaller,
         Command::PlainSize,
+        Command::Find,
+        Command::FindStep,
+        Command::ThreeThings,
     ];
+
+    /// Its place in the menu.
+    pub fn group(self) -> Group {
+        match self {
+            Command::New | Command::Open | Command::Save | Command::SaveAs | Command::Quit => Group::File,
+            Command::Undo | Command::Redo => Group::Change,
+            Command::Find | Command::FindStep | Command::ThreeThings => Group::Find,
+            Command::Crew | Command::Places | Command::Calendar => Group::Job,
+            Command::LightDark | Command::Larger | Command::Smaller | Command::PlainSize => Group::Look,
+            _ => Group::Plan,
+        }
+    }
+
+    /// Why it cannot be done, where it cannot be done.
+    pub fn why_not(self) -> &'static str {
+        match self {
+            Command::Undo => "nothing has been changed yet",
+            Command::Redo => "nothing was taken back",
+            Command::CopyOdds => "the odds are still being worked out",
+            Command::PlanInWords | Command::FindStep => "there is no plan yet",
+            _ => "not now",
+        }
+    }
 
     /// Menu text.
     pub fn text(self) -> &'static str {
         match self {
-            Command::New => "New job",
+            Command::New => "New job…",
             Command::Open => "Open a job…",
             Command::Save => "Save",
             Command::SaveAs => "Save under another name…",
@@ -97,13 +145,18 @@ impl Command {
             Command::Larger => "Larger text",
             Command::Smaller => "Smaller text",
             Command::PlainSize => "Text at its usual size",
+            Command::Find => "Find anything to do…",
+            Command::FindStep => "Find a step…",
+            Command::ThreeThings => "Three things to try",
         }
     }
 
     /// Tooltip.
     pub fn help(self) -> &'static str {
         match self {
-            Command::New => "A small bedroom to begin with; nothing is written until you save",
+            Command::New => {
+                "Four questions, each of which can be left out, then a date; nothing is written until you save"
+            }
             Command::Open => "A job file from this machine, by name or from the jobs you had open",
             Command::Save => "Write the job to its file; the text before stays beside it",
             Command::SaveAs => "Write the job to a file of another name",
@@ -122,6 +175,9 @@ impl Command {
             Command::Larger => "Everything a step larger",
             Command::Smaller => "Everything a step smaller",
             Command::PlainSize => "Back to the usual size",
+            Command::Find => "Every command, step and room by the first letters of its words",
+            Command::FindStep => "A step anywhere in the job, selected and brought into view",
+            Command::ThreeThings => "Opens the study that comes with Roomback, with three things to try in it",
         }
     }
 
@@ -142,6 +198,8 @@ impl Command {
             Command::Larger => key(Modifiers::COMMAND, Key::Plus),
             Command::Smaller => key(Modifiers::COMMAND, Key::Minus),
             Command::PlainSize => key(Modifiers::COMMAND, Key::Num0),
+            Command::Find => key(Modifiers::COMMAND, Key::K),
+            Command::FindStep => key(Modifiers::NONE, Key::Slash),
             _ => None,
         }
     }

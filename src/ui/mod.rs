@@ -5,6 +5,7 @@
 pub mod action;
 pub mod bench;
 pub mod files;
+pub mod find;
 mod menu;
 mod section;
 pub mod session;

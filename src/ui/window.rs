@@ -7,6 +7,7 @@ use egui::{CentralPanel, Context, Frame, InputState, Key, KeyboardShortcut, Marg
 
 use super::action::{Action, Command};
 use super::files::{Files, Outcome};
+use super::find::{self, Finder};
 use super::session::{Session, WhatIf};
 use super::shown::{Answer, Reached, Shown};
 use super::theme::{self, Theme, size};
@@ -29,6 +30,7 @@ pub struct Window {
     question: Option<WhatIf>,
     selected: Option<String>,
     words: Option<String>,
+    finder: Option<Finder>,
     bench: bench::BenchState,
     /// Jobs opened so far.
     opened: u64,
@@ -55,6 +57,7 @@ impl Window {
             question: None,
             selected: None,
             words: None,
+            finder: None,
             bench: bench::BenchState::default(),
             opened: 0,
             section: section::SectionState::default(),
@@ -252,6 +255,11 @@ impl Window {
         {
             self.words = None;
         }
+        if let Some(mut finder) = self.finder.take() {
+            let key = |c: Command| c.shortcut().map(|k| ui.ctx().format_shortcut(&k)).unwrap_or_default();
+            let all = find::all(&scene, finder.steps, key, &|c| self.can(c));
+            self.finder = finder.show(ui, &all, out).then_some(finder);
+        }
     }
 
     /// Whether a command can be done now.
@@ -260,7 +268,7 @@ impl Window {
             Command::Undo => self.session.undo_words().is_some(),
             Command::Redo => self.session.redo_words().is_some(),
             Command::CopyOdds => self.at_rest(),
-            Command::PlanInWords => self.shown.is_some(),
+            Command::PlanInWords | Command::FindStep => self.shown.is_some(),
             _ => true,
         }
     }
@@ -268,7 +276,7 @@ impl Window {
     /// Keys of the commands. A field being written in owns the keys it writes with and its own undo.
     fn keys(&self, ctx: &Context) -> Vec<Action> {
         let mut out = Vec::new();
-        if self.files.carded() || self.words.is_some() {
+        if self.files.carded() || self.words.is_some() || self.finder.is_some() {
             return out;
         }
         // On the page of a broken file there is no job to change or look at.
@@ -311,6 +319,14 @@ impl Window {
                 self.came(out);
             }
             Action::Do(command) => self.command(ctx, command),
+            Action::FindStep(step) => {
+                self.selected = Some(step);
+                self.section.reveal();
+            }
+            Action::ShowRoom(room) => {
+                self.section.open_room(room);
+                self.bench.reveal = Some(bench::Zone::Rooms);
+            }
         }
     }
 
@@ -344,6 +360,8 @@ impl Window {
             Command::Crew => self.bench.reveal = Some(bench::Zone::Crew),
             Command::Places => self.bench.reveal = Some(bench::Zone::Places),
             Command::Calendar => self.bench.reveal = Some(bench::Zone::Calendar),
+            Command::Find | Command::FindStep => self.finder = Some(Finder::new(command == Command::FindStep)),
+            Command::ThreeThings => {}
         }
         ctx.request_repaint();
     }

@@ -136,6 +136,29 @@ fn deed(command: Command) {
             w.menu(command);
             assert!(w.named().len() > before, "{command:?} unfolds nothing");
         }
+        Command::Find => {
+            w.key(command);
+            w.h.event(egui::Event::Text("cre".into()));
+            w.h.run();
+            let before = w.named().len();
+            w.h.key_press(egui::Key::Enter);
+            w.rest();
+            assert!(
+                !w.has("Find anything to do") && w.named().len() != before && w.has("name, Ilse"),
+                "{:?}",
+                w.named()
+            );
+        }
+        Command::FindStep => {
+            w.key(command);
+            w.h.event(egui::Event::Text("base".into()));
+            w.h.run();
+            w.h.key_press(egui::Key::Enter);
+            w.rest();
+            let id = w.h.state().selected().expect("a step").to_string();
+            assert!(id.starts_with("den/base/"), "{id}");
+        }
+        Command::ThreeThings => {}
         Command::LightDark => {
             assert_eq!(Theme::of(&w.h.ctx), &LIGHT);
             w.menu(command);

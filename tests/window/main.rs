@@ -6,6 +6,7 @@ mod dress;
 mod driver;
 mod figures;
 mod files;
+mod find;
 mod layout;
 mod looks;
 mod odd;

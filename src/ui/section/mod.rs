@@ -22,6 +22,8 @@ use wait::Wait;
 
 /// Height of the line that says the sentence of what is selected.
 const SAID: f32 = 26.0;
+/// Left around a step brought into view.
+const AIR: f32 = 20.0;
 /// Narrowest and widest working day that can be zoomed to, pixels.
 const ZOOM: (f32, f32) = (4.0, 4_000.0);
 
@@ -39,6 +41,8 @@ pub struct SectionState {
     wait: Option<Wait>,
     /// A press on bare paper moves the sheet.
     panning: bool,
+    /// The selected step is brought into view.
+    reveal: bool,
     model: Option<(Arc<Shown>, Arc<Model>)>,
     laid: Option<(Arc<Model>, Ask, Arc<Layout>)>,
 }
@@ -56,6 +60,16 @@ impl SectionState {
 
     pub fn toggle_whole_chalk(&mut self) {
         self.whole_chalk = !self.whole_chalk;
+    }
+
+    /// Brings the selected step into view, its room open, when the chart is drawn next.
+    pub fn reveal(&mut self) {
+        (self.reveal, self.piece) = (true, None);
+    }
+
+    /// Opens a room.
+    pub fn open_room(&mut self, room: usize) {
+        self.unfolded = room;
     }
 
     /// Another job: nothing of the one before is kept but how it is looked at.
@@ -172,6 +186,9 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
     let laid = state.layout(&model, ask);
     state.scroll = vec2(laid.scroll.x, laid.scroll.y);
     let chart = Chart { scene, shown, model: &model, layout: &laid, area, selected };
+    if std::mem::take(&mut state.reveal) && into_view(&chart, state) {
+        ui.ctx().request_repaint();
+    }
     wait::follow(&chart, state, out);
     let response = ui.interact(area, ui.id_of("section"), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Group, true, "The room section"));
@@ -342,6 +359,23 @@ fn walk_to(chart: &Chart, p: usize, state: &mut SectionState, out: &mut Vec<Acti
         state.scroll.x += (to - z.right() + 20.0).min(from - z.x);
     }
     out.push(Action::Select(step.and_then(|s| chart.id(s))));
+}
+
+/// Scrolls to the selected step; whether anything moves.
+fn into_view(chart: &Chart, state: &mut SectionState) -> bool {
+    let Some(block) = chart.selected.and_then(|s| chart.model.block_of(s)) else { return false };
+    let of = |h: &&crate::views::section::Hit| h.of == Target::Block(block);
+    let Some(at) = chart.layout.hits.iter().find(of).map(|h| h.core) else { return false };
+    let z = chart.layout.zones.bands;
+    // Its end first, then its beginning, which of a block longer than the window is what is wanted.
+    let by = |low: f32, high: f32, from: f32, to: f32| {
+        let end = (high - to).max(0.0);
+        end + (low - end - from).min(0.0)
+    };
+    let moved =
+        vec2(by(at.x - AIR, at.right() + AIR, z.x, z.right()), by(at.y - AIR, at.bottom() + AIR, z.y, z.bottom()));
+    state.scroll += moved;
+    moved != Vec2::ZERO
 }
 
 /// Dragging: a block sideways asks, bare paper moves the sheet.
