@@ -18,6 +18,17 @@ const SIZES: (f32, f32) = (320.0, 16_384.0);
 /// Smallest and largest text scale.
 pub const SCALES: (f32, f32) = (0.8, 2.0);
 
+/// Which bench of a quote the window shows, where it has no room for both.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Bench {
+    /// The rooms as measured.
+    Measure,
+    /// The order of work and its dates.
+    #[default]
+    Order,
+}
+
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Settings {
@@ -31,11 +42,20 @@ pub struct Settings {
     pub dark: bool,
     /// 1 is the usual size; within [`SCALES`].
     pub text_scale: f32,
+    /// The bench last looked at.
+    pub bench: Bench,
 }
 
 impl Default for Settings {
     fn default() -> Settings {
-        Settings { recent: Vec::new(), last: None, window: (1280.0, 800.0), dark: false, text_scale: 1.0 }
+        Settings {
+            recent: Vec::new(),
+            last: None,
+            window: (1280.0, 800.0),
+            dark: false,
+            text_scale: 1.0,
+            bench: Bench::Order,
+        }
     }
 }
 
@@ -155,7 +175,13 @@ mod tests {
         let folder = Folder::new("settings");
         let file = folder.file("config/roomback/settings.ron");
         assert_eq!(load(&file).settings, Settings::default());
-        let mut s = Settings { window: (1500.0, 900.5), dark: true, text_scale: 1.25, ..Settings::default() };
+        let mut s = Settings {
+            window: (1500.0, 900.5),
+            dark: true,
+            text_scale: 1.25,
+            bench: Bench::Measure,
+            ..Settings::default()
+        };
         s.used(Path::new("/jobs/study.ron"));
         s.used(Path::new("/jobs/Müller's hall.ron"));
         keep(&file, &s).unwrap();

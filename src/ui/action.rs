@@ -22,8 +22,8 @@ pub enum Action {
     Do(Command),
     /// Selects a step by its id, opens its room and brings it into view.
     FindStep(String),
-    /// Opens a room of the job, by its place in the list.
-    ShowRoom(usize),
+    /// Chooses a room by its place in the job.
+    Room(usize),
 }
 
 /// An action of the menu.
@@ -51,6 +51,8 @@ pub enum Command {
     Find,
     FindStep,
     ThreeThings,
+    Measure,
+    Order,
 }
 
 /// Where a command stands in the menu; groups are parted by a rule, in this order.
@@ -75,7 +77,7 @@ const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 const SHIFTED: Modifiers = Modifiers { shift: true, ..Modifiers::COMMAND };
 
 impl Command {
-    pub const ALL: [Command; 22] = [
+    pub const ALL: [Command; 24] = [
         Command::New,
         Command::Open,
         Command::Save,
@@ -98,6 +100,8 @@ impl Command {
         Command::Find,
         Command::FindStep,
         Command::ThreeThings,
+        Command::Measure,
+        Command::Order,
     ];
 
     /// Its place in the menu.
@@ -106,7 +110,7 @@ impl Command {
             Command::New | Command::Open | Command::Save | Command::SaveAs | Command::Quit => Group::File,
             Command::Undo | Command::Redo => Group::Change,
             Command::Find | Command::FindStep | Command::ThreeThings => Group::Find,
-            Command::Crew | Command::Places | Command::Calendar => Group::Job,
+            Command::Crew | Command::Places | Command::Calendar | Command::Measure | Command::Order => Group::Job,
             Command::LightDark | Command::Larger | Command::Smaller | Command::PlainSize => Group::Look,
             _ => Group::Plan,
         }
@@ -148,6 +152,8 @@ impl Command {
             Command::Find => "Find anything to do…",
             Command::FindStep => "Find a step…",
             Command::ThreeThings => "Three things to try",
+            Command::Measure => "Measure",
+            Command::Order => "Order of work",
         }
     }
 
@@ -178,6 +184,8 @@ impl Command {
             Command::Find => "Every command, step and room by the first letters of its words",
             Command::FindStep => "A step anywhere in the job, selected and brought into view",
             Command::ThreeThings => "Opens the study that comes with Roomback, with three things to try in it",
+            Command::Measure => "The rooms as measured: a line a room, the drawing, surfaces and their recipes",
+            Command::Order => "What is done when, what holds the date, crew, places and days",
         }
     }
 
@@ -200,6 +208,8 @@ impl Command {
             Command::PlainSize => key(Modifiers::COMMAND, Key::Num0),
             Command::Find => key(Modifiers::COMMAND, Key::K),
             Command::FindStep => key(Modifiers::NONE, Key::Slash),
+            Command::Measure => key(Modifiers::COMMAND, Key::Num1),
+            Command::Order => key(Modifiers::COMMAND, Key::Num2),
             _ => None,
         }
     }

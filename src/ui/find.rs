@@ -55,7 +55,7 @@ pub fn all(
         for (i, r) in scene.job.rooms.iter().enumerate() {
             let words = if r.name.is_empty() { r.id.clone() } else { r.name.clone() };
             let about = format!("Opens {words} with its measures and surfaces.");
-            out.push(Found { words, beside: "room".into(), about, action: Action::ShowRoom(i), can: true });
+            out.push(Found { words, beside: "room".into(), about, action: Action::Room(i), can: true });
         }
     }
     let Some(shown) = scene.shown else { return out };

@@ -4,8 +4,10 @@
 
 pub mod action;
 pub mod bench;
+mod benches;
 pub mod files;
 pub mod find;
+mod measure;
 mod menu;
 mod section;
 pub mod session;

@@ -31,6 +31,11 @@ pub mod size {
     pub const SIDE: f32 = 330.0;
     pub const SIDE_WIDE: f32 = 420.0;
     pub const WIDE: f32 = 1600.0;
+    /// Height of the row with the names of the benches.
+    pub const BENCHES: f32 = 28.0;
+    /// Width of the measure sheet, alone and above its drawing.
+    pub const SHEET: f32 = 420.0;
+    pub const SHEET_WIDE: f32 = 520.0;
 
     /// Smallest area that takes a click, width and height.
     pub const HIT: (f32, f32) = (24.0, 22.0);

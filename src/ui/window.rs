@@ -12,8 +12,9 @@ use super::session::{Session, WhatIf};
 use super::shown::{Answer, Reached, Shown};
 use super::theme::{self, Theme, size};
 use super::worker::{Told, Worker};
-use super::{Scene, bench, section, strip, words};
+use super::{Scene, bench, benches, measure, section, strip, words};
 use crate::job::{Edit, Job, Problem};
+use crate::store::settings::Bench;
 use crate::{store, views};
 
 /// Everything the window holds.
@@ -32,6 +33,7 @@ pub struct Window {
     words: Option<String>,
     finder: Option<Finder>,
     bench: bench::BenchState,
+    measure: measure::MeasureState,
     /// Jobs opened so far.
     opened: u64,
     section: section::SectionState,
@@ -59,6 +61,7 @@ impl Window {
             words: None,
             finder: None,
             bench: bench::BenchState::default(),
+            measure: measure::MeasureState::default(),
             opened: 0,
             section: section::SectionState::default(),
             dressed: false,
@@ -136,6 +139,7 @@ impl Window {
             self.section.forget();
             self.problems.clear();
             self.bench = bench::BenchState::default();
+            self.measure = measure::MeasureState::default();
             self.opened += 1;
         }
     }
@@ -242,14 +246,34 @@ impl Window {
             let frame = plain.inner_margin(Margin::symmetric(12, 6));
             Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, shown.is_some(), theme));
         }
-        let width = if ui.available_width() < size::WIDE { size::SIDE } else { size::SIDE_WIDE };
+        let both = ui.available_width() >= size::WIDE;
+        let now = self.files.settings.bench;
+        Panel::top("benches").exact_size(size::BENCHES).frame(plain).show_separator_line(false).show(ui, |ui| {
+            benches::show(ui, now, both.then_some(size::SHEET_WIDE), out);
+        });
+        let width = if both { size::SIDE_WIDE } else { size::SIDE };
+        let hand = bench::Hand { bench: now, both, room: self.measure.room() };
         Panel::right("bench").exact_size(width).resizable(false).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
             // What is half typed belongs to the job it was typed for.
-            ui.push_id(("job", self.opened), |ui| bench::show(ui, &scene, &mut self.bench, out));
+            ui.push_id(("job", self.opened), |ui| bench::show(ui, &scene, &mut self.bench, hand, out));
         });
-        CentralPanel::default().frame(plain).show(ui, |ui| {
-            section::show(ui, &scene, &mut self.section, out);
-        });
+        if both || now == Bench::Measure {
+            // Its name does not change with the width, so that what has the keyboard keeps it.
+            let (opened, state) = (self.opened, &mut self.measure);
+            let mut draw = |ui: &mut Ui| {
+                ui.push_id(("measure", opened), |ui| measure::show(ui, &scene, state, out));
+            };
+            if both {
+                Panel::left("measure").exact_size(size::SHEET_WIDE).resizable(false).frame(plain).show(ui, draw);
+            } else {
+                CentralPanel::default().frame(plain).show(ui, |ui| draw(ui));
+            }
+        }
+        if both || now == Bench::Order {
+            CentralPanel::default().frame(plain).show(ui, |ui| {
+                section::show(ui, &scene, &mut self.section, out);
+            });
+        }
         if let Some(text) = &self.words
             && !words::show(ui, "The plan in words", text)
         {
@@ -313,7 +337,15 @@ impl Window {
             Action::Ask(question) => self.session.ask(question),
             Action::DropQuestion => self.session.drop_question(),
             Action::KeepQuestion => self.session.keep_question(),
-            Action::Select(step) => self.selected = step,
+            Action::Select(step) => {
+                self.selected = step;
+                self.files.settings.bench = Bench::Order;
+            }
+            Action::Room(room) => {
+                self.measure.choose(room);
+                self.section.open_room(room);
+                self.files.settings.bench = Bench::Measure;
+            }
             Action::OpenPath(path) => {
                 let out = self.files.open_path(&path, &mut self.session);
                 self.came(out);
@@ -321,11 +353,9 @@ impl Window {
             Action::Do(command) => self.command(ctx, command),
             Action::FindStep(step) => {
                 self.selected = Some(step);
+                self.files.settings.bench = Bench::Order;
                 self.section.reveal();
-            }
-            Action::ShowRoom(room) => {
-                self.section.open_room(room);
-                self.bench.reveal = Some(bench::Zone::Rooms);
+                self.section.take_keyboard();
             }
         }
     }
@@ -357,13 +387,27 @@ impl Window {
                 self.came(out);
                 let _ = self.files.done(ctx, out);
             }
-            Command::Crew => self.bench.reveal = Some(bench::Zone::Crew),
-            Command::Places => self.bench.reveal = Some(bench::Zone::Places),
-            Command::Calendar => self.bench.reveal = Some(bench::Zone::Calendar),
             Command::Find | Command::FindStep => self.finder = Some(Finder::new(command == Command::FindStep)),
             Command::ThreeThings => {}
+            Command::Crew => self.reveal(bench::Zone::Crew),
+            Command::Places => self.reveal(bench::Zone::Places),
+            Command::Calendar => self.reveal(bench::Zone::Calendar),
+            Command::Measure => {
+                self.files.settings.bench = Bench::Measure;
+                self.measure.take_keyboard();
+            }
+            Command::Order => {
+                self.files.settings.bench = Bench::Order;
+                self.section.take_keyboard();
+            }
         }
         ctx.request_repaint();
+    }
+
+    /// Unfolds a zone of the order of work and goes there.
+    fn reveal(&mut self, zone: bench::Zone) {
+        self.files.settings.bench = Bench::Order;
+        self.bench.reveal = Some(zone);
     }
 
     fn scaled(&mut self, by: f32) {

@@ -159,6 +159,23 @@ fn deed(command: Command) {
             assert!(id.starts_with("den/base/"), "{id}");
         }
         Command::ThreeThings => {}
+        Command::Measure | Command::Order => {
+            const CHART: &str = "The room section";
+            const SHEET: &str = "The measure sheet";
+            assert!(w.has(CHART) && !w.has(SHEET));
+            w.menu(Command::Measure);
+            assert!(!w.has(CHART) && w.has(SHEET));
+            w.key(Command::Order);
+            assert!(w.has(CHART) && !w.has(SHEET));
+            w.key(Command::Measure);
+            assert!(w.has(SHEET));
+            w.menu(Command::Order);
+            assert!(w.has(CHART));
+            // Side by side in a wide window.
+            w.h.set_size(crate::driver::LARGE);
+            w.rest();
+            assert!(w.has(CHART) && w.has(SHEET));
+        }
         Command::LightDark => {
             assert_eq!(Theme::of(&w.h.ctx), &LIGHT);
             w.menu(command);

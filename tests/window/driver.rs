@@ -287,6 +287,9 @@ impl Used {
     pub fn show_room(&mut self, room: &str) {
         let field = format!("length, {room}");
         if !self.has(&field) {
+            if !self.named().iter().any(|n| n.role == Role::Button && n.name == room) {
+                self.press(Command::Measure.text());
+            }
             self.bring(Role::Button, room);
             self.h.get_by_role_and_label(Role::Button, room).click();
             self.rest();

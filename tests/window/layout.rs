@@ -127,13 +127,13 @@ fn a_thing_out_of_its_place_is_found() {
     assert_eq!(with(&[thing("low", 100.0, 900.0, None)]), 1);
 }
 
-/// Folds what stands above the rooms, unfolds the room and goes to its length: what is clicked,
+/// Goes to the measure bench, unfolds the room and goes to its length: what is clicked,
 /// and where, at each step. `.ci/window` walks the same way with a mouse of its own.
 #[test]
 fn the_way_to_a_wall_is_as_written() {
     let mut w = Used::open("study", SMALL, FEW);
     let mut way = Vec::new();
-    for name in ["What is eating the date", "The job", "Study", "length, Study"] {
+    for name in ["Measure", "Study", "length, Study"] {
         let thing = w.named().into_iter().find(|n| n.name == name && n.role != egui::accesskit::Role::Label);
         let thing = thing.unwrap_or_else(|| panic!("no {name}"));
         assert!(thing.rect.bottom() < SMALL.y, "{name} is out of sight: {:?}", thing.rect);

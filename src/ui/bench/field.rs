@@ -388,6 +388,14 @@ fn head(ui: &mut Ui, id: Id, words: &str, strong: bool, open: bool) -> (Response
     (response, open)
 }
 
+/// The head of one of two halves of a column, of which one is open. Says whether it was opened.
+pub fn head_of(ui: &mut Ui, words: &str, open: bool) -> bool {
+    let id = Id::unique(("half", words));
+    ui.data_mut(|d| d.insert_temp(id, open));
+    let (_, now) = head(ui, id, words, true, open);
+    now && !open
+}
+
 /// An entry that folds; its head is a line of words.
 pub fn fold(ui: &mut Ui, key: impl Hash + Debug, words: &str, open: bool, add: impl FnOnce(&mut Ui)) {
     let id = ui.make_persistent_id(("fold", format!("{key:?}")));

@@ -1,4 +1,4 @@
-//! The order of work bench: what was measured, what was chosen, who works when and where,
+//! The column beside the two benches: what was measured and chosen, who works when and where,
 //! and the figures of the selected step; everything changeable in place.
 //!
 //! Each panel reads the scene and collects actions. A committed field is one edit, so one
@@ -27,6 +27,7 @@ use super::Scene;
 use super::action::Action;
 use super::theme::{Theme, size};
 use crate::job::Edit;
+use crate::store::settings::Bench;
 use crate::views::inspect::{Inspected, Line};
 
 /// A zone of the bench that can be asked for.
@@ -62,9 +63,11 @@ impl BenchState {
     }
 }
 
-/// The whole bench, one zone below the other, scrolled as one.
-pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
-    let mut area = ScrollArea::vertical().id_salt("bench").auto_shrink([false, false]);
+/// The column at the right: what belongs to the bench in hand, scrolled as one. `both` where
+/// the two benches stand side by side: then the other is one line, to be opened by a click.
+pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, hand: Hand, out: &mut Vec<Action>) {
+    let salt = if hand.bench == Bench::Measure { "measure side" } else { "bench" };
+    let mut area = ScrollArea::vertical().id_salt(salt).auto_shrink([false, false]);
     if state.selected.as_deref() != scene.selected {
         state.selected = scene.selected.map(str::to_string);
         area = area.vertical_scroll_offset(0.0);
@@ -75,22 +78,53 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
         Frame::NONE.inner_margin(pad).show(ui, |ui| {
             ui.set_max_width(ui.available_width());
             ui.set_min_width(ui.available_width());
-            // Who has just chosen a step wants to see it; what eats the date is below then.
-            if scene.selected.is_some() {
-                inspector::show(ui, scene, state, out);
+            let measure = hand.bench == Bench::Measure;
+            if hand.both && field::head_of(ui, "Rooms, surfaces, house", measure) {
+                out.push(Action::Room(hand.room));
             }
-            eating::show(ui, scene, state);
-            eating::often(ui, scene, out);
-            job::show(ui, scene, state, out);
-            rooms::show(ui, scene, state, out);
-            crew::show(ui, scene, state, out);
-            places::show(ui, scene, state, out);
-            calendar::show(ui, scene, state, out);
-            house::show(ui, scene, out);
-            house::risks(ui, scene, out);
-            eating::cautions(ui, scene);
+            if measure {
+                measure_side(ui, scene, state, hand.room, out);
+            }
+            if hand.both && field::head_of(ui, "Steps, crew, days", !measure) {
+                out.push(Action::Select(scene.selected.map(str::to_string)));
+            }
+            if !measure {
+                order_side(ui, scene, state, out);
+            }
         });
     });
+}
+
+/// What the column is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Hand {
+    /// The bench in hand; the one last touched where both are shown.
+    pub bench: Bench,
+    pub both: bool,
+    /// The room of the measure sheet that is chosen, by its place in the job.
+    pub room: usize,
+}
+
+/// Beside the measure sheet: rooms with their surfaces and openings, the house.
+pub fn measure_side(ui: &mut Ui, scene: &Scene, state: &mut BenchState, _room: usize, out: &mut Vec<Action>) {
+    rooms::show(ui, scene, state, out);
+    house::show(ui, scene, out);
+}
+
+/// Beside the room section: the selected step, what eats the date, the job, crew, places, week, risks, cautions.
+pub fn order_side(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
+    // Who has just chosen a step wants to see it; what eats the date is below then.
+    if scene.selected.is_some() {
+        inspector::show(ui, scene, state, out);
+    }
+    eating::show(ui, scene, state);
+    eating::often(ui, scene, out);
+    job::show(ui, scene, state, out);
+    crew::show(ui, scene, state, out);
+    places::show(ui, scene, state, out);
+    calendar::show(ui, scene, state, out);
+    house::risks(ui, scene, out);
+    eating::cautions(ui, scene);
 }
 
 /// A figure that says where it comes from when it is clicked. `what` is its caption.

@@ -8,7 +8,7 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use super::{BenchState, show};
+use super::{BenchState, measure_side, order_side};
 use crate::desk;
 use crate::job::Job;
 use crate::measure::Length;
@@ -69,7 +69,8 @@ fn ui(ui: &mut egui::Ui, desk: &mut Desk) {
         problems: &problems,
         selected: desk.selected.as_deref(),
     };
-    show(ui, &scene, &mut desk.state, &mut out);
+    order_side(ui, &scene, &mut desk.state, &mut out);
+    measure_side(ui, &scene, &mut desk.state, 0, &mut out);
     for a in out {
         match a {
             Action::Edit(edits) => desk.session.edit(&edits),

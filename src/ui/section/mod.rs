@@ -43,6 +43,8 @@ pub struct SectionState {
     panning: bool,
     /// The selected step is brought into view.
     reveal: bool,
+    /// The chart is to have the keyboard when it is drawn next.
+    keyboard: bool,
     model: Option<(Arc<Shown>, Arc<Model>)>,
     laid: Option<(Arc<Model>, Ask, Arc<Layout>)>,
 }
@@ -52,6 +54,11 @@ impl SectionState {
     pub fn fit(&mut self) {
         self.zoom = None;
         self.scroll = Vec2::ZERO;
+    }
+
+    /// Takes the keyboard when it is drawn next.
+    pub fn take_keyboard(&mut self) {
+        self.keyboard = true;
     }
 
     pub fn toggle_plain_time(&mut self) {
@@ -192,6 +199,9 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
     wait::follow(&chart, state, out);
     let response = ui.interact(area, ui.id_of("section"), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Group, true, "The room section"));
+    if std::mem::take(&mut state.keyboard) {
+        response.request_focus();
+    }
     paint::paint(&ui.painter().with_clip_rect(area), area.min, &laid, Theme::of(ui.ctx()));
     if response.has_focus() {
         let focus = Theme::of(ui.ctx()).focus;
