@@ -1,5 +1,6 @@
 //! The whole chain for one job: text or job in, plan and forecast out.
 
+pub mod begin;
 mod chain;
 
 pub use chain::*;

@@ -15,6 +15,7 @@ pub mod shown;
 pub mod start;
 mod strip;
 pub mod theme;
+pub mod tries;
 mod window;
 mod words;
 pub mod worker;

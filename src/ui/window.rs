@@ -11,6 +11,7 @@ use super::find::{self, Finder};
 use super::session::{Session, WhatIf};
 use super::shown::{Answer, Reached, Shown};
 use super::theme::{self, Theme, size};
+use super::tries::{self, Try};
 use super::worker::{Told, Worker};
 use super::{Scene, bench, benches, measure, section, strip, words};
 use crate::job::{Edit, Job, Problem};
@@ -34,6 +35,8 @@ pub struct Window {
     finder: Option<Finder>,
     bench: bench::BenchState,
     measure: measure::MeasureState,
+    /// The study as it comes with the program.
+    study: Job,
     /// Jobs opened so far.
     opened: u64,
     section: section::SectionState,
@@ -41,6 +44,8 @@ pub struct Window {
     dressed: bool,
     /// The complete answer has been drawn.
     drawn_at_rest: bool,
+    /// Files dropped on the window, opened once what stands half typed in a field is in the job.
+    dropped: Vec<std::path::PathBuf>,
     /// The system wants the window closed, once what stands half typed in a field is in the job.
     leaving: bool,
 }
@@ -62,10 +67,12 @@ impl Window {
             finder: None,
             bench: bench::BenchState::default(),
             measure: measure::MeasureState::default(),
+            study: super::files::study(),
             opened: 0,
             section: section::SectionState::default(),
             dressed: false,
             drawn_at_rest: false,
+            dropped: Vec::new(),
             leaving: false,
         }
     }
@@ -120,6 +127,14 @@ impl Window {
             self.leaving = true;
             return;
         }
+        let dropped: Vec<_> = ctx.input(|i| i.raw.dropped_files.iter().map(|f| f.path().to_path_buf()).collect());
+        if !dropped.is_empty() {
+            if !self.files.carded() && ctx.text_edit_focused() {
+                ctx.memory_mut(|m| m.focused().into_iter().for_each(|id| m.surrender_focus(id)));
+            }
+            self.dropped = dropped;
+            ctx.request_repaint();
+        }
         let out = self.files.logic(ctx, &mut self.session);
         self.came(out);
     }
@@ -172,8 +187,17 @@ impl Window {
         }
         let came = self.files.cards(ui.ctx(), &mut self.session);
         self.came(came);
+        let problem = self.problems.first().map(|p| format!("{}; {}", p.what, p.remedy));
+        let came = self.files.begin_card(ui.ctx(), &mut self.session, self.shown.as_deref(), problem.as_deref());
+        self.came(came);
         for action in keys {
             self.act(ui.ctx(), action);
+        }
+        let dropped = std::mem::take(&mut self.dropped);
+        if !dropped.is_empty() {
+            let came = self.files.dropped(&dropped, &mut self.session);
+            self.came(came);
+            ui.ctx().request_repaint();
         }
         if std::mem::take(&mut self.leaving) {
             self.command(ui.ctx(), Command::Quit);
@@ -199,6 +223,10 @@ impl Window {
                 Told::Answer(a) if a.revision == revision && Some(&a.question) == self.session.question() => {
                     self.answer = Some(a);
                 }
+                Told::Broke(why) => self.files.fail(format!(
+                    "The plan could not be worked out: the program failed within ({why}). Your job is not touched; \
+                     save it. The next change is worked out anew."
+                )),
                 _ => {}
             }
         }
@@ -245,6 +273,20 @@ impl Window {
         if !self.problems.is_empty() {
             let frame = plain.inner_margin(Margin::symmetric(12, 6));
             Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, shown.is_some(), theme));
+        }
+        if self.files.on_the_study(&self.session) && !self.files.settings.tries_away {
+            let settings = &mut self.files.settings;
+            settings.tried = tries::done(settings.tried, &job, &self.study, self.session.question());
+            let (tried, stays) = tries::show(ui, &scene, settings.tried, out);
+            settings.tries_away = !stays;
+            match tried {
+                Some(Try::Do(action)) => out.push(action),
+                Some(Try::Wait(step)) => {
+                    settings.bench = Bench::Order;
+                    self.section.ask_wait(step);
+                }
+                None => {}
+            }
         }
         let both = ui.available_width() >= size::WIDE;
         let now = self.files.settings.bench;
@@ -388,7 +430,13 @@ impl Window {
                 let _ = self.files.done(ctx, out);
             }
             Command::Find | Command::FindStep => self.finder = Some(Finder::new(command == Command::FindStep)),
-            Command::ThreeThings => {}
+            Command::ThreeThings => {
+                self.files.settings.tries_away = false;
+                if !self.files.on_the_study(&self.session) {
+                    let came = self.files.press(super::files::Press::Sample(0), &mut self.session, store::seconds());
+                    self.came(came);
+                }
+            }
             Command::Crew => self.reveal(bench::Zone::Crew),
             Command::Places => self.reveal(bench::Zone::Places),
             Command::Calendar => self.reveal(bench::Zone::Calendar),

@@ -18,6 +18,7 @@ pub mod inspect;
 mod plan;
 mod plan_text;
 mod problems;
+mod said;
 pub mod section;
 mod strip;
 mod study;
@@ -34,6 +35,7 @@ pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, until_w
 pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::{plan_text, wait_words};
 pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, syntax_json, syntax_row, syntax_text};
+pub use said::said_day;
 pub use strip::{Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between};
 pub use study::{cpm_json, cpm_text, units};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};

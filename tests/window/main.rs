@@ -7,6 +7,7 @@ mod driver;
 mod figures;
 mod files;
 mod find;
+mod habits;
 mod layout;
 mod looks;
 mod odd;

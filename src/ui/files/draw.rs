@@ -16,15 +16,14 @@ use crate::ui::session::Session;
 use crate::ui::theme::{Theme, card, figure, size, strong};
 
 /// Width of the cards, points.
-const CARD: f32 = 560.0;
+pub(super) const CARD: f32 = 560.0;
 /// Height of the lists of jobs at most.
 const LIST: f32 = 190.0;
 
 impl Files {
     /// To be called once a pass and while the window is hidden: the request to close, the focus,
-    /// dropped files, the dialog, the autosave, the title.
+    /// the dialog, the autosave, the title.
     pub fn logic(&mut self, ctx: &Context, s: &mut Session) -> Outcome {
-        let mut out = Outcome::Nothing;
         if ctx.input(|i| i.viewport().close_requested()) && !self.may_close(s) {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
             // It may be minimized: the question wants to be seen.
@@ -32,10 +31,6 @@ impl Files {
         }
         if ctx.input(|i| i.events.iter().any(|e| matches!(e, egui::Event::WindowFocused(true)))) {
             self.focused(s);
-        }
-        let dropped: Vec<_> = ctx.input(|i| i.raw.dropped_files.iter().map(|f| f.path().to_path_buf()).collect());
-        if !dropped.is_empty() {
-            out = self.dropped(&dropped, s);
         }
         let (came, wait) = self.tick(store::seconds(), s);
         if let Some(seconds) = wait {
@@ -46,7 +41,7 @@ impl Files {
             ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
             self.title = title;
         }
-        self.done(ctx, if came == Outcome::Nothing { out } else { came })
+        self.done(ctx, came)
     }
 
     /// Tells egui where the window is to close.
@@ -132,7 +127,7 @@ impl Files {
     pub fn cards(&mut self, ctx: &Context, s: &mut Session) -> Outcome {
         let mut press = None;
         // One card at a time; the panel is still there when the question is answered.
-        if self.panel.is_some() && self.question().is_none() {
+        if self.panel.is_some() && self.question().is_none() && self.begin.is_none() {
             press = self.panel_card(ctx);
         }
         if let Some(p) = self.question_card(ctx) {

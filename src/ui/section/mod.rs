@@ -43,6 +43,8 @@ pub struct SectionState {
     panning: bool,
     /// The selected step is brought into view.
     reveal: bool,
+    /// A step, by its id, that is asked what waiting costs.
+    ask_wait: Option<String>,
     /// The chart is to have the keyboard when it is drawn next.
     keyboard: bool,
     model: Option<(Arc<Shown>, Arc<Model>)>,
@@ -72,6 +74,11 @@ impl SectionState {
     /// Brings the selected step into view, its room open, when the chart is drawn next.
     pub fn reveal(&mut self) {
         (self.reveal, self.piece) = (true, None);
+    }
+
+    /// Asks what it costs to let a step wait for a day, when the chart is drawn next.
+    pub fn ask_wait(&mut self, step: String) {
+        self.ask_wait = Some(step);
     }
 
     /// Opens a room.
@@ -197,6 +204,11 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
         ui.ctx().request_repaint();
     }
     wait::follow(&chart, state, out);
+    let block = state.ask_wait.take().and_then(|id| model.blocks.iter().position(|b| b.id == id));
+    if let Some(b) = block.filter(|&b| chart.can_wait(b)) {
+        state.wait = Wait::begun(&chart, b, 0.0).moved(&chart, wait::DAY_ON, out);
+        ui.ctx().request_repaint();
+    }
     let response = ui.interact(area, ui.id_of("section"), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Group, true, "The room section"));
     if std::mem::take(&mut state.keyboard) {
