@@ -20,6 +20,8 @@ pub mod job;
 pub mod jobfile;
 // Rooms to quantities, each with its formula as data.
 pub mod takeoff;
+// A room said in a line, read, asked about and written back.
+pub mod sheet;
 // A tradesman's own rates: what closed jobs have taught.
 pub mod book;
 // Quantities times recipes: the work graph; CPM.

@@ -24,6 +24,7 @@ mod scope;
 mod shorthand;
 mod values;
 
+pub(crate) use near::nearest;
 pub use place::SourceMap;
 pub use reader::Field;
 pub use values::YEARS;

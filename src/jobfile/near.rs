@@ -22,7 +22,7 @@ fn distance(a: &[char], b: &[char]) -> usize {
 
 /// The candidate nearest to `word`, if one is near enough: at most a third of its letters
 /// changed. Case, spaces and hyphens do not count. The first wins a tie.
-pub(super) fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub(crate) fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let plain = |s: &str| {
         let part = s.chars().filter(|c| !matches!(c, ' ' | '-' | '_'));
         part.flat_map(char::to_lowercase).take(60).collect::<Vec<char>>()

@@ -1,7 +1,7 @@
 //! Reading a length as a carpenter writes it.
 //!
 //! `13'`, `11'6`, `11' 6-1/2"`, `8'-4"`, `150"`, `11.5 ft`, `6 ft 8`, curly quotes, `½` and
-//! its kin; `3.5 m`, `3,5 m`, `350 cm`, `3500 mm`. Fractions are exact; what does not fall
+//! its kin; `13-6` where a bare number means feet or inches; `3.5 m`, `3,5 m`, `350 cm`, `3500 mm`. Fractions are exact; what does not fall
 //! on a unit of 25 nm is rounded to the nearest. It refuses bare numbers unless told what
 //! they mean, negative lengths, inches of 12 and more behind feet, and a comma before three
 //! figures, which means thousands to one reader and a decimal to another.
@@ -28,7 +28,8 @@ impl Unit {
             Unit::Millimetres => Length::MM,
         }
     }
-    fn of_word(word: &str) -> Option<Unit> {
+    /// The unit a word or a mark stands for, small letters: `ft`, `'`, `inches`, `cm`.
+    pub fn of_word(word: &str) -> Option<Unit> {
         Some(match word {
             "'" | "ft" | "foot" | "feet" => Unit::Feet,
             "\"" | "in" | "inch" | "inches" => Unit::Inches,
@@ -223,6 +224,8 @@ fn read(text: &str, bare: Option<Unit>) -> Result<Length, BadLength> {
                 return bad(format!("\"{text}\" has no unit"), &remedy);
             }
         },
+        // `13-6`: feet, then inches.
+        Some(Token::Dash) if whole && matches!(bare, Some(Unit::Feet | Unit::Inches)) => Unit::Feet,
         Some(_) => return bad(format!("\"{text}\" is not a length"), WAYS),
     };
     let mut units = scaled(first.0, first.1, unit);
@@ -321,6 +324,10 @@ mod tests {
         assert_eq!(Length::parse_with("3-1/2", Unit::Inches).unwrap(), Length::from_inches(3.5));
         assert_eq!(Length::parse_with("3,5", Unit::Metres).unwrap(), Length::from_mm(3500.0));
         assert_eq!(Length::parse_with("36 cm", Unit::Inches).unwrap(), Length::from_mm(360.0));
+        for unit in [Unit::Feet, Unit::Inches] {
+            assert_eq!(Length::parse_with("13-6 1/2", unit).unwrap(), Length::from_inches(162.5));
+        }
+        assert!(Length::parse_with("13-6", Unit::Metres).is_err() && "13-6".parse::<Length>().is_err());
         assert_eq!(
             "12".parse::<Length>().unwrap_err().to_string(),
             "\"12\" has no unit; write 12' for feet, 12 in for inches or 12 mm"

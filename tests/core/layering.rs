@@ -12,12 +12,13 @@ use std::path::Path;
 use source::{bare, line, named_behind, stands_alone, without_tests};
 
 /// Every module there is or may be, top down; those on one line never use each other.
-const ORDER: [&[&str]; 19] = [
+const ORDER: [&[&str]; 20] = [
     &["measure"],
     &["clock"],
     &["trade"],
     &["job"],
     &["jobfile", "takeoff"],
+    &["sheet"],
     &["book"],
     &["work"],
     &["standing"],

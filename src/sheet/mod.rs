@@ -1,0 +1,97 @@
+//! The measure sheet: a room as it is said, in one line, and what the line leaves open.
+//!
+//! `study 13' x 11'6 x 8'4, door 32x80 wall 2, 2 windows 36x54` is a room's name, its length,
+//! width and height, and what stands on its walls. A bare number is feet for rooms and inches
+//! for openings, metres and centimetres in a metric job. What cannot be read in one way, or
+//! gives a room hardly anybody builds, is asked about and never guessed.
+//!
+//! It knows measures only: [`lay`] puts them onto a room that has surfaces, recipes and ids.
+//! The grammar by example is `docs/measure-sheet.md`.
+
+mod build;
+mod draft;
+mod items;
+mod lay;
+mod lex;
+mod reader;
+mod shape;
+mod vocabulary;
+mod words;
+mod write;
+
+use std::ops::Range;
+
+use crate::job::{Room, Units};
+
+pub use lay::{label, lay, strays};
+pub use write::write;
+
+/// The longest line that is read, bytes.
+pub const LONGEST: usize = 2_000;
+
+/// What a line says.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Read {
+    /// The room; none while a question is open. Its id, place and surfaces are empty.
+    pub room: Option<Room>,
+    /// The room in words, in full; empty while a question is open.
+    pub echo: String,
+    pub questions: Vec<Question>,
+}
+
+/// What a line leaves open.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Question {
+    /// Bytes of the line, on character boundaries.
+    pub at: Range<usize>,
+    pub ask: String,
+    /// Whole lines that answer it.
+    pub offers: Vec<String>,
+}
+
+/// Most offers with a question.
+const OFFERS: usize = 5;
+/// Most questions at once.
+const QUESTIONS: usize = 8;
+
+/// Reads a line; bare numbers are in the job's units. An empty line says nothing and asks nothing.
+pub fn read(line: &str, units: Units) -> Read {
+    let mut out = once(line, units);
+    let open = out.questions.len();
+    out.questions.truncate(QUESTIONS);
+    for q in &mut out.questions {
+        let mut kept: Vec<String> = Vec::new();
+        for offer in std::mem::take(&mut q.offers) {
+            // An offer must answer its question and raise none.
+            if kept.len() < OFFERS && !kept.contains(&offer) && once(&offer, units).questions.len() < open {
+                kept.push(offer);
+            }
+        }
+        q.offers = kept;
+    }
+    out
+}
+
+/// Reads a line; the offers may be no good yet.
+fn once(line: &str, units: Units) -> Read {
+    let mut out = Read { room: None, echo: String::new(), questions: Vec::new() };
+    if line.len() > LONGEST {
+        let end = (0..=LONGEST).rev().find(|&i| line.is_char_boundary(i)).unwrap_or(0);
+        let ask = "This line is too long for one room. Where does the next room begin?".to_string();
+        out.questions.push(Question { at: end..line.len(), ask, offers: Vec::new() });
+        return out;
+    }
+    let mut r = reader::Reader::new(line, units);
+    if r.toks.is_empty() {
+        return out;
+    }
+    items::read(&mut r);
+    let room = build::room(&mut r);
+    out.questions = r.asks;
+    out.questions.sort_by_key(|q| (q.at.start, q.at.end));
+    if let (Some(built), true) = (room, out.questions.is_empty()) {
+        out.echo = words::echo(&built, units);
+        out.room = Some(built.room);
+    }
+    out
+}

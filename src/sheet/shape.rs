@@ -1,0 +1,314 @@
+//! A rectangle with bays, alcoves and chimney breasts as a run of walls, and back.
+//!
+//! Side 1 is the length, then clockwise. A side cut by a feature falls into pieces called
+//! `1a`, `1b` and on, clockwise. What is exact in the measures stays exact; the slanted sides
+//! of a bay are rounded to the unit, so that the run closes within a few units of 25 nm.
+
+use super::draft::{Face, FeatureKind};
+use crate::job::{Size, Wall};
+use crate::measure::Length;
+
+/// A break in a straight side.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Feature {
+    pub kind: FeatureKind,
+    /// 1 to 4.
+    pub side: usize,
+    pub width: Length,
+    pub depth: Length,
+    /// From the side's near corner; in the middle where not said.
+    pub from: Option<Length>,
+    /// Of its sides to the wall, degrees; 90 but for bays.
+    pub angle: f64,
+}
+
+/// A wall of the run, what side it is of, and of which feature which face.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Piece {
+    pub length: i64,
+    pub turn: f64,
+    pub side: usize,
+    pub of: Option<(usize, Face)>,
+}
+
+impl Feature {
+    /// Where it begins on its side.
+    pub fn start(&self, side: Length) -> Length {
+        self.from.unwrap_or(Length((side.0 - self.width.0) / 2))
+    }
+    /// What one slanted side takes of the width, and its own length.
+    fn slant(&self) -> (i64, i64) {
+        if self.angle >= 90.0 {
+            return (0, self.depth.0);
+        }
+        let a = self.angle.to_radians();
+        let d = self.depth.0 as f64;
+        let across =
+            if self.angle == 45.0 { self.depth.0 } else { libm::round(d * libm::cos(a) / libm::sin(a)) as i64 };
+        (across, libm::round(d / libm::sin(a)) as i64)
+    }
+    /// Width of its front.
+    pub fn front(&self) -> Length {
+        Length(self.width.0 - 2 * self.slant().0)
+    }
+}
+
+/// Lengths of the four sides.
+pub(super) fn sides(size: &Size) -> [Length; 4] {
+    [size.length, size.width, size.length, size.width]
+}
+
+/// The pieces of the run; features must lie within their sides and apart.
+pub(super) fn pieces(size: &Size, features: &[Feature]) -> Vec<Piece> {
+    let mut out: Vec<Piece> = Vec::new();
+    for (s, length) in sides(size).into_iter().enumerate() {
+        let side = s + 1;
+        let mut on: Vec<(usize, &Feature)> = features.iter().enumerate().filter(|f| f.1.side == side).collect();
+        on.sort_by_key(|f| (f.1.start(length), f.0));
+        let mut at = 0;
+        for (k, f) in on {
+            let sign = if f.kind == FeatureKind::Breast { 1.0 } else { -1.0 };
+            let (across, slanted) = f.slant();
+            let start = f.start(length).0;
+            let mut put = |length, turn, of| out.push(Piece { length, turn, side, of });
+            put(start - at, sign * f.angle, None);
+            put(slanted, -sign * f.angle, Some((k, Face::Near)));
+            put(f.width.0 - 2 * across, -sign * f.angle, Some((k, Face::Front)));
+            put(slanted, sign * f.angle, Some((k, Face::Far)));
+            at = start + f.width.0;
+        }
+        out.push(Piece { length: length.0 - at, turn: 90.0, side, of: None });
+    }
+    joined(out)
+}
+
+/// Takes out walls of no length, and makes one of two that go straight on or straight back,
+/// as where an alcove or a breast stands in a corner.
+fn joined(mut list: Vec<Piece>) -> Vec<Piece> {
+    let mut i = 0;
+    while i < list.len() && list.len() > 3 {
+        let before = (i + list.len() - 1) % list.len();
+        let here = list[i].clone();
+        let prev = &mut list[before];
+        if here.length == 0 {
+            prev.turn += here.turn;
+        } else if prev.turn.abs() < 1e-9 {
+            prev.length += here.length;
+            prev.turn = here.turn;
+        } else if (prev.turn.abs() - 180.0).abs() < 1e-9 && prev.length != here.length {
+            if prev.length > here.length {
+                prev.length -= here.length;
+                prev.turn = here.turn + if here.turn < 0.0 { 180.0 } else { -180.0 };
+            } else {
+                list[i].length -= prev.length;
+                let first = (before + list.len() - 1) % list.len();
+                list[first].turn += if list[first].turn < 0.0 { 180.0 } else { -180.0 };
+                list.remove(before);
+                i = i.saturating_sub(1);
+                continue;
+            }
+        } else {
+            i += 1;
+            continue;
+        }
+        list.remove(i);
+        i = i.saturating_sub(1);
+    }
+    list
+}
+
+/// What each wall is called: its side, lettered where the side is in pieces.
+pub(super) fn names(list: &[Piece]) -> Vec<String> {
+    let mut out = Vec::new();
+    for (i, p) in list.iter().enumerate() {
+        let on = list.iter().filter(|q| q.side == p.side).count();
+        let before = list[..i].iter().filter(|q| q.side == p.side).count();
+        let letter = if on > 1 { char::from(b'a' + before.min(25) as u8).to_string() } else { String::new() };
+        out.push(format!("{}{letter}", p.side));
+    }
+    out
+}
+
+/// The run of walls, named.
+pub(super) fn walls(size: &Size, features: &[Feature]) -> Vec<Wall> {
+    let list = pieces(size, features);
+    let names = names(&list);
+    let wall = |(p, name): (&Piece, String)| Wall { name, length: Length(p.length), height: size.height, turn: p.turn };
+    list.iter().zip(names).map(wall).collect()
+}
+
+/// The rectangle and its features that give exactly these walls, names and all.
+pub(super) fn recognised(list: &[Wall]) -> Option<(Size, Vec<Feature>)> {
+    let side_of = |w: &Wall| w.name.chars().next().and_then(|c| c.to_digit(10)).map(|d| d as usize);
+    let height = list.first()?.height;
+    let mut lengths = [Length::ZERO; 4];
+    let mut features = Vec::new();
+    let mut i = 0;
+    for side in 1..=4 {
+        let mut at = 0;
+        loop {
+            let w = list.get(i).filter(|w| side_of(w) == Some(side))?;
+            at += w.length.0;
+            i += 1;
+            if list.get(i).is_none_or(|w| side_of(w) != Some(side)) {
+                break;
+            }
+            let f = feature(side, at, w.turn, list.get(i..i + 3)?)?;
+            at += f.width.0;
+            i += 3;
+            features.push(f);
+        }
+        lengths[side - 1] = Length(at);
+    }
+    let size = Size { length: lengths[0], width: lengths[1], height };
+    for f in &mut features {
+        let middle = Feature { from: None, ..*f };
+        let side = lengths[f.side - 1];
+        if Some(middle.start(side)) == f.from {
+            *f = middle;
+        }
+    }
+    (i == list.len() && walls(&size, &features) == list).then_some((size, features))
+}
+
+/// The feature that begins at `at` behind a wall that turns so, from its three faces.
+fn feature(side: usize, at: i64, turn: f64, faces: &[Wall]) -> Option<Feature> {
+    let (angle, slanted) = (turn.abs(), faces[0].length.0);
+    if !(15.0..=90.0).contains(&angle) {
+        return None;
+    }
+    let kind = match (turn > 0.0, angle == 90.0) {
+        (true, _) => FeatureKind::Breast,
+        (false, true) => FeatureKind::Alcove,
+        (false, false) => FeatureKind::Bay,
+    };
+    let near = libm::round(slanted as f64 * libm::sin(angle.to_radians())) as i64;
+    (near - 2..=near + 2).find_map(|depth| {
+        let mut f = Feature { kind, side, width: Length::ZERO, depth: Length(depth), from: Some(Length(at)), angle };
+        let (across, length) = f.slant();
+        f.width = Length(faces[1].length.0 + 2 * across);
+        (length == slanted).then_some(f)
+    })
+}
+
+/// Whether two walls of a run that are no neighbours meet: first such pair.
+pub(super) fn crossing(list: &[Wall]) -> Option<(usize, usize)> {
+    let mut points = vec![(0.0f64, 0.0f64)];
+    let mut heading = 0.0f64;
+    for w in list {
+        let (x, y) = points[points.len() - 1];
+        let a = heading.to_radians();
+        points.push((x + w.length.feet() * libm::cos(a), y + w.length.feet() * libm::sin(a)));
+        heading += w.turn;
+    }
+    let n = list.len();
+    let side = |a: (f64, f64), b: (f64, f64), c: (f64, f64)| {
+        let v = (b.0 - a.0) * (c.1 - a.1) - (b.1 - a.1) * (c.0 - a.0);
+        if v.abs() < 1e-6 { 0.0 } else { v.signum() }
+    };
+    for i in 0..n {
+        for j in i + 2..n {
+            if i == 0 && j == n - 1 {
+                continue;
+            }
+            let (a, b, c, d) = (points[i], points[i + 1], points[j], points[j + 1]);
+            if side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0 {
+                return Some((i, j));
+            }
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Room;
+    use crate::takeoff::Outline;
+
+    fn ft(x: f64) -> Length {
+        Length::from_feet(x)
+    }
+
+    fn size() -> Size {
+        Size { length: ft(13.0), width: ft(11.5), height: ft(8.0) }
+    }
+
+    fn one(kind: FeatureKind, side: usize, w: f64, d: f64, from: Option<f64>, angle: f64) -> Feature {
+        Feature { kind, side, width: ft(w), depth: ft(d), from: from.map(ft), angle }
+    }
+
+    /// Walls as lengths in feet and turns; area.
+    fn told(features: &[Feature]) -> (String, f64) {
+        let walls = walls(&size(), features);
+        let mut p = Vec::new();
+        let o = Outline::of(&Room { walls: walls.clone(), ..Room::default() }, "r", &mut p);
+        assert!(p.is_empty(), "{p:?}");
+        let text: Vec<String> = walls.iter().map(|w| format!("{} {:.2} {}", w.name, w.length.feet(), w.turn)).collect();
+        (text.join(", "), o.area)
+    }
+
+    #[test]
+    fn a_bay_goes_out_at_45_degrees() {
+        let (text, area) = told(&[one(FeatureKind::Bay, 1, 6.0, 2.0, None, 45.0)]);
+        let want = "1a 3.50 -45, 1b 2.83 45, 1c 2.00 45, 1d 2.83 -45, 1e 3.50 90, 2 11.50 90, 3 13.00 90, 4 11.50 90";
+        assert_eq!(text, want);
+        // The trapezium of the bay: (6 + 2) / 2 x 2.
+        assert!((area - (149.5 + 8.0)).abs() < 1e-6, "{area}");
+    }
+
+    #[test]
+    fn a_breast_comes_in_and_an_alcove_goes_out() {
+        let breast = one(FeatureKind::Breast, 2, 5.0, 1.5, Some(3.0), 90.0);
+        let alcove = one(FeatureKind::Alcove, 3, 4.0, 1.25, Some(1.0), 90.0);
+        let (text, area) = told(&[breast, alcove]);
+        assert!(text.contains("2a 3.00 90, 2b 1.50 -90, 2c 5.00 -90, 2d 1.50 90, 2e 3.50 90"), "{text}");
+        assert!(text.contains("3a 1.00 -90, 3b 1.25 90, 3c 4.00 90, 3d 1.25 -90, 3e 8.00 90"), "{text}");
+        assert!((area - (149.5 - 7.5 + 5.0)).abs() < 1e-6, "{area}");
+    }
+
+    #[test]
+    fn in_a_corner_there_is_a_wall_less() {
+        let (text, area) = told(&[one(FeatureKind::Alcove, 3, 4.0, 1.0, Some(0.0), 90.0)]);
+        assert_eq!(text, "1 13.00 90, 2 12.50 90, 3a 4.00 90, 3b 1.00 -90, 3c 9.00 90, 4 11.50 90");
+        assert!((area - 153.5).abs() < 1e-6);
+        let (text, area) = told(&[one(FeatureKind::Breast, 3, 4.0, 1.0, Some(9.0), 90.0)]);
+        assert_eq!(text, "1 13.00 90, 2 11.50 90, 3a 9.00 90, 3b 1.00 -90, 3c 4.00 90, 4 10.50 90");
+        assert!((area - 145.5).abs() < 1e-6);
+        let (_, area) = told(&[one(FeatureKind::Alcove, 1, 4.0, 1.0, Some(0.0), 90.0)]);
+        assert!((area - 153.5).abs() < 1e-6);
+        let (_, area) = told(&[one(FeatureKind::Breast, 1, 4.0, 1.0, Some(0.0), 90.0)]);
+        assert!((area - 145.5).abs() < 1e-6);
+    }
+
+    #[test]
+    fn the_rectangle_is_found_again() {
+        for list in [
+            vec![one(FeatureKind::Bay, 1, 6.0, 2.0, None, 45.0)],
+            vec![
+                one(FeatureKind::Bay, 4, 7.0, 1.9, Some(2.0), 30.0),
+                one(FeatureKind::Alcove, 2, 4.0, 1.2, None, 90.0),
+            ],
+            vec![
+                one(FeatureKind::Alcove, 3, 2.0, 1.0, Some(1.0), 90.0),
+                one(FeatureKind::Breast, 3, 3.0, 1.0, Some(6.0), 90.0),
+            ],
+        ] {
+            let (s, mut f) = recognised(&walls(&size(), &list)).expect("found");
+            f.sort_by_key(|x| list.iter().position(|y| y.side == x.side && y.kind == x.kind));
+            assert_eq!((s, f), (size(), list));
+        }
+        let mut other = walls(&size(), &[one(FeatureKind::Bay, 1, 6.0, 2.0, None, 45.0)]);
+        other[2].length = ft(2.5);
+        assert_eq!(recognised(&other), None);
+    }
+
+    #[test]
+    fn walls_that_cross_are_found() {
+        let wall = |l: f64, turn| Wall { name: String::new(), length: ft(l), height: ft(8.0), turn };
+        let fine = [wall(12.0, 90.0), wall(9.0, 90.0), wall(12.0, 90.0), wall(9.0, 90.0)];
+        assert_eq!(crossing(&fine), None);
+        let far = walls(&size(), &[one(FeatureKind::Breast, 2, 5.0, 14.0, Some(3.0), 90.0)]);
+        assert!(crossing(&far).is_some());
+    }
+}

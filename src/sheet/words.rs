@@ -1,0 +1,157 @@
+//! The echo: a room as it was understood, in words.
+
+use super::build::Built;
+use super::draft::FeatureKind;
+use super::shape::{self, Feature};
+use crate::job::{OpeningKind, Room, Size, Units};
+use crate::measure::{Area, Length, Style};
+use crate::takeoff::Outline;
+
+/// `13'`, `11'6"`, `6"`, to the sixteenth; `4.2 m`, `80 cm` to the millimetre.
+pub(super) fn length(l: Length, units: Units) -> String {
+    match units {
+        Units::FeetInches => l.print(Style::FeetInches).replace("' ", "'"),
+        Units::Metric => metric(l, l.0 >= 1000 * Length::MM),
+    }
+}
+
+/// Measures of openings: as [`length`], but centimetres up to three metres.
+pub(super) fn inches(l: Length, units: Units) -> String {
+    match units {
+        Units::FeetInches => length(l, units),
+        Units::Metric => metric(l, l.0 >= 3000 * Length::MM),
+    }
+}
+
+fn metric(l: Length, metres: bool) -> String {
+    let mm = (l.0 + Length::MM / 2).div_euclid(Length::MM);
+    let (per, word) = if metres { (1000, "m") } else { (10, "cm") };
+    let digits = if metres { 3 } else { 1 };
+    let rest = format!("{:0digits$}", mm % per);
+    let rest = rest.trim_end_matches('0');
+    let point = if rest.is_empty() { "" } else { "." };
+    format!("{}{point}{rest} {word}", mm / per)
+}
+
+/// `149.5 SF`, `13.9 m2`, to the tenth.
+fn area(a: Area, units: Units) -> String {
+    let (value, word) = match units {
+        Units::FeetInches => (a.0, "SF"),
+        Units::Metric => (a.m2(), "m2"),
+    };
+    let text = format!("{value:.1}");
+    format!("{} {word}", text.trim_end_matches(".0"))
+}
+
+/// `one`, `two` and on up to twelve, figures above.
+fn count(n: u32) -> String {
+    const UP: [&str; 13] =
+        ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+    UP.get(n as usize).map_or_else(|| n.to_string(), |w| (*w).to_string())
+}
+
+/// The name with a large first letter.
+fn capital(name: &str) -> String {
+    let mut c = name.chars();
+    c.next().map_or(String::new(), |f| f.to_uppercase().chain(c).collect())
+}
+
+/// The whole echo.
+pub(super) fn echo(b: &Built, units: Units) -> String {
+    let room = &b.room;
+    let mut problems = Vec::new();
+    let outline = Outline::of(room, "", &mut problems);
+    let mut parts = vec![format!("{}: {}", capital(&room.name), shape_words(b, room, units))];
+    if let Some((size, features)) = &b.rectangle {
+        parts.extend(features.iter().map(|f| feature_words(f, size, units)));
+    }
+    parts.extend(opening_words(b, units));
+    for (x, placed) in room.boxes.iter().zip(&b.boxes_placed) {
+        let many = if x.count == 1 { "box" } else { "boxes" };
+        let wall = if *placed { format!(" on wall {}", super::label(room, x.wall)) } else { String::new() };
+        parts.push(format!("{} {many}{wall}", count(x.count)));
+    }
+    if room.holes > 0 {
+        let many = if room.holes == 1 { "hole" } else { "holes" };
+        parts.push(format!("{} {many} to patch", count(room.holes)));
+    }
+    if room.cracks > Length::ZERO {
+        parts.push(format!("{} of cracks", length(room.cracks, units)));
+    }
+    let run: Length = outline.walls.iter().map(|w| w.length).sum();
+    parts.push(format!("{} of wall, {} of floor", length(run, units), area(Area(outline.area), units)));
+    parts.join("; ")
+}
+
+fn shape_words(b: &Built, room: &Room, units: Units) -> String {
+    let say = |l: Length| length(l, units);
+    if let Some((s, _)) = &b.rectangle {
+        return format!("{} x {}, {} high", say(s.length), say(s.width), say(s.height));
+    }
+    let mut out = format!("{} walls ", count(room.walls.len() as u32));
+    let even = room.walls.windows(2).all(|w| w[0].height == w[1].height);
+    for (i, w) in room.walls.iter().enumerate() {
+        if i > 0 {
+            out += ", ";
+        }
+        out += &say(w.length);
+        if !even {
+            out += &format!(" ({} high)", say(w.height));
+        }
+        out += &match w.turn {
+            90.0 => String::new(),
+            -90.0 => " then out".to_string(),
+            0.0 => " then straight on".to_string(),
+            t if t < 0.0 => format!(" then out {} degrees", -t),
+            t => format!(" then in {t} degrees"),
+        };
+    }
+    if even && let Some(w) = room.walls.first() {
+        out += &format!(", {} high", say(w.height));
+    }
+    out
+}
+
+fn feature_words(f: &Feature, size: &Size, units: Units) -> String {
+    let say = |l: Length| length(l, units);
+    let angle = if f.kind == FeatureKind::Bay { format!(" with sides at {} degrees", f.angle) } else { String::new() };
+    let place = match f.from {
+        None => format!("in the middle of wall {}", f.side),
+        Some(l) => format!("on wall {}, {} from its corner", f.side, say(l)),
+    };
+    let side = shape::sides(size)[f.side - 1];
+    debug_assert!(f.start(side) >= Length::ZERO);
+    format!("{} {} wide and {} deep{angle} {place}", f.kind.word(), say(f.width), say(f.depth))
+}
+
+fn opening_words(b: &Built, units: Units) -> Vec<String> {
+    let room = &b.room;
+    let say = |l: Length| inches(l, units);
+    let mut out = Vec::new();
+    for (o, placed) in room.openings.iter().zip(&b.placed) {
+        let what = match (o.name.as_str(), o.kind) {
+            ("", OpeningKind::Door) => "door",
+            ("", OpeningKind::Window) => "window",
+            ("", OpeningKind::Cased) => "cased opening",
+            (name, _) => name,
+        };
+        let many = if o.count == 1 { "" } else { "s" };
+        let mut text = format!("{} {what}{many} {} x {}", count(o.count), say(o.width), say(o.height));
+        if *placed {
+            text += &format!(" on wall {}", super::label(room, o.wall));
+        }
+        if let Some(l) = o.from_corner {
+            text += &format!(", {} from the corner", say(l));
+        }
+        if let Some(l) = o.sill {
+            text += &format!(", sill at {}", say(l));
+        }
+        match o.casing {
+            None => {}
+            Some(Length::ZERO) => text += ", no casing",
+            Some(l) => text += &format!(", casing {}", say(l)),
+        }
+        out.push(text);
+    }
+    out
+}
