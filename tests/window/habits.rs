@@ -139,7 +139,7 @@ fn the_first_start_has_three_things_to_try_that_do_themselves() {
             let name = n.accesskit_node().label().unwrap_or_default();
             roomback::ui::tries::THREE.iter().any(|t| t.replace('*', "") == name)
         });
-        three.map(|n| n.accesskit_node().is_selected() == Some(true)).collect::<Vec<_>>()
+        three.map(|n| n.accesskit_node().toggled() == Some(egui::accesskit::Toggled::True)).collect::<Vec<_>>()
     };
     assert_eq!(ticked(&w), [false; 3]);
     let before = w.h.state().job().clone();
@@ -205,7 +205,16 @@ fn used(role: Role) -> bool {
     use Role::*;
     matches!(
         role,
-        Button | TextInput | CheckBox | RadioButton | ComboBox | Slider | Link | MenuItem | SpinButton | MultilineTextInput
+        Button
+            | TextInput
+            | CheckBox
+            | RadioButton
+            | ComboBox
+            | Slider
+            | Link
+            | MenuItem
+            | SpinButton
+            | MultilineTextInput
     )
 }
 
@@ -213,24 +222,21 @@ fn used(role: Role) -> bool {
 fn every_control_has_a_name_of_its_own() {
     let mut wrong = Vec::new();
     for (state, w) in states() {
-        let mut seen: Vec<(Role, String, String)> = Vec::new();
         for n in w.h.root().children_recursive() {
             let a = n.accesskit_node();
-            if !used(a.role()) || a.bounding_box().is_none() {
-                continue;
-            }
-            let name = a.label().unwrap_or_default();
-            if name.trim().is_empty() {
+            let nameless = a.label().unwrap_or_default().trim().is_empty();
+            if used(a.role()) && a.bounding_box().is_some() && nameless {
                 wrong.push(format!("{state}: {:?} without a name at {:?}", a.role(), n.rect()));
-                continue;
             }
-            let inside = n.parent().and_then(|p| p.accesskit_node().label()).unwrap_or_default();
-            let key = (a.role(), name, inside);
+        }
+        let mut seen: Vec<Named> = Vec::new();
+        for n in w.named().into_iter().filter(|n| used(n.role)) {
+            let twin = |o: &&Named| (o.role, &o.name, &o.in_named) == (n.role, &n.name, &n.in_named);
             // A step done in pieces is one block a stretch.
-            if key.2 != "The room section" && seen.contains(&key) {
-                wrong.push(format!("{state}: two of {:?} {}", key.0, key.1));
+            if n.in_named.as_deref() != Some("The room section") && seen.iter().any(|o| twin(&o)) {
+                wrong.push(format!("{state}: two of {:?} {} in {:?}", n.role, n.name, n.in_named));
             }
-            seen.push(key);
+            seen.push(n);
         }
         assert!(seen.len() > 3, "{state}: {seen:?}");
     }
@@ -266,7 +272,11 @@ fn tabbed(w: &mut Used) -> Vec<Named> {
 /// Whether two things in one column of the window are read the other way round.
 fn against_reading(a: &Named, b: &Named) -> bool {
     let beside = a.rect.center().y - b.rect.center().y;
-    if beside.abs() < 9.0 { a.rect.left() > b.rect.right() } else { beside > 0.0 && a.rect.left() < b.rect.right() && b.rect.left() < a.rect.right() }
+    if beside.abs() < 9.0 {
+        a.rect.left() > b.rect.right()
+    } else {
+        beside > 0.0 && a.rect.left() < b.rect.right() && b.rect.left() < a.rect.right()
+    }
 }
 
 #[test]

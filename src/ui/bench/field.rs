@@ -90,14 +90,21 @@ fn remark(ui: &mut Ui, said: &Said) {
 #[derive(Clone, Default)]
 struct Renamed(Vec<(String, String)>);
 
+/// Names remembered; an older one costs at most the keyboard once.
+const MOST_RENAMED: usize = 100;
+
 fn renamed(ui: &Ui, old: &str, new: &str) {
     let first = first_name(ui, &format!(", {old}"));
     let first = first.trim_start_matches(", ").to_string();
     ui.data_mut(|d| {
         let list = d.get_temp_mut_or_default::<Renamed>(Id::unique("renamed records"));
-        list.0.retain(|(now, _)| now != old && now != new);
+        // The old name is still that of the fields drawn after this one in the same frame.
+        list.0.retain(|(now, _)| now != new);
         if first != new {
             list.0.push((new.to_string(), first));
+        }
+        if list.0.len() > MOST_RENAMED {
+            list.0.remove(0);
         }
     });
 }
