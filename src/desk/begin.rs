@@ -4,98 +4,22 @@
 //! work begins on the next Monday and no day is asked for. One person works, the usual week
 //! holds, a shop and a booth stand beside the house where the work needs them. Everything can
 //! be changed afterwards like any other job. It refuses to know prices and whose house it is.
-//!
-//! The sets of recipes are common practice, no source.
 
 use chrono::{Datelike, Days, NaiveDate};
 
 use crate::job::{
-    Job, Opening, OpeningKind, Part, Person, Place, PlaceKind, Room, Size, Surface, Target, TargetKind, Units, free_id,
+    Job, Opening, OpeningKind, Person, Place, PlaceKind, Room, Size, Surface, Target, TargetKind, Units, free_id,
 };
 use crate::measure::Length;
 use crate::sheet;
-use crate::trade::{RowPlace, tables};
-
-/// What is to be done in a whole room: surfaces, each with its recipe.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Work {
-    /// Its word on a command line.
-    pub id: &'static str,
-    pub name: &'static str,
-    /// One line about it.
-    pub says: &'static str,
-    /// Id of the surface, what it covers, recipe.
-    pub surfaces: &'static [(&'static str, Part, &'static str)],
-}
-
-/// The sets to choose from, the usual one first.
-pub const WORK: [Work; 4] = [
-    Work {
-        id: "repaint",
-        name: "Repaint the room",
-        says: "ceiling, walls and trim, two coats each; holes patched",
-        surfaces: &[
-            ("prep", Part::Room, "protect"),
-            ("ceiling", Part::Ceiling, "repaint-ceiling"),
-            ("walls", Part::Walls, "repaint-walls"),
-            ("trim", Part::Room, "repaint-trim"),
-            ("finish", Part::Room, "finish-up"),
-        ],
-    },
-    Work {
-        id: "walls",
-        name: "Repaint the walls",
-        says: "wash, patch, spot-prime, two coats",
-        surfaces: &[
-            ("prep", Part::Room, "protect"),
-            ("walls", Part::Walls, "repaint-walls"),
-            ("finish", Part::Room, "finish-up"),
-        ],
-    },
-    Work {
-        id: "trim",
-        name: "New trim, then paint",
-        says: "old trim out; casing, base and shoe; ceiling, walls and trim in two coats",
-        surfaces: &[
-            ("start", Part::Room, "walk-round"),
-            ("prep", Part::Room, "protect-and-strip"),
-            ("stock", Part::Room, "stock-in"),
-            ("ceiling", Part::Ceiling, "repaint-ceiling"),
-            ("walls", Part::Walls, "patched-walls"),
-            ("openings", Part::Openings, "openings-shop-milled"),
-            ("base", Part::Base, "base-and-shoe"),
-            ("trim", Part::Room, "trim-finishing"),
-            ("paint", Part::Room, "trim-two-coats"),
-            ("finish", Part::Room, "finish-up"),
-        ],
-    },
-    Work {
-        id: "panels",
-        name: "Panels, crown and new trim",
-        says: "walls to a level-five look, crown, shop-built panels to 36 in, casing, base; all painted",
-        surfaces: &[
-            ("start", Part::Room, "walk-round"),
-            ("prep", Part::Room, "protect-and-strip"),
-            ("stock", Part::Room, "stock-in"),
-            ("ceiling", Part::Ceiling, "ceiling-two-coats"),
-            ("walls", Part::Walls, "level-five-walls"),
-            ("crown", Part::Crown, "crown-on-site"),
-            ("openings", Part::Openings, "openings-shop-milled"),
-            ("panels", Part::Panels, "panels-shop-built"),
-            ("base", Part::Base, "base-and-shoe"),
-            ("trim", Part::Room, "trim-finishing"),
-            ("paint", Part::Room, "trim-two-coats"),
-            ("finish", Part::Room, "finish-up"),
-        ],
-    },
-];
+use crate::trade::{RowPlace, SetSurface, sets, tables};
 
 /// The four answers; what is left out takes its usual value.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Answers {
     pub name: String,
     pub room: Option<Room>,
-    /// Place in [`WORK`].
+    /// Place in [`sets`].
     pub work: usize,
     pub begin: Option<NaiveDate>,
     pub by: Option<NaiveDate>,
@@ -160,19 +84,20 @@ pub fn begun(a: &Answers, today: NaiveDate) -> Job {
         room.name.to_lowercase().chars().map(|c| if c.is_ascii_alphanumeric() { c } else { ' ' }).collect();
     let stem = letters.split_whitespace().collect::<Vec<_>>().join("-");
     room.id = if stem.is_empty() { "room".into() } else { stem };
-    let work = WORK.get(a.work).unwrap_or(&WORK[0]);
-    let surface = |&(id, part, recipe): &(&str, Part, &str)| Surface {
-        id: id.into(),
-        part,
-        recipe: recipe.into(),
-        height: (part == Part::Panels).then(|| Length::from_inches(36.0)),
+    let set: &[SetSurface] = sets().get(a.work).or(sets().first()).map_or(&[], |s| &s.surfaces);
+    let surface = |s: &SetSurface| Surface {
+        id: s.id.clone(),
+        part: s.part,
+        recipe: s.recipe.clone(),
+        methods: s.methods.clone(),
+        height: s.height_in.map(Length::from_inches),
         ..Surface::default()
     };
-    room.surfaces = work.surfaces.iter().map(surface).collect();
+    room.surfaces = set.iter().map(surface).collect();
     let mut places = vec![Place { id: room.id.clone(), name: room.name.to_lowercase(), ..Place::default() }];
     room.place.clone_from(&room.id);
     let needs = |place| {
-        let rows = work.surfaces.iter().filter_map(|s| tables().recipes.iter().find(|r| r.id == s.2));
+        let rows = set.iter().filter_map(|s| tables().recipes.iter().find(|r| r.id == s.recipe));
         rows.flat_map(|r| &r.steps).any(|row| row.place == place)
     };
     let booth = needs(RowPlace::Booth);
@@ -208,7 +133,7 @@ mod tests {
 
     #[test]
     fn every_set_makes_a_job_that_can_be_planned_and_written() {
-        for (n, work) in WORK.iter().enumerate() {
+        for (n, work) in sets().iter().enumerate() {
             let job = begun(&Answers { work: n, ..Answers::default() }, day("2026-11-25"));
             let sound = desk::judge(&job);
             assert!(sound.is_ok(), "{}: {:?}", work.id, sound.err());
@@ -216,8 +141,8 @@ mod tests {
             assert!(back.read.problems.is_empty() && back.read.job == job, "{}", work.id);
             // Every row of the set gives steps.
             let graph = sound.unwrap().graph;
-            for (id, ..) in work.surfaces {
-                assert!(graph.steps.iter().any(|s| s.surface == *id), "{}: {id} is empty", work.id);
+            for s in &work.surfaces {
+                assert!(graph.steps.iter().any(|x| x.surface == s.id), "{}: {} is empty", work.id, s.id);
             }
         }
     }

@@ -174,6 +174,8 @@ pub struct House {
     pub ladder: f64,
     /// Longest stock that turns on the stairs, feet.
     pub longest_stock_ft: f64,
+    /// Questions of the walk-round that have been answered, by their key, whatever the answer.
+    pub asked: Vec<String>,
 }
 
 impl Default for House {
@@ -186,6 +188,7 @@ impl Default for House {
             out_of_square: 1.0,
             ladder: 1.0,
             longest_stock_ft: 16.0,
+            asked: Vec::new(),
         }
     }
 }

@@ -53,6 +53,7 @@ record!(House, "the house", House::default(), {
     out_of_square [1.0 to 1.4],
     ladder [1.0 to 1.6],
     longest_stock_ft [1 to 100],
+    asked,
 });
 
 record!(Hours, "a stretch of hours", Hours { from: crate::job::Hm(480), to: crate::job::Hm(990) }, {

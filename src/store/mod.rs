@@ -11,6 +11,7 @@ use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 
+pub mod book;
 pub mod recovery;
 pub mod settings;
 mod surroundings;

@@ -189,12 +189,14 @@ impl Product {
 
 mod recipe;
 mod risks;
+mod sets;
 mod tables;
 mod tables_type;
 mod words;
 
 pub use recipe::*;
 pub use risks::*;
+pub use sets::*;
 pub use tables::*;
 pub use tables_type::Tables;
 pub use words::*;

@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Product, Rate, Recipe, Row, Tables, Tag};
+use super::{Product, Rate, Recipe, RoomSet, Row, Tables, Tag};
 
 /// Something that can hurt: a prompt, never a permission; local code and licensed practice win.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -25,6 +25,7 @@ pub struct Caution {
 const RATES: &str = include_str!("../../assets/trade/rates.ron");
 const PRODUCTS: &str = include_str!("../../assets/trade/products.ron");
 const RECIPES: &str = include_str!("../../assets/trade/recipes.ron");
+const SETS: &str = include_str!("../../assets/trade/sets.ron");
 const CAUTIONS: &str = include_str!("../../assets/trade/cautions.ron");
 
 static TABLES: LazyLock<Tables> = LazyLock::new(|| {
@@ -34,6 +35,8 @@ static TABLES: LazyLock<Tables> = LazyLock::new(|| {
     t
 });
 static CAUTION_ROWS: LazyLock<Vec<Caution>> = LazyLock::new(|| read(CAUTIONS));
+
+static SET_ROWS: LazyLock<Vec<RoomSet>> = LazyLock::new(|| read(SETS));
 
 /// A bundled table; its soundness is a test, so a fault here is a fault of the build.
 fn read<T: serde::de::DeserializeOwned>(text: &str) -> Vec<T> {
@@ -46,6 +49,11 @@ fn read<T: serde::de::DeserializeOwned>(text: &str) -> Vec<T> {
 /// The bundled tables, recipes expanded.
 pub fn tables() -> &'static Tables {
     &TABLES
+}
+
+/// The bundled whole-room sets.
+pub fn sets() -> &'static [RoomSet] {
+    &SET_ROWS
 }
 
 /// The bundled cautions.

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use egui::{Key, KeyboardShortcut, Modifiers};
 
 use super::session::WhatIf;
+use super::shelf::BookChange;
 use crate::job::Edit;
 
 /// What a panel asks for while it is drawn; done after drawing.
@@ -22,6 +23,8 @@ pub enum Action {
     Do(Command),
     /// Selects a step by its id, opens its room and brings it into view.
     FindStep(String),
+    /// A change of the user's book.
+    Book(BookChange),
     /// Chooses a room by its place in the job.
     Room(usize),
 }
@@ -186,6 +189,15 @@ impl Command {
             Command::ThreeThings => "Opens the study that comes with Roomback, with three things to try in it",
             Command::Measure => "The rooms as measured: a line a room, the drawing, surfaces and their recipes",
             Command::Order => "What is done when, what holds the date, crew, places and days",
+        }
+    }
+
+    /// Its key in words; nothing where it has none.
+    pub fn key_words(self, ctx: &egui::Context) -> String {
+        match self.shortcut() {
+            Some(k) if k.logical_key == Key::Slash => "/".into(),
+            Some(k) => ctx.format_shortcut(&k),
+            None => String::new(),
         }
     }
 

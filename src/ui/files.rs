@@ -57,6 +57,11 @@ pub struct Folders {
 }
 
 impl Folders {
+    /// The file of the user's book, in his folder for data.
+    fn book(&self) -> Option<PathBuf> {
+        self.unsaved.as_deref().map(store::book::file)
+    }
+
     /// Those of the user.
     pub fn of_user() -> Folders {
         Folders { settings: settings::file(), unsaved: recovery::folder(), home: store::home() }
@@ -117,6 +122,11 @@ pub struct Files {
 }
 
 impl Files {
+    /// The file of the user's book.
+    pub fn book(&self) -> Option<PathBuf> {
+        self.folders.book()
+    }
+
     /// Begins with this job, or the last one, or the sample.
     pub fn start(folders: Folders, job: Option<PathBuf>) -> (Files, Session) {
         let loaded = folders.settings.as_deref().map(settings::load);

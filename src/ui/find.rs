@@ -8,7 +8,7 @@ use egui::{Id, Key, Modal, Modifiers, RichText, Role, ScrollArea, Sense, TextEdi
 
 use super::Scene;
 use super::action::{Action, Command};
-use super::theme::{Theme, card, plain, semibold, size, strong};
+use super::theme::{Theme, card, plain, semibold, size, strong, veil};
 use crate::views::Almanac;
 
 /// Widest the card gets, points.
@@ -140,7 +140,7 @@ impl Finder {
         }
         let mut chosen = ctx.input_mut(|i| i.consume_key(Modifiers::NONE, Key::Enter)).then_some(self.at);
         let title = if self.steps { "Find a step" } else { "Find anything to do" };
-        let modal = Modal::new(Id::unique("finder")).frame(card(ctx)).show(ctx, |ui| {
+        let modal = Modal::new(Id::unique("finder")).backdrop_color(veil(ctx)).frame(card(ctx)).show(ctx, |ui| {
             ui.set_width((room.x - 4.0 * size::PAD).min(CARD));
             ui.label(RichText::new(title).text_style(strong()));
             let field = TextEdit::singleline(&mut self.typed).desired_width(f32::INFINITY);

@@ -50,7 +50,7 @@ pub fn button(ui: &mut Ui, area: Rect, can: &dyn Fn(Command) -> bool, out: &mut 
 /// A line of the menu: words left, key right.
 fn row(ui: &mut Ui, command: Command, can: bool) -> Response {
     let theme = Theme::of(ui.ctx());
-    let key = command.shortcut().map(|s| ui.ctx().format_shortcut(&s)).unwrap_or_default();
+    let key = command.key_words(ui.ctx());
     let (area, response) = ui
         .allocate_exact_size(vec2(ui.available_width(), size::ROW), if can { Sense::click() } else { Sense::hover() });
     response.widget_info(|| WidgetInfo::labeled(Role::MenuItem, can, command.text()));

@@ -11,6 +11,7 @@ mod measure;
 mod menu;
 mod section;
 pub mod session;
+pub mod shelf;
 pub mod shown;
 pub mod start;
 mod strip;
@@ -22,6 +23,7 @@ pub mod worker;
 
 pub use window::Window;
 
+use shelf::Shelf;
 use shown::{Answer, Shown};
 
 use crate::job::{Job, Problem};
@@ -39,4 +41,6 @@ pub struct Scene<'a> {
     pub problems: &'a [Problem],
     /// Id of the selected step.
     pub selected: Option<&'a str>,
+    /// The user's book.
+    pub shelf: &'a Shelf,
 }

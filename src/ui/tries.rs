@@ -14,6 +14,9 @@ use crate::measure::Length;
 use crate::trade::tables;
 use crate::views::{inspect::rate_with, typed::with_typical};
 
+/// Width from which the three stand in one row, points.
+const IN_A_ROW: f32 = 1_150.0;
+
 /// The lines, as the window and the README have them.
 pub const THREE: [&str; 3] = [
     "Hang the crown at half the pace: the odds follow.",
@@ -73,23 +76,35 @@ pub fn show(ui: &mut Ui, scene: &Scene, done: [bool; 3], out: &mut Vec<Action>) 
     let frame = Frame::NONE.fill(theme.panel).inner_margin(Margin::symmetric(size::PAD as i8, size::LINE as i8));
     Panel::bottom("tries").frame(frame).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 0.0;
-        ui.horizontal_wrapped(|ui| {
+        let mut heading = |ui: &mut Ui| {
             ui.label(RichText::new("Three things to try").text_style(strong()));
-            let find = Command::Find.shortcut().map(|k| ui.ctx().format_shortcut(&k)).unwrap_or_default();
+            let find = Command::Find.key_words(ui.ctx());
             ui.label(RichText::new(format!("{find} finds everything else.")).color(theme.quiet));
-            let new = Command::New.shortcut().map(|k| ui.ctx().format_shortcut(&k)).unwrap_or_default();
+            let new = Command::New.key_words(ui.ctx());
             if ui.button("A job of your own").on_hover_text(format!("Four questions, then a date ({new})")).clicked() {
                 out.push(Action::Do(Command::New));
             }
             if ui.button("Put these away").on_hover_text("The menu has them again").clicked() {
                 stays = false;
             }
-        });
-        for (n, words) in THREE.iter().enumerate() {
-            let can = does(scene, n);
-            if line(ui, &words.replace('*', ""), done[n], can.is_some(), theme) {
-                clicked = can;
+        };
+        ui.horizontal_wrapped(&mut heading);
+        let mut lines = |ui: &mut Ui| {
+            for (n, words) in THREE.iter().enumerate() {
+                let can = does(scene, n);
+                if line(ui, &words.replace('*', ""), done[n], can.is_some(), theme) {
+                    clicked = can;
+                }
             }
+        };
+        // One below the other where there is no room for all three in a row.
+        if ui.available_width() < IN_A_ROW {
+            lines(ui);
+        } else {
+            ui.horizontal(|ui| {
+                ui.spacing_mut().item_spacing.x = size::ZONE;
+                lines(ui);
+            });
         }
     });
     (clicked, stays)

@@ -9,6 +9,7 @@ use super::action::{Action, Command};
 use super::files::{Files, Outcome};
 use super::find::{self, Finder};
 use super::session::{Session, WhatIf};
+use super::shelf::Shelf;
 use super::shown::{Answer, Reached, Shown};
 use super::theme::{self, Theme, size};
 use super::tries::{self, Try};
@@ -40,6 +41,8 @@ pub struct Window {
     /// Jobs opened so far.
     opened: u64,
     section: section::SectionState,
+    /// The user's book.
+    shelf: Shelf,
     /// Light or dark and the text scale are in force.
     dressed: bool,
     /// The complete answer has been drawn.
@@ -53,8 +56,10 @@ pub struct Window {
 impl Window {
     /// A window on a job.
     pub fn new(files: Files, session: Session, worker: Worker) -> Window {
+        let shelf = Shelf::open(files.book());
         Window {
             session,
+            shelf,
             files,
             worker,
             shown: None,
@@ -263,6 +268,7 @@ impl Window {
             answer: answer.as_deref(),
             problems: &self.problems,
             selected: self.selected.as_deref(),
+            shelf: &self.shelf,
         };
         let theme = Theme::of(ui.ctx());
         let plain = Frame::NONE.fill(theme.paper);
@@ -322,7 +328,7 @@ impl Window {
             self.words = None;
         }
         if let Some(mut finder) = self.finder.take() {
-            let key = |c: Command| c.shortcut().map(|k| ui.ctx().format_shortcut(&k)).unwrap_or_default();
+            let key = |c: Command| c.key_words(ui.ctx());
             let all = find::all(&scene, finder.steps, key, &|c| self.can(c));
             self.finder = finder.show(ui, &all, out).then_some(finder);
         }
@@ -399,6 +405,7 @@ impl Window {
                 self.section.reveal();
                 self.section.take_keyboard();
             }
+            Action::Book(change) => self.shelf.change(&change),
         }
     }
 

@@ -5,34 +5,37 @@
 
 use egui::{Align2, Modal, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 
-use super::theme::{Theme, card, plain, semibold, size};
+use super::theme::{Theme, card, plain, semibold, size, veil};
 
 /// Shows the text over the window until it is closed; returns whether it stays open.
 pub fn show(ui: &mut Ui, title: &str, text: &str) -> bool {
     let room = ui.ctx().content_rect().size();
     let mut close = false;
-    let modal = Modal::new(egui::Id::unique("plan in words")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
-        ui.set_width((room.x * 0.8).min(900.0));
-        ui.set_height(room.y * 0.8);
-        ui.horizontal(|ui| {
-            ui.heading(title);
-            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                close |= ui.button("Close").clicked();
-                if ui.button("Copy").clicked() {
-                    ui.ctx().copy_text(text.to_string());
+    let modal = Modal::new(egui::Id::unique("plan in words"))
+        .backdrop_color(veil(ui.ctx()))
+        .frame(card(ui.ctx()))
+        .show(ui.ctx(), |ui| {
+            ui.set_width((room.x * 0.8).min(900.0));
+            ui.set_height(room.y * 0.8);
+            ui.horizontal(|ui| {
+                ui.heading(title);
+                ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                    close |= ui.button("Close").clicked();
+                    if ui.button("Copy").clicked() {
+                        ui.ctx().copy_text(text.to_string());
+                    }
+                });
+            });
+            ui.separator();
+            ScrollArea::both().auto_shrink([false, false]).show(ui, |ui| {
+                ui.spacing_mut().item_spacing.y = 0.0;
+                let mut begins = true;
+                for l in text.lines() {
+                    line(ui, l, begins && !l.ends_with('.'));
+                    begins = l.is_empty();
                 }
             });
         });
-        ui.separator();
-        ScrollArea::both().auto_shrink([false, false]).show(ui, |ui| {
-            ui.spacing_mut().item_spacing.y = 0.0;
-            let mut begins = true;
-            for l in text.lines() {
-                line(ui, l, begins && !l.ends_with('.'));
-                begins = l.is_empty();
-            }
-        });
-    });
     !(close || modal.should_close())
 }
 

@@ -67,6 +67,12 @@ fn whole(job: &Job, recipe: &Recipe) -> Recipe {
     expand(recipe, &among).unwrap_or_else(|_| recipe.clone())
 }
 
+/// The recipe of this id with what it includes put in: what becomes the job's own once a row
+/// of it is changed.
+pub fn own_copy(job: &Job, id: &str) -> Option<Recipe> {
+    recipe(job, id).map(|r| whole(job, r))
+}
+
 /// The choices of a recipe, those of what it includes among them.
 pub fn choices_of(job: &Job, id: &str) -> Vec<RecipeChoice> {
     recipe(job, id).map_or_else(Vec::new, |r| whole(job, r).choices)

@@ -89,6 +89,8 @@ pub struct Inspected {
     /// typical, high.
     pub row_hours: (f64, f64, f64),
     pub set_up: Option<(i64, Line)>,
+    /// Fewest and most pairs of hands of a step with labor.
+    pub row_hands: Option<(u32, u32)>,
     pub place: Option<Line>,
     pub hands: Option<Line>,
     pub coat: Option<CoatLines>,
@@ -417,6 +419,7 @@ pub fn inspect(
         hours: hours_line(sound, s),
         row_hours: (sum(|x| x.labor.low), sum(|x| x.labor.typ), sum(|x| x.labor.high)),
         set_up,
+        row_hands: (s.kind == Kind::Labor).then_some((s.crew.fewest as u32, s.crew.most as u32)),
         place: place_line(sound, s),
         hands: hands_line(sound, s, row),
         coat: coat(job, sound, s, row),

@@ -8,7 +8,9 @@
 use chrono::{Datelike, NaiveDate};
 
 use crate::clock::Air;
-use crate::job::{Day, Hm, Hours, Units, Window};
+use crate::job::{Day, Hm, Hours, OpeningKind, Units, Window};
+use crate::measure::Length;
+use crate::takeoff::HEAD;
 
 /// `0.014`, `12`, `1.5`: at most four decimals, no empty ones.
 pub fn plain(x: f64) -> String {
@@ -226,6 +228,42 @@ pub fn read_time(text: &str) -> Result<Hm, String> {
     t.parse()
 }
 
+/// What an empty sill means: a door stands on the floor, a window has its head at the usual
+/// height.
+pub fn sill_hint(units: Units, kind: OpeningKind, height: Length) -> String {
+    let sill = if kind == OpeningKind::Window { HEAD - height } else { Length::ZERO };
+    sill.max(Length::ZERO).print(units.style())
+}
+
+/// `spray, crown`: words between commas.
+pub fn read_words(text: &str) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for w in text.split([',', ';']).map(str::trim).filter(|w| !w.is_empty()) {
+        if !out.iter().any(|o| o == w) {
+            out.push(w.to_string());
+        }
+    }
+    out
+}
+
+/// `8:00 to 12:00, 18:00 to 20:30`, nothing for none.
+pub fn stretches_field(list: &[Hours]) -> String {
+    list.iter().map(|h| hours_field(Some(*h))).collect::<Vec<_>>().join(", ")
+}
+
+/// Up to four stretches of one day between commas, in their order; nothing for a day off.
+///
+/// # Errors
+/// The first that is no hours, stretches that run into each other, more than four.
+pub fn read_stretches(text: &str) -> Result<Vec<Hours>, String> {
+    let parts = text.split([',', ';']).map(str::trim).filter(|p| !p.is_empty());
+    let list: Vec<Hours> = parts.map(read_hours).collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect();
+    if list.windows(2).any(|w| w[1].from < w[0].to) {
+        return Err("the stretches must follow each other".into());
+    }
+    if list.len() > 4 { Err("more than four stretches in one day; join some".into()) } else { Ok(list) }
+}
+
 /// `12:30 to 13:00`, nothing for none.
 pub fn hours_field(hours: Option<Hours>) -> String {
     hours.map_or_else(String::new, |h| format!("{} to {}", h.from, h.to))
@@ -308,6 +346,20 @@ mod tests {
         }
         // 1 March 2027 is a Monday (proleptic Gregorian calendar).
         assert_eq!(read_day("Tue 1 Mar 2027"), Err("1 Mar 2027 is a Monday".into()));
+    }
+
+    #[test]
+    fn hours_of_one_day_are_read_as_they_are_shown() {
+        let two = read_stretches("8 to 12, 18:00 - 20:30").unwrap();
+        assert_eq!(stretches_field(&two), "8:00 to 12:00, 18:00 to 20:30");
+        assert_eq!(read_stretches(&stretches_field(&two)), Ok(two));
+        assert_eq!(read_stretches(" "), Ok(vec![]));
+        assert!(read_stretches("8 to 12, 11 to 14").unwrap_err().contains("follow"));
+        assert!(read_stretches("morning").is_err());
+        assert_eq!(read_words("spray, crown ,spray;"), ["spray", "crown"]);
+        let in36 = Length::from_inches(54.0);
+        assert_eq!(sill_hint(Units::FeetInches, OpeningKind::Window, in36), "26\"");
+        assert_eq!(sill_hint(Units::FeetInches, OpeningKind::Door, in36), "0\"");
     }
 
     #[test]

@@ -25,6 +25,7 @@ use crate::job::{Job, Problem, Window};
 use crate::takeoff::{self, RoomTakeoff};
 use crate::trade::{self, Leaves, LinkKind, Product, Rate, Recipe, Stage, Switch};
 
+pub use hours::{EMPTY, LEAD, MOST_DIFFICULT};
 pub use names::nearest;
 
 /// Conditions on choices: all must hold.

@@ -22,8 +22,8 @@ fn every_command_room_and_step_is_found_with_its_key() {
     w.key(Command::Find);
     let all = listed(&w);
     for c in Command::ALL.into_iter().filter(|c| *c != Command::Find) {
-        let key = c.shortcut().map(|k| w.h.ctx.format_shortcut(&k));
-        let name = key.map_or_else(|| c.text().to_string(), |k| format!("{}, {k}", c.text()));
+        let key = c.key_words(&w.h.ctx);
+        let name = if key.is_empty() { c.text().to_string() } else { format!("{}, {key}", c.text()) };
         assert!(all.contains(&name), "{name} is not in {all:?}");
     }
     let job = w.h.state().job().clone();

@@ -55,7 +55,7 @@ fn four_questions_make_a_job_by_keys_alone_and_end_in_a_date() {
     let job = w.h.state().job().clone();
     assert_eq!((job.name.as_str(), job.start.to_string().as_str()), ("Kitchen", "2027-03-01"));
     assert_eq!(job.target.map(|t| t.day.to_string()).as_deref(), Some("2027-03-19"));
-    assert_eq!((job.rooms[0].openings.len(), job.rooms[0].surfaces.len()), (2, 3), "the second set");
+    assert_eq!((job.rooms[0].openings.len(), job.rooms[0].surfaces.len()), (2, 5), "the second set");
     // The date stands on the card, as the strip has it.
     assert!(w.has("To the job") && w.named().iter().filter(|n| n.name.starts_with("safe to promise")).count() > 1);
     assert_eq!(focused(&w).as_deref(), Some("To the job"));

@@ -1,13 +1,15 @@
-//! Who works: name, cost, pace, helper, own week, days off.
+//! Who works: name, cost, pace, helper, skills, own week, days off, dates with other hours.
 
 use egui::Ui;
 
 use super::calendar::week_fields;
-use super::field::{fold, row, zone};
+use super::field::{LENGTH, fold, row, zone};
 use super::{BenchState, Zone, edit, problems};
-use crate::job::{Edit, HELPER_PACE, Person, free_id};
+use crate::job::{Edit, HELPER_PACE, Hours, Person, free_id};
 use crate::ui::Scene;
 use crate::ui::action::Action;
+use crate::views::other_hours::OtherHours;
+use crate::views::typed;
 
 /// The people of the job.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
@@ -62,11 +64,20 @@ fn person(ui: &mut Ui, scene: &Scene, i: usize, out: &mut Vec<Action>) {
             new.helper = on;
         }
     });
+    row(ui, of, "skills", |f| {
+        let width = f.wide();
+        let print = |s: &Vec<String>| s.join(", ");
+        let read = |t: &str| Ok(typed::read_words(t));
+        if let Some(s) = f.hinted("skills", width, &p.skills, "such as spray, crown", print, read) {
+            new.skills = s;
+        }
+    });
     row(ui, of, "days off", |f| {
         if let Some(d) = f.days("days off", &p.days_off) {
             new.days_off = d;
         }
     });
+    dates(ui, scene, of, p, &mut new);
     row(ui, of, "", |f| {
         if let Some(on) = f.tick("a week of his or her own", p.week.is_some()) {
             new.week = on.then(|| scene.job.calendar.week.clone());
@@ -81,6 +92,36 @@ fn person(ui: &mut Ui, scene: &Scene, i: usize, out: &mut Vec<Action>) {
     row(ui, of, "", |f| {
         if f.button("Take out") {
             edit(out, Edit::Person(i, None));
+        }
+    });
+}
+
+/// Dates with other hours than the week's: half days, evenings, Saturdays.
+fn dates(ui: &mut Ui, scene: &Scene, of: &str, p: &Person, new: &mut Person) {
+    let mut gone = None;
+    for (k, d) in p.dates.iter().enumerate() {
+        row(ui, of, if k == 0 { "other hours" } else { "" }, |f| {
+            if let Some(day) = f.day(&format!("date {} with other hours", k + 1), d.day) {
+                new.dates[k].day = day;
+            }
+            let name = format!("hours of date {}", k + 1);
+            let print = |h: &Vec<Hours>| typed::stretches_field(h);
+            if let Some(h) = f.hinted(&name, LENGTH * 2.0, &d.hours, "off", print, typed::read_stretches) {
+                new.dates[k].hours = h;
+            }
+            if f.button_as("Take out", &format!("take date {} out", k + 1)) {
+                gone = Some(k);
+            }
+        });
+    }
+    if let Some(k) = gone {
+        new.dates.remove(k);
+    }
+    row(ui, of, if p.dates.is_empty() { "other hours" } else { "" }, |f| {
+        for kind in OtherHours::ALL {
+            if f.button(kind.words()) {
+                new.dates.push(kind.next(scene.job, p));
+            }
         }
     });
 }

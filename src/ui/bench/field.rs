@@ -62,18 +62,21 @@ pub fn row(ui: &mut Ui, of: &str, caption: &str, add: impl FnOnce(&mut Row)) {
             ui.add_space(3.0);
             ui.add(Label::new(RichText::new(caption).color(quiet)).wrap());
         });
-        ui.vertical(|ui| {
-            let mut said = Vec::new();
-            ui.horizontal_wrapped(|ui| {
-                let mut row = Row { ui, of, said: Vec::new() };
-                add(&mut row);
-                said = row.said;
-            });
-            for s in said {
-                remark(ui, &s);
-            }
-        });
+        ui.vertical(|ui| line(ui, of, add));
     });
+}
+
+/// A row without a caption, as wide as there is room: fields beside each other, remarks below.
+pub fn line(ui: &mut Ui, of: &str, add: impl FnOnce(&mut Row)) {
+    let mut said = Vec::new();
+    ui.horizontal_wrapped(|ui| {
+        let mut row = Row { ui, of, said: Vec::new() };
+        add(&mut row);
+        said = row.said;
+    });
+    for s in said {
+        remark(ui, &s);
+    }
 }
 
 fn remark(ui: &mut Ui, said: &Said) {
@@ -142,6 +145,19 @@ impl Row<'_> {
         print: impl Fn(&T) -> String,
         read: impl Fn(&str) -> Result<T, String>,
     ) -> Option<T> {
+        self.hinted(name, width, value, "", print, read)
+    }
+
+    /// The same, with what holds while it is empty shown in it.
+    pub fn hinted<T: PartialEq>(
+        &mut self,
+        name: &str,
+        width: f32,
+        value: &T,
+        hint: &str,
+        print: impl Fn(&T) -> String,
+        read: impl Fn(&str) -> Result<T, String>,
+    ) -> Option<T> {
         let name = self.named(name);
         let id = self.ui.make_persistent_id(("field", first_name(self.ui, &name)));
         let shown = print(value);
@@ -151,6 +167,7 @@ impl Row<'_> {
         let wrong = draft.as_ref().is_some_and(|d| (d.tried || !focused) && read(&d.text).is_err());
         let color = wrong.then(|| Theme::of(self.ui.ctx()).error);
         let edit = TextEdit::singleline(&mut text).id(id).desired_width(width).text_color_opt(color);
+        let edit = edit.hint_text(hint);
         let response = self.ui.add(edit).accessible_name(name);
         if response.gained_focus() {
             response.scroll_to_me(None);
@@ -216,6 +233,21 @@ impl Row<'_> {
     pub fn maybe_length(&mut self, name: &str, units: Units, value: Option<Length>) -> Option<Option<Length>> {
         let print = |l: &Option<Length>| l.map_or_else(String::new, |l| l.print(units.style()));
         self.field(name, LENGTH, &value, print, |t| match t.trim() {
+            "" => Ok(None),
+            t => read_length(units, true, t).map(Some),
+        })
+    }
+
+    /// A length that may be left out; empty it shows what holds then.
+    pub fn usual_length(
+        &mut self,
+        name: &str,
+        units: Units,
+        value: Option<Length>,
+        usual: &str,
+    ) -> Option<Option<Length>> {
+        let print = |l: &Option<Length>| l.map_or_else(String::new, |l| l.print(units.style()));
+        self.hinted(name, LENGTH * 1.3, &value, usual, print, |t| match t.trim() {
             "" => Ok(None),
             t => read_length(units, true, t).map(Some),
         })
@@ -439,7 +471,22 @@ pub fn head_of(ui: &mut Ui, words: &str, open: bool) -> bool {
 
 /// An entry that folds; its head is a line of words.
 pub fn fold(ui: &mut Ui, key: impl Hash + Debug, words: &str, open: bool, add: impl FnOnce(&mut Ui)) {
+    fold_asked(ui, key, words, open, false, add);
+}
+
+/// The same; `asked` opens it now.
+pub fn fold_asked(
+    ui: &mut Ui,
+    key: impl Hash + Debug,
+    words: &str,
+    open: bool,
+    asked: bool,
+    add: impl FnOnce(&mut Ui),
+) {
     let id = ui.make_persistent_id(("fold", format!("{key:?}")));
+    if asked {
+        ui.data_mut(|d| d.insert_temp(id, true));
+    }
     let words = if words.trim().is_empty() { "without a name" } else { words };
     let (_, open) = head(ui, id, words, false, open);
     if open {

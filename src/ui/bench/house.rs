@@ -87,7 +87,37 @@ pub(super) fn risks(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
             });
         };
         switch(ui, "hours", &mut new.hours);
+        row(ui, of, "run together", |f| {
+            for (name, word, at) in [
+                ("weight of the pace", "his pace", &mut new.pace_weight),
+                ("weight of the trade", "a trade", &mut new.trade_weight),
+                ("weight of the house", "the house", &mut new.house_weight),
+            ] {
+                f.word(word);
+                if let Some(x) = f.within(name, *at, 0.0, 1.0) {
+                    *at = x;
+                }
+            }
+        });
+        row(ui, of, "wider by", |f| {
+            if let Some(x) = f.within("widening of the range", r.widening, 1.0, 3.0) {
+                new.widening = x;
+            }
+            f.word("until ten jobs of your own stand behind a rate");
+        });
         switch(ui, "drying", &mut new.drying);
+        row(ui, of, "drying varies", |f| {
+            for (name, word, at) in [
+                ("spread of the season", "season", &mut new.season_sd),
+                ("spread of a day", "day", &mut new.day_sd),
+                ("spread of a product", "product", &mut new.product_sd),
+            ] {
+                f.word(word);
+                if let Some(x) = f.within(name, *at, 0.0, 1.0) {
+                    *at = x;
+                }
+            }
+        });
         switch(ui, "lost_days", &mut new.lost_days);
         row(ui, of, "days lost", |f| {
             let print = |x: &Option<f64>| x.map_or_else(String::new, typed::percent);

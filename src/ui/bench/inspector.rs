@@ -7,7 +7,7 @@ use egui::{Label, Ui};
 use super::field::{row, zone_of};
 use super::{BenchState, edit, entries, figure, problems, reason, told};
 use crate::job::{Change, Edit, Job};
-use crate::trade::{Product, Stage, Tag};
+use crate::trade::{Product, Recipe, Stage, Tag};
 use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::shown::Shown;
@@ -68,7 +68,11 @@ fn step(ui: &mut Ui, scene: &Scene, state: &mut BenchState, x: &Inspected, out: 
         });
     }
     for (k, t) in x.terms.iter().enumerate() {
-        ui.push_id(("term", k), |ui| term(ui, job, state, x, k, t, out));
+        ui.push_id(("term", k), |ui| {
+            term(ui, job, state, x, k, t, out);
+            let what = if k == 0 { "rate".to_string() } else { format!("rate {}", k + 1) };
+            super::mybook::beside_rate(ui, scene, &x.name, &what, &t.rate, out);
+        });
     }
     if let Some(l) = &x.hours {
         figure(ui, state, "hours", l);
@@ -79,7 +83,7 @@ fn step(ui: &mut Ui, scene: &Scene, state: &mut BenchState, x: &Inspected, out: 
             if let Some((_, l)) = x.set_up.as_ref().filter(|s| s.0 > 0) {
                 figure(ui, state, "set-up", l);
             }
-            entries::show(ui, scene, x, out);
+            entries::show(ui, scene, state, x, out);
         }
     }
     for (what, l) in [("where", &x.place), ("hands", &x.hands)] {
@@ -158,17 +162,37 @@ fn row_figures(
         });
     }
     let Some((minutes, l)) = &x.set_up else { return };
+    let Some(recipe) = choices::own_copy(job, &surface.recipe) else { return };
+    let rows = |r: &mut Recipe, change: &dyn Fn(&mut crate::trade::Row)| {
+        r.steps.iter_mut().filter(|x| x.id == *id).for_each(change);
+    };
     row(ui, &x.name, "set-up", |f| {
-        let recipe = choices::recipe(job, &surface.recipe).filter(|r| r.steps.iter().any(|x| x.id == *id));
-        let Some(recipe) = recipe else { return told(f, state, "set-up", l) };
         if let Some(n) = f.count("set-up minutes", *minutes as u32) {
             let mut own = recipe.clone();
-            own.steps.iter_mut().filter(|x| x.id == *id).for_each(|x| x.setup_min = i64::from(n));
+            rows(&mut own, &|x| x.setup_min = i64::from(n));
             edit(out, Edit::Recipe(Box::new(own)));
         }
         told(f, state, "set-up", &Line { words: "min".into(), ..l.clone() });
     });
     reason(ui, state, "set-up", l);
+    // Ways of one step have rows of their own; the hands are the very difference.
+    let alone = recipe.steps.iter().filter(|x| x.id == *id).count() == 1;
+    let Some((fewest, most)) = x.row_hands.filter(|_| alone) else { return };
+    row(ui, &x.name, "pairs of hands", |f| {
+        let mut now = (fewest, most);
+        if let Some(n) = f.count("fewest hands", fewest) {
+            now = (n.max(1), most.max(n));
+        }
+        f.word("to");
+        if let Some(n) = f.count("most hands", most) {
+            now = (now.0.min(n.max(1)), n.max(1));
+        }
+        if now != (fewest, most) {
+            let mut own = recipe.clone();
+            rows(&mut own, &|x| x.hands = now);
+            edit(out, Edit::Recipe(Box::new(own)));
+        }
+    });
 }
 
 /// The product, another in its place, and its hours to each stage.

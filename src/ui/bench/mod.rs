@@ -12,10 +12,15 @@ mod house;
 mod entries;
 mod inspector;
 mod job;
+mod mybook;
+mod offers;
 mod openings;
+mod own;
+mod picker;
 mod places;
 pub mod rooms;
 mod surfaces;
+mod walkround;
 #[cfg(test)]
 mod tests;
 
@@ -26,9 +31,11 @@ use egui::{CursorIcon, Frame, Label, Margin, RichText, Role, ScrollArea, Sense, 
 use super::Scene;
 use super::action::Action;
 use super::theme::{Theme, size};
-use crate::job::Edit;
+use crate::job::{Edit, Part};
 use crate::store::settings::Bench;
+use crate::views::entries::knock_on;
 use crate::views::inspect::{Inspected, Line};
+use crate::views::recipes::{self, Offer};
 
 /// A zone of the bench that can be asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -37,6 +44,8 @@ pub enum Zone {
     Crew,
     Places,
     Calendar,
+    WalkRound,
+    Own,
 }
 
 /// What the bench remembers between two drawings.
@@ -46,8 +55,20 @@ pub struct BenchState {
     pub reveal: Option<Zone>,
     /// The step selected when the bench was last drawn.
     selected: Option<String>,
+    /// The room chosen on the measure sheet when the column was last drawn.
+    room: Option<usize>,
     /// Room and surface whose recipe is being chosen.
     choosing: Option<(usize, usize)>,
+    /// Room and part of a surface being added.
+    adding: Option<(usize, Part)>,
+    /// The line of a list of recipes whose steps are shown.
+    looked: Option<String>,
+    /// Surface whose steps are being named as a recipe.
+    naming: Option<(usize, usize)>,
+    /// A change that takes something along, told and not yet made.
+    taking: Option<Taking>,
+    /// Recipes and sets last tried, with what they were tried for.
+    tried: Vec<(Tried, Arc<Vec<Offer>>)>,
     /// Where the slider of the confidence is while it is dragged.
     confidence: Option<f64>,
     /// The figure whose why is told.
@@ -56,7 +77,51 @@ pub struct BenchState {
     read: Option<(u64, u64, usize, String, Arc<Inspected>)>,
 }
 
+/// What a list of recipes was tried for: revisions of job and book, room, surface and part; no
+/// surface for the sets of the whole room.
+type Tried = (u64, u64, usize, Option<(usize, Part)>);
+
+/// Changes that take more along than they say.
+#[derive(Clone, Debug)]
+struct Taking {
+    /// The button they were asked by.
+    key: String,
+    revision: u64,
+    edits: Vec<Edit>,
+    /// What else changes.
+    words: Vec<String>,
+}
+
 impl BenchState {
+    /// The recipes for a surface, or the sets for a room, tried once for each job and book.
+    fn offers(&mut self, scene: &Scene, room: usize, of: Option<(usize, Part)>) -> Arc<Vec<Offer>> {
+        let (job, book) = (scene.revision, scene.shelf.revision());
+        self.tried.retain(|t| (t.0.0, t.0.1) == (job, book));
+        let key = (job, book, room, of);
+        if let Some(t) = self.tried.iter().find(|t| t.0 == key) {
+            return t.1.clone();
+        }
+        let list = Arc::new(match of {
+            Some((surface, part)) => recipes::offers(scene.job, scene.shelf.book(), room, surface, part),
+            None => recipes::room_sets(scene.job, room),
+        });
+        self.tried.push((key, list.clone()));
+        list
+    }
+
+    /// Makes changes, unless they take something along: that is told first, at the button of
+    /// this name (see [`told_first`]).
+    fn make(&mut self, scene: &Scene, key: &str, edits: Vec<Edit>, out: &mut Vec<Action>) {
+        let (more, words) = knock_on(scene.job, &edits);
+        let edits: Vec<Edit> = edits.into_iter().chain(more).collect();
+        if words.is_empty() {
+            self.taking = None;
+            out.push(Action::Edit(edits));
+        } else {
+            self.taking = Some(Taking { key: key.to_string(), revision: scene.revision, edits, words });
+        }
+    }
+
     /// Whether this zone was asked for; asked once.
     fn asked(&mut self, zone: Zone) -> bool {
         self.reveal.take_if(|z| *z == zone).is_some()
@@ -105,9 +170,15 @@ pub struct Hand {
     pub room: usize,
 }
 
-/// Beside the measure sheet: rooms with their surfaces and openings, the house.
-pub fn measure_side(ui: &mut Ui, scene: &Scene, state: &mut BenchState, _room: usize, out: &mut Vec<Action>) {
-    rooms::show(ui, scene, state, out);
+/// Beside the measure sheet: the walk-round, rooms with their surfaces and openings, entries of
+/// one's own, the book, the house.
+pub fn measure_side(ui: &mut Ui, scene: &Scene, state: &mut BenchState, room: usize, out: &mut Vec<Action>) {
+    // A room just chosen or measured shows itself; the one at the start stays as it is.
+    let chosen = state.room.replace(room).is_some_and(|before| before != room).then_some(room);
+    walkround::show(ui, scene, state, out);
+    rooms::show(ui, scene, state, chosen, out);
+    own::show(ui, scene, state, out);
+    mybook::show(ui, scene, out);
     house::show(ui, scene, out);
 }
 
@@ -157,6 +228,44 @@ fn reason(ui: &mut Ui, state: &BenchState, what: &str, line: &Line) {
         let quiet = Theme::of(ui.ctx()).quiet;
         ui.add(Label::new(RichText::new(&line.why).color(quiet)).wrap());
     }
+}
+
+/// What a change asked for at the button of this name takes along, to be made or left.
+fn told_first(ui: &mut Ui, scene: &Scene, state: &mut BenchState, key: &str, out: &mut Vec<Action>) {
+    let Some(t) = state.taking.clone().filter(|t| t.key == key && t.revision == scene.revision) else { return };
+    let theme = Theme::of(ui.ctx());
+    field::row(ui, key, "then", |f| {
+        for w in &t.words {
+            f.ui.add(Label::new(RichText::new(w).color(theme.ink).size(size::SMALL)).wrap());
+            f.ui.end_row();
+        }
+        if f.button("Do it") {
+            out.push(Action::Edit(t.edits.clone()));
+            state.taking = None;
+        }
+        if f.button("Leave it as it is") {
+            state.taking = None;
+        }
+    });
+}
+
+/// A button that takes something out; what else changes with it is told first.
+fn take_out(
+    ui: &mut Ui,
+    scene: &Scene,
+    state: &mut BenchState,
+    of: &str,
+    words: &str,
+    change: Edit,
+    out: &mut Vec<Action>,
+) {
+    let key = format!("{words}, {of}");
+    field::row(ui, of, "", |f| {
+        if f.button(words) {
+            state.make(scene, &key, vec![change], out);
+        }
+    });
+    told_first(ui, scene, state, &key, out);
 }
 
 /// One change, one undo entry.

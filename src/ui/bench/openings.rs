@@ -7,6 +7,8 @@ use super::field::row;
 use super::rooms::opening_name;
 use crate::job::{Opening, OpeningKind, Room, Units};
 use crate::measure::Length;
+use crate::takeoff::CASING;
+use crate::views::typed;
 
 /// A door of common size on the first wall.
 pub(super) fn door() -> Opening {
@@ -62,16 +64,17 @@ pub(super) fn list(ui: &mut Ui, of: &str, units: Units, r: &Room, put: &mut impl
                 new.wall = n as usize;
             }
             f.word("corner");
-            if let Some(l) = f.maybe_length("from corner", units, o.from_corner) {
+            if let Some(l) = f.usual_length("from corner", units, o.from_corner, "not measured") {
                 new.from_corner = l;
             }
         });
         row(ui, &own, "sill", |f| {
-            if let Some(l) = f.maybe_length("sill", units, o.sill) {
+            let sill = typed::sill_hint(units, o.kind, o.height);
+            if let Some(l) = f.usual_length("sill", units, o.sill, &sill) {
                 new.sill = l;
             }
             f.word("casing");
-            if let Some(l) = f.maybe_length("casing", units, o.casing) {
+            if let Some(l) = f.usual_length("casing", units, o.casing, &CASING.print(units.style())) {
                 new.casing = l;
             }
         });

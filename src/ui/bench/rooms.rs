@@ -3,23 +3,24 @@
 
 use egui::Ui;
 
-use super::field::{Row, fold, row, zone};
-use super::{BenchState, Zone, changed, edit, openings, problems, surfaces};
+use super::field::{Row, fold, fold_asked, row, zone};
+use super::{BenchState, Zone, changed, edit, openings, problems, surfaces, take_out};
 use crate::job::{Boxes, Edit, Opening, OpeningKind, Place, PlaceKind, Room, Size, Wall, free_id};
 use crate::measure::Length;
 use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::views::typed;
 
-/// The rooms of the job.
-pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
+/// The rooms of the job. `chosen` unfolds one now.
+pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, chosen: Option<usize>, out: &mut Vec<Action>) {
     let asked = state.asked(Zone::Rooms);
     zone(ui, "Rooms", false, asked, |ui| {
         let rooms = &scene.job.rooms;
         for (i, r) in rooms.iter().enumerate() {
             ui.push_id(("room", i), |ui| {
                 let name = if r.name.is_empty() { &r.id } else { &r.name };
-                fold(ui, "room", name, false, |ui| room(ui, scene, i, state, out));
+                let open = r.surfaces.is_empty();
+                fold_asked(ui, "room", name, open, chosen == Some(i), |ui| room(ui, scene, i, state, out));
             });
         }
         row(ui, "", "", |r| {
@@ -92,11 +93,7 @@ fn room(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState, out: &mut 
     });
     surfaces::show(ui, scene, i, state, out);
     problems(ui, scene, &format!("rooms[{i}]"));
-    row(ui, of, "", |f| {
-        if f.button("Take this room out") {
-            edit(out, Edit::Room(i, None));
-        }
-    });
+    take_out(ui, scene, state, of, "Take this room out", Edit::Room(i, None), out);
 }
 
 fn size(f: &mut Row, scene: &Scene, r: &Room, s: &Size, put: &mut impl FnMut(Room)) {

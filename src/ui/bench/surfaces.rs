@@ -1,19 +1,26 @@
-//! Surfaces of a room: the part, the recipe with its steps shown before it is chosen, methods,
-//! height of panels, difficulty, and the steps changed or left out.
+//! Surfaces of a room: the usual recipes of the whole room in one choice; for each surface the
+//! part, a short list of recipes with their steps shown before one is chosen, methods, height of
+//! panels, difficulty, and the steps changed or left out.
 
-use egui::{Label, RichText, Ui};
+use egui::{Label, Ui};
 
-use super::field::{button, fold, row};
-use super::{BenchState, changed, edit};
-use crate::job::{Change, Edit, Part, Surface, free_id};
+use super::field::{fold, row};
+use super::{BenchState, changed, edit, offers, take_out, told_first};
+use crate::job::{Change, Edit, Part, Surface};
 use crate::ui::Scene;
 use crate::ui::action::Action;
-use crate::ui::theme::{Theme, size};
 use crate::views::choices;
 
 /// The surfaces of room `i`.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState, out: &mut Vec<Action>) {
     let room = &scene.job.rooms[i];
+    let of = if room.name.is_empty() { room.id.as_str() } else { room.name.as_str() };
+    if room.surfaces.is_empty() {
+        ui.add(
+            Label::new("What is to be done here? The usual recipes in one choice, or surface by surface below.").wrap(),
+        );
+        sets(ui, scene, i, of, state, out);
+    }
     fold(ui, "surfaces", "Surfaces and their recipes", true, |ui| {
         for (k, s) in room.surfaces.iter().enumerate() {
             ui.push_id(("surface", k), |ui| {
@@ -22,14 +29,52 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState,
                 fold(ui, "surface", &words, false, |ui| surface(ui, scene, i, k, state, out));
             });
         }
-        row(ui, &room.name, "", |f| {
-            if f.button("Add a surface") {
-                let id = free_id("walls", room.surfaces.iter().map(|s| s.id.as_str()));
-                let new = Surface { id, part: Part::Walls, recipe: "walls-two-coats".into(), ..Surface::default() };
-                edit(out, Edit::Surface(i, room.surfaces.len(), Some(Box::new(new))));
-            }
-        });
+        add(ui, scene, i, of, state, out);
     });
+    if !room.surfaces.is_empty() {
+        fold(ui, "sets", "The whole room in one choice", false, |ui| sets(ui, scene, i, of, state, out));
+    }
+}
+
+/// The whole-room sets.
+fn sets(ui: &mut Ui, scene: &Scene, i: usize, of: &str, state: &mut BenchState, out: &mut Vec<Action>) {
+    let list = state.offers(scene, i, None);
+    let key = format!("the whole room, {of}");
+    ui.push_id("sets", |ui| {
+        if let Some(edits) = offers::list(ui, of, &list, &mut state.looked) {
+            state.make(scene, &key, edits, out);
+        }
+    });
+    told_first(ui, scene, state, &key, out);
+}
+
+/// A surface to be added: its part, then its recipe.
+fn add(ui: &mut Ui, scene: &Scene, i: usize, of: &str, state: &mut BenchState, out: &mut Vec<Action>) {
+    let room = &scene.job.rooms[i];
+    let adding = state.adding.filter(|a| a.0 == i).map(|a| a.1);
+    row(ui, of, "", |f| {
+        if f.button(if adding.is_some() { "Add none" } else { "Add a surface" }) {
+            // The first part the room has nothing of yet.
+            let bare = |p: &Part| !room.surfaces.iter().any(|s| s.part == *p);
+            let first = choices::PARTS[1..].iter().copied().find(bare).unwrap_or(Part::Walls);
+            state.adding = adding.is_none().then_some((i, first));
+            state.looked = None;
+        }
+        if let Some(now) = adding {
+            let parts = choices::PARTS.map(|p| (p, choices::part_word(p).to_string()));
+            if let Some(part) = f.choose("part to be added", 120.0, &now, &parts) {
+                state.adding = Some((i, part));
+            }
+        }
+    });
+    let Some(part) = adding else { return };
+    let list = state.offers(scene, i, Some((room.surfaces.len(), part)));
+    let key = format!("add a surface, {of}");
+    if let Some(edits) = ui.push_id("add", |ui| offers::list(ui, of, &list, &mut state.looked)).inner {
+        state.adding = None;
+        state.make(scene, &key, edits, out);
+    }
+    told_first(ui, scene, state, &key, out);
 }
 
 fn name(s: &Surface) -> &str {
@@ -70,14 +115,15 @@ fn surface(ui: &mut Ui, scene: &Scene, i: usize, k: usize, state: &mut BenchStat
             state.choosing = (!choosing).then_some((i, k));
         }
     });
-    if choosing && let Some(recipe) = chooser(ui, scene, s, &of) {
-        state.choosing = None;
-        put(changed(s, |s| {
-            s.recipe = recipe;
-            s.methods.clear();
-            s.changes.clear();
-        }));
+    let key = format!("recipe, {of}");
+    if choosing {
+        let list = state.offers(scene, i, Some((k, s.part)));
+        if let Some(edits) = ui.push_id("choose", |ui| offers::list(ui, &of, &list, &mut state.looked)).inner {
+            state.choosing = None;
+            state.make(scene, &key, edits, out);
+        }
     }
+    told_first(ui, scene, state, &key, out);
     for c in choices::choices_of(job, &s.recipe) {
         row(ui, &of, &c.name, |f| {
             let open = (None, "whichever is sooner".to_string());
@@ -93,12 +139,8 @@ fn surface(ui: &mut Ui, scene: &Scene, i: usize, k: usize, state: &mut BenchStat
     for c in &s.changes {
         changed_step(ui, scene, i, k, c, &of, out);
     }
-    row(ui, &of, "", |f| {
-        if f.button("Take this surface out") {
-            state.choosing = None;
-            edit(out, Edit::Surface(i, k, None));
-        }
-    });
+    super::mybook::beside_surface(ui, scene, state, (i, k), s, &of, out);
+    take_out(ui, scene, state, &of, "Take this surface out", Edit::Surface(i, k, None), out);
 }
 
 /// Height of panels, how many, difficulty, walls covered, name.
@@ -145,27 +187,6 @@ fn figures(ui: &mut Ui, scene: &Scene, i: usize, k: usize, of: &str, out: &mut V
             put(changed(s, |s| s.name = n));
         }
     });
-}
-
-/// The recipes for the part, each with its note and steps; gives the id of the one taken.
-fn chooser(ui: &mut Ui, scene: &Scene, s: &Surface, of: &str) -> Option<String> {
-    let mut taken = None;
-    let quiet = Theme::of(ui.ctx()).quiet;
-    for r in choices::recipes_for(scene.job, s.part) {
-        fold(ui, ("recipe", &r.id), &r.name, false, |ui| {
-            if !r.note.is_empty() {
-                ui.add(Label::new(RichText::new(&r.note).color(quiet)).wrap());
-            }
-            let words = choices::recipe_words(scene.job, r);
-            ui.add(Label::new(RichText::new(words).size(size::SMALL)).wrap());
-            if r.id == s.recipe {
-                ui.label("in use");
-            } else if button(ui, "Use this recipe", &format!("Use {}, {of}", r.name)) {
-                taken = Some(r.id.clone());
-            }
-        });
-    }
-    taken
 }
 
 fn changed_step(ui: &mut Ui, scene: &Scene, i: usize, k: usize, c: &Change, of: &str, out: &mut Vec<Action>) {

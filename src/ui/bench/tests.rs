@@ -1,6 +1,7 @@
 //! The bench driven by the names of its fields: typed, committed, and looked for in the job.
 
 mod panels;
+mod walk;
 
 use std::sync::{Arc, LazyLock};
 
@@ -14,6 +15,7 @@ use crate::job::Job;
 use crate::measure::Length;
 use crate::ui::action::Action;
 use crate::ui::session::Session;
+use crate::ui::shelf::Shelf;
 use crate::ui::shown::Shown;
 use crate::ui::worker::{Told, Worker};
 use crate::ui::{Scene, theme};
@@ -24,6 +26,7 @@ pub struct Desk {
     pub shown: Shown,
     pub state: BenchState,
     pub selected: Option<String>,
+    pub shelf: Shelf,
     /// Everything asked for that is no edit.
     pub asked: Vec<Action>,
 }
@@ -49,7 +52,14 @@ impl Desk {
     fn study() -> Desk {
         let (job, shown) = answer().clone();
         let session = Session::new(job, None, STUDY.into());
-        Desk { session, shown, state: BenchState::default(), selected: None, asked: Vec::new() }
+        Desk {
+            session,
+            shown,
+            state: BenchState::default(),
+            selected: None,
+            shelf: Shelf::default(),
+            asked: Vec::new(),
+        }
     }
 
     fn job(&self) -> &Job {
@@ -68,6 +78,7 @@ fn ui(ui: &mut egui::Ui, desk: &mut Desk) {
         answer: None,
         problems: &problems,
         selected: desk.selected.as_deref(),
+        shelf: &desk.shelf.clone(),
     };
     order_side(ui, &scene, &mut desk.state, &mut out);
     measure_side(ui, &scene, &mut desk.state, 0, &mut out);
@@ -75,6 +86,7 @@ fn ui(ui: &mut egui::Ui, desk: &mut Desk) {
         match a {
             Action::Edit(edits) => desk.session.edit(&edits),
             Action::Select(id) => desk.selected = id,
+            Action::Book(change) => desk.shelf.change(&change),
             other => desk.asked.push(other),
         }
     }
@@ -210,16 +222,28 @@ fn a_recipe_shows_its_steps_before_it_is_chosen() {
     let mut h = room();
     press(&mut h, "panels: panel wall built in the shop, hung with adhesive");
     press(&mut h, "Choose another, panels of Study");
-    press(&mut h, "flat panel wall built in place");
-    assert!(h.query_by_label_contains("steps: ").is_some());
+    let line = h.get_by_label_contains("flat panel wall built in place: ").accesskit_node().label().unwrap();
+    assert!(line.contains(" h, dry in "), "{line}");
+    assert!(h.query_by_value("rip panel stock").is_none());
+    press(&mut h, &line);
+    assert!(h.query_by_label_contains("build panels in place, ").is_some());
     press(&mut h, "Use flat panel wall built in place, panels of Study");
+    // The panel stock was ordered for a step that goes: told first.
+    assert_eq!(h.state().job().rooms[0].surfaces[7].recipe, "panels-shop-built");
+    assert!(h.query_by_label_contains("no longer comes before study/panels/rip").is_some());
+    press(&mut h, "Do it, recipe, panels of Study");
     assert_eq!(h.state().job().rooms[0].surfaces[7].recipe, "panels-in-place");
     fill(&mut h, "height, panels of Study", "42");
     assert_eq!(h.state().job().rooms[0].surfaces[7].height, Some(Length::from_inches(42.0)));
     press(&mut h, "Take this surface out, panels of Study");
     assert_eq!(h.state().job().rooms[0].surfaces.len(), 11);
     press(&mut h, "Add a surface, Study");
-    assert_eq!(h.state().job().rooms[0].surfaces[11].id, "walls-2");
+    // The room has no panels any more: they are what is asked for first.
+    let line = h.get_by_label_contains("flat panel wall built in place: ").accesskit_node().label().unwrap();
+    press(&mut h, &line);
+    press(&mut h, "Use flat panel wall built in place, Study");
+    assert_eq!(h.state().job().rooms[0].surfaces[11].id, "panels");
+    assert!(h.state().session.undo_words().is_some());
 }
 
 #[test]
@@ -238,7 +262,6 @@ fn a_room_comes_with_its_place_and_goes() {
     let job = h.state().job();
     assert_eq!((job.rooms.len(), job.places.len()), (2, 4));
     assert_eq!(job.rooms[1].place, job.places[3].id);
-    press(&mut h, "Room 2");
     press(&mut h, "Take this room out, Room 2");
     assert_eq!(h.state().job().rooms.len(), 1);
 }

@@ -6,8 +6,9 @@
 
 use chrono::NaiveDate;
 
-use crate::desk::begin::{Answers, WORK, begun, measures, next_monday};
+use crate::desk::begin::{Answers, begun, measures, next_monday};
 use crate::job::{Job, Units};
+use crate::trade::sets;
 use crate::views::{said_day, typed};
 
 /// Questions, and the fields of the last of them.
@@ -97,7 +98,7 @@ impl Beginning {
             Asks::Measures => {
                 or(&measures(&self.name, &self.line, self.units).echo, "a room of common size, to be measured".into())
             }
-            Asks::Work => WORK.get(self.work).map_or(String::new(), |w| format!("{}: {}", w.name, w.says)),
+            Asks::Work => sets().get(self.work).map_or(String::new(), |w| w.name.clone()),
             Asks::Begin => day(&self.begin, typed::day_field(next_monday(self.today))),
             Asks::By => day(&self.by, "no day is asked for".into()),
             Asks::Date => String::new(),
@@ -224,7 +225,7 @@ mod tests {
         let room = &job.rooms[0];
         assert_eq!((job.name.as_str(), room.name.as_str()), ("Kitchen", "Kitchen"));
         assert_eq!(room.size.unwrap().width, crate::measure::Length::from_inches(138.0));
-        assert_eq!((room.openings.len(), room.surfaces.len()), (1, 3));
+        assert_eq!((room.openings.len(), room.surfaces.len()), (1, 5));
         assert_eq!(job.start.to_string(), "2027-03-01");
         assert_eq!(job.target.unwrap().day.to_string(), "2027-03-19");
     }

@@ -13,7 +13,7 @@ use super::{Files, For, Outcome, SAMPLES};
 use crate::store;
 use crate::ui::action::Command;
 use crate::ui::session::Session;
-use crate::ui::theme::{Theme, card, figure, size, strong};
+use crate::ui::theme::{Theme, card, figure, size, strong, veil};
 
 /// Width of the cards, points.
 pub(super) const CARD: f32 = 560.0;
@@ -150,27 +150,28 @@ impl Files {
     fn question_card(&self, ctx: &Context) -> Option<Press> {
         let question = self.question()?;
         let mut press = None;
-        let shown = Modal::new(Id::unique("files-question")).frame(card(ctx)).show(ctx, |ui| {
-            ui.set_width(CARD);
-            ui.label(RichText::new(question.title()).text_style(TextStyle::Heading));
-            ui.add_space(size::GAP);
-            for line in question.lines() {
-                ui.label(line);
-            }
-            ui.add_space(size::PAD);
-            ui.horizontal(|ui| {
-                for (n, (answer, text, help)) in question.answers().into_iter().enumerate() {
-                    let button = ui.button(text).on_hover_text(help);
-                    // The safest answer has the keyboard until another is chosen.
-                    if n == 0 && ui.memory(|m| m.focused().is_none()) {
-                        button.request_focus();
-                    }
-                    if button.clicked() {
-                        press = Some(answer);
-                    }
+        let shown =
+            Modal::new(Id::unique("files-question")).backdrop_color(veil(ctx)).frame(card(ctx)).show(ctx, |ui| {
+                ui.set_width(CARD);
+                ui.label(RichText::new(question.title()).text_style(TextStyle::Heading));
+                ui.add_space(size::GAP);
+                for line in question.lines() {
+                    ui.label(line);
                 }
+                ui.add_space(size::PAD);
+                ui.horizontal(|ui| {
+                    for (n, (answer, text, help)) in question.answers().into_iter().enumerate() {
+                        let button = ui.button(text).on_hover_text(help);
+                        // The safest answer has the keyboard until another is chosen.
+                        if n == 0 && ui.memory(|m| m.focused().is_none()) {
+                            button.request_focus();
+                        }
+                        if button.clicked() {
+                            press = Some(answer);
+                        }
+                    }
+                });
             });
-        });
         // A click beside it answers nothing; Escape answers what loses nothing.
         if press.is_none() && shown.is_top_modal && ctx.input(|i| i.key_pressed(Key::Escape)) {
             press = question.escape();
@@ -185,7 +186,7 @@ impl Files {
         let panel = self.panel.as_mut()?;
         let opens = panel.kind == For::Open;
         let mut press = None;
-        let shown = Modal::new(Id::unique("files-panel")).frame(card(ctx)).show(ctx, |ui| {
+        let shown = Modal::new(Id::unique("files-panel")).backdrop_color(veil(ctx)).frame(card(ctx)).show(ctx, |ui| {
             ui.set_width(CARD);
             ui.label(RichText::new(if opens { "Open a job" } else { "Save the job" }).text_style(TextStyle::Heading));
             ui.add_space(size::GAP);

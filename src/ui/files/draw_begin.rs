@@ -5,10 +5,10 @@ use egui::{Button, Context, Id, Key, Label, Modal, RichText, ScrollArea, TextEdi
 use super::begin::{Asks, Beginning};
 use super::draw::CARD;
 use super::{Files, Outcome};
-use crate::desk::begin::WORK;
+use crate::trade::sets;
 use crate::ui::session::Session;
 use crate::ui::shown::{Reached, Shown};
-use crate::ui::theme::{Theme, card, figure, size, strong};
+use crate::ui::theme::{Theme, card, figure, size, strong, veil};
 use crate::views::strip;
 
 /// What was pressed.
@@ -35,7 +35,7 @@ impl Files {
         let Some(b) = &mut self.begin else { return Outcome::Nothing };
         let mut pressed = None;
         let room = ctx.content_rect().size();
-        let modal = Modal::new(Id::unique("new-job")).frame(card(ctx)).show(ctx, |ui| {
+        let modal = Modal::new(Id::unique("new-job")).backdrop_color(veil(ctx)).frame(card(ctx)).show(ctx, |ui| {
             ui.set_width((room.x - 4.0 * size::PAD).min(CARD));
             let high = room.y - 6.0 * size::PAD;
             ScrollArea::vertical().max_height(high).min_scrolled_height(high).auto_shrink([false, true]).show(
@@ -99,9 +99,8 @@ fn asked(ui: &mut Ui, b: &mut Beginning, n: usize, pressed: &mut Option<Pressed>
     ui.label(RichText::new(format!("{number} of 4   {words}")).text_style(strong()));
     let fresh = std::mem::take(&mut b.fresh);
     if b.at == Asks::Work {
-        for (i, work) in WORK.iter().enumerate() {
-            let text = format!("{}: {}", work.name, work.says);
-            let row = ui.add(Button::new(text).frame(false).wrap().selected(i == b.work));
+        for (i, work) in sets().iter().enumerate() {
+            let row = ui.add(Button::new(&work.name).frame(false).wrap().selected(i == b.work));
             if fresh && i == b.work {
                 row.request_focus();
             }

@@ -1,16 +1,27 @@
-//! The measure bench: a line a room, and the chosen room drawn.
+//! The measure bench: a line a room as it is said, and the chosen room drawn beside or below.
+//!
+//! Line and drawing are two ways to one room: what is pulled on the drawing is rewritten into
+//! the line, what is typed into the line is drawn.
 
-use egui::Ui;
+mod draw;
+mod ink;
+mod sheet;
+
+use egui::{Frame, Panel, Ui};
 
 use super::Scene;
 use super::action::Action;
+use super::theme::{Theme, size};
+
+/// Share of the height the sheet has above its drawing.
+const SHARE: f32 = 0.38;
 
 /// What the bench remembers between two drawings.
 #[derive(Clone, Debug, Default)]
 pub struct MeasureState {
     room: usize,
-    /// The sheet is to have the keyboard when it is drawn next.
-    keyboard: bool,
+    sheet: sheet::SheetState,
+    draw: draw::DrawState,
 }
 
 impl MeasureState {
@@ -26,11 +37,24 @@ impl MeasureState {
 
     /// The sheet takes the keyboard when it is drawn next.
     pub fn take_keyboard(&mut self) {
-        self.keyboard = true;
+        self.sheet.take_keyboard(self.room);
     }
 }
 
-/// The sheet, and the drawing beside it or below it.
-pub fn show(ui: &mut Ui, _scene: &Scene, _state: &mut MeasureState, _out: &mut Vec<Action>) {
-    ui.label("The measure sheet");
+/// The sheet, and the drawing beside it or, in a narrow column, below it.
+pub fn show(ui: &mut Ui, scene: &Scene, state: &mut MeasureState, out: &mut Vec<Action>) {
+    state.room = state.room.min(scene.job.rooms.len().saturating_sub(1));
+    let theme = Theme::of(ui.ctx());
+    let plain = Frame::NONE.fill(theme.paper);
+    let beside = ui.available_width() > size::SHEET_WIDE + 1.0;
+    let room = state.room;
+    let high = ui.available_height() * SHARE;
+    let live = state.draw.what_if().cloned();
+    let sheet = |ui: &mut Ui| sheet::show(ui, scene, room, live.as_ref(), &mut state.sheet, out);
+    if beside {
+        Panel::left("sheet").exact_size(size::SHEET).resizable(false).frame(plain).show(ui, sheet);
+    } else {
+        Panel::top("sheet above").exact_size(high).resizable(false).frame(plain).show(ui, sheet);
+    }
+    draw::show(ui, scene, room, &mut state.draw, out);
 }

@@ -1,0 +1,86 @@
+//! The walk-round: eight questions, their plain answers beside them, and below each what the
+//! answer changed. What was not asked yet is marked and counted.
+
+use egui::{Label, RichText, Stroke, StrokeKind, Ui, pos2, vec2};
+
+use super::BenchState;
+use super::Zone;
+use super::field::{self, Row, zone_of};
+use crate::ui::Scene;
+use crate::ui::action::Action;
+use crate::ui::theme::{Theme, size, strong};
+use crate::views::walkround::{self, Question};
+
+/// Width of the mark before a question.
+const MARK: f32 = 16.0;
+/// Side of the mark.
+const BOX: f32 = 9.0;
+
+/// The questions of the walk-round.
+pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
+    let asked = state.asked(Zone::WalkRound);
+    let list = walkround::questions(scene.job);
+    let open = list.iter().any(|q| !q.answered);
+    let words = format!("Walk-round: {}", walkround::count(&list));
+    zone_of(ui, "walk-round", &words, !open, asked, |ui| {
+        for q in &list {
+            ui.push_id(q.key, |ui| question(ui, scene, q, out));
+        }
+    });
+}
+
+fn question(ui: &mut Ui, scene: &Scene, q: &Question, out: &mut Vec<Action>) {
+    let theme = Theme::of(ui.ctx());
+    ui.horizontal_top(|ui| {
+        let (_, rect) = ui.allocate_space(vec2(MARK, size::ROW));
+        let at = egui::Rect::from_center_size(pos2(rect.left() + BOX / 2.0 + 1.0, rect.center().y), vec2(BOX, BOX));
+        if q.answered {
+            ui.painter().rect_filled(at, 0.0, theme.quiet);
+        } else {
+            ui.painter().rect_stroke(at, 0.0, Stroke::new(size::OUTLINE, theme.target), StrokeKind::Inside);
+        }
+        ui.vertical(|ui| {
+            let text = if q.answered { RichText::new(q.ask) } else { RichText::new(q.ask).text_style(strong()) };
+            ui.add(Label::new(text).wrap());
+            for (k, row) in q.rows.iter().enumerate() {
+                field::line(ui, "the walk-round", |f| {
+                    for c in row {
+                        let made = f.ui.radio(c.on, &c.words).accessible_name(format!("{} {}", q.ask, c.words));
+                        if made.clicked() && !c.on {
+                            out.push(Action::Edit(c.edits.clone()));
+                        }
+                    }
+                    if k + 1 == q.rows.len() {
+                        blank(f, scene, q, out);
+                    }
+                });
+            }
+            if let Some((words, edits)) = &q.offer
+                && ui.button(words).clicked()
+            {
+                out.push(Action::Edit(edits.clone()));
+            }
+            if !q.says.is_empty() {
+                ui.add(Label::new(RichText::new(&q.says).color(theme.quiet).size(size::SMALL)).wrap());
+            }
+        });
+    });
+    ui.add_space(size::LINE);
+}
+
+/// The field of an answer that is typed.
+fn blank(f: &mut Row, scene: &Scene, q: &Question, out: &mut Vec<Action>) {
+    let Some(b) = &q.blank else { return };
+    let job = scene.job;
+    let width = if b.wide { f.wide() - 70.0 } else { field::DAY };
+    let shown = (b.shown)(job);
+    let read = |t: &str| (b.read)(job, t).map(|_| t.trim().to_string());
+    if let Some(text) = f.field(b.name, width, &shown, |t: &String| t.clone(), read)
+        && let Ok(edits) = (b.read)(job, &text)
+    {
+        out.push(Action::Edit(edits));
+    }
+    if !b.unit.is_empty() {
+        f.word(b.unit);
+    }
+}

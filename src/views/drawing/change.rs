@@ -1,0 +1,231 @@
+//! Which room a pull on the drawing, or a measure typed into it, makes of the one drawn.
+//!
+//! A pull goes in steps of 1/2 in or 1 cm: what is pulled comes to stand on a whole step.
+//! Position is changed for one opening alone, so of several alike it becomes one of its own;
+//! width, height and sill are those of all alike.
+
+use super::{Dim, Edge, Part, Run, Spot, Target, spots};
+use crate::job::{Boxes, Opening, OpeningKind, Room, Units};
+use crate::measure::Length;
+
+/// Least width and height of an opening by pulling.
+const LEAST: Length = Length(4 * Length::INCH);
+
+/// The step of a pull.
+pub fn step(units: Units) -> Length {
+    match units {
+        Units::FeetInches => Length(Length::INCH / 2),
+        Units::Metric => Length(10 * Length::MM),
+    }
+}
+
+/// To whole steps.
+fn stepped(feet: f64, units: Units) -> Length {
+    let step = step(units).0;
+    Length((libm::round(Length::from_feet(feet).0 as f64 / step as f64) as i64).max(0) * step)
+}
+
+fn spot(room: &Room, opening: usize, copy: u32) -> Option<Spot> {
+    let run = Run::of(room);
+    spots(room, &run).into_iter().find(|s| s.opening == opening && s.copy == copy)
+}
+
+/// The room with a target pulled by so many feet, and what the target is called then. Nothing
+/// where it cannot be pulled so far.
+pub fn pulled(room: &Room, units: Units, of: Target, feet: f64) -> Option<(Room, Target)> {
+    let run = Run::of(room);
+    if !feet.is_finite() {
+        return None;
+    }
+    match of {
+        Target::Wall(w) => {
+            let before = run.walls.get((w + run.walls.len()).checked_sub(1)? % run.walls.len().max(1))?.length;
+            let to = stepped(before.feet() + feet, units);
+            Some((Run::put(room, run.moved(w, Length(to.0 - before.0))?), of))
+        }
+        Target::End(w) => {
+            let to = stepped(run.walls.get(w)?.length.feet() + feet, units);
+            (to >= LEAST).then(|| (Run::put(room, run.lengthened(w, to)), of))
+        }
+        Target::Ceiling(w) => {
+            let to = stepped(run.walls.get(w)?.height.feet() + feet, units);
+            (to >= LEAST).then(|| (with_height(room, &run, w, to), of))
+        }
+        Target::Part(Part::Opening(o, copy)) => {
+            let s = spot(room, o, copy)?;
+            let wall = run.walls.get(s.wall)?.length.feet();
+            let at = stepped((s.from + feet).clamp(0.0, (wall - s.width).max(0.0)), units);
+            let (room, o) = placed(room, o, copy, at);
+            Some((room, Target::Part(Part::Opening(o, 0))))
+        }
+        Target::Edge(o, copy, edge) => {
+            let s = spot(room, o, copy)?;
+            let mut out = room.clone();
+            let x = out.openings.get_mut(o)?;
+            match edge {
+                Edge::Far => x.width = stepped(s.width + feet, units).max(LEAST),
+                Edge::Near => {
+                    let width = stepped(s.width - feet, units).max(LEAST);
+                    // The far edge of a measured one stays where it is.
+                    if let Some(from) = x.from_corner {
+                        x.from_corner = Some(Length((from.0 + x.width.0 - width.0).max(0)));
+                    }
+                    x.width = width;
+                }
+                Edge::Head => x.height = stepped(s.height + feet, units).max(LEAST),
+                Edge::Sill => {
+                    let (sill, head) = (stepped(s.sill + feet, units), Length::from_feet(s.sill + s.height));
+                    let sill = sill.min(Length((head.0 - LEAST.0).max(0)));
+                    x.height = Length(head.0 - sill.0);
+                    x.sill = Some(sill);
+                }
+            }
+            Some((out, of))
+        }
+        Target::Part(_) | Target::Dim(_) => None,
+    }
+}
+
+/// The room with another ceiling: over every wall as high as this one, so over all of a level ceiling.
+fn with_height(room: &Room, run: &Run, w: usize, to: Length) -> Room {
+    let now = run.walls[w].height;
+    let mut walls = run.walls.clone();
+    walls.iter_mut().filter(|x| x.height == now).for_each(|x| x.height = to);
+    Run::put(room, walls)
+}
+
+/// The room with one of an opening's copies at a place of its own; and the index it has then.
+fn placed(room: &Room, o: usize, copy: u32, at: Length) -> (Room, usize) {
+    let mut out = room.clone();
+    let one = &room.openings[o];
+    if one.count <= 1 {
+        out.openings[o].from_corner = Some(at);
+        return (out, o);
+    }
+    // The others stay where they are drawn.
+    let run = Run::of(room);
+    let mut all: Vec<Opening> = Vec::new();
+    for s in spots(room, &run).iter().filter(|s| s.opening == o) {
+        let from = if s.copy == copy { at } else { sixteenth(s.from) };
+        all.push(Opening { count: 1, from_corner: Some(from), ..one.clone() });
+    }
+    if one.count as usize > all.len() {
+        all.push(Opening { count: one.count - all.len() as u32, from_corner: None, ..one.clone() });
+    }
+    out.openings.splice(o..=o, all);
+    (out, o + copy as usize)
+}
+
+/// As fine as lengths are printed.
+fn sixteenth(feet: f64) -> Length {
+    let step = (Length::INCH / 16) as f64;
+    Length(libm::round(Length::from_feet(feet).0 as f64 / step) as i64 * (Length::INCH / 16))
+}
+
+/// The room with a measure of the drawing typed over.
+///
+/// # Errors
+/// What cannot be, with what can.
+pub fn typed(room: &Room, of: Dim, to: Length) -> Result<(Room, Option<Part>), String> {
+    let run = Run::of(room);
+    let more = || "it must be more than nothing; measure it again".to_string();
+    let nothing = || "there is nothing to measure any more".to_string();
+    let opening = |o: usize, change: &dyn Fn(&mut Opening)| {
+        let mut out = room.clone();
+        change(out.openings.get_mut(o).ok_or_else(nothing)?);
+        Ok((out, None))
+    };
+    match of {
+        Dim::Length(_) | Dim::Height(_) | Dim::Width(..) | Dim::High(..) if to <= Length::ZERO => Err(more()),
+        Dim::Length(w) if w < run.walls.len() => Ok((Run::put(room, run.lengthened(w, to)), None)),
+        Dim::Height(w) if w < run.walls.len() => Ok((with_height(room, &run, w, to), None)),
+        Dim::Length(_) | Dim::Height(_) => Err(nothing()),
+        Dim::Width(o, _) => opening(o, &|x| x.width = to),
+        Dim::High(o, _) => opening(o, &|x| x.height = to),
+        Dim::Sill(o, _) => opening(o, &|x| x.sill = Some(to)),
+        Dim::From(o, copy) => {
+            let s = spot(room, o, copy).ok_or_else(nothing)?;
+            let wall = run.walls[s.wall].length;
+            let most = Length((wall.0 - Length::from_feet(s.width).0).max(0));
+            if to > most {
+                return Err(format!("it would pass the far corner; {most} is the most"));
+            }
+            let (room, o) = placed(room, o, copy, to);
+            Ok((room, Some(Part::Opening(o, 0))))
+        }
+    }
+}
+
+/// What can be added to a wall.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum New {
+    Opening(OpeningKind),
+    Box,
+}
+
+impl New {
+    pub const ALL: [New; 4] = [
+        New::Opening(OpeningKind::Door),
+        New::Opening(OpeningKind::Window),
+        New::Opening(OpeningKind::Cased),
+        New::Box,
+    ];
+
+    pub fn word(self) -> &'static str {
+        match self {
+            New::Opening(kind) => super::word(kind),
+            New::Box => "box",
+        }
+    }
+}
+
+/// The room with something of common size more on a wall, and what it is.
+pub fn added(room: &Room, units: Units, wall: usize, what: New) -> (Room, Part) {
+    let mut out = room.clone();
+    let New::Opening(kind) = what else {
+        match out.boxes.iter_mut().find(|b| b.wall == wall + 1) {
+            Some(b) => b.count += 1,
+            None => out.boxes.push(Boxes { wall: wall + 1, count: 1 }),
+        }
+        return (out, Part::Boxes(wall));
+    };
+    let size = |inches: (f64, f64), mm: (f64, f64)| match units {
+        Units::FeetInches => (Length::from_inches(inches.0), Length::from_inches(inches.1)),
+        Units::Metric => (Length::from_mm(mm.0), Length::from_mm(mm.1)),
+    };
+    let (width, height) = match kind {
+        OpeningKind::Door => size((32.0, 80.0), (800.0, 2000.0)),
+        OpeningKind::Window => size((36.0, 54.0), (900.0, 1400.0)),
+        OpeningKind::Cased => size((48.0, 80.0), (1200.0, 2000.0)),
+    };
+    let name = String::new();
+    let (sill, from_corner, casing) = (None, None, None);
+    out.openings.push(Opening { kind, name, wall: wall + 1, width, height, sill, from_corner, casing, count: 1 });
+    let at = out.openings.len() - 1;
+    (out, Part::Opening(at, 0))
+}
+
+/// The room without a part; of several alike one less. A wall stays.
+pub fn without(room: &Room, part: Part) -> Option<Room> {
+    let mut out = room.clone();
+    match part {
+        Part::Wall(_) => return None,
+        Part::Boxes(w) => {
+            let at = out.boxes.iter().position(|b| b.wall == w + 1)?;
+            if out.boxes[at].count > 1 {
+                out.boxes[at].count -= 1;
+            } else {
+                out.boxes.remove(at);
+            }
+        }
+        Part::Opening(o, _) => {
+            let x = out.openings.get_mut(o)?;
+            if x.count > 1 {
+                x.count -= 1;
+            } else {
+                out.openings.remove(o);
+            }
+        }
+    }
+    Some(out)
+}

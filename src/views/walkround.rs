@@ -1,0 +1,480 @@
+//! The walk-round: eight questions asked in the house, their plain answers, the changes each
+//! answer makes, and what that did, in words.
+//!
+//! A question counts as answered where the job shows it or where its key stands in
+//! [`House::asked`](crate::job::House). Every answer is a list of edits, one undo entry. The
+//! figures of the answers are judgement (common practice, no source) and can be written over
+//! in their own zones.
+
+use super::drytime::{dry_hours, roughly};
+use super::typed::{self, plain};
+use super::{choices, temperature};
+use crate::clock::Air;
+use crate::job::{Edit, Hm, Hours, House, Job, Part, Place, PlaceKind, Surface, free_id};
+use crate::trade::{Risks, Stage, Switch, tables};
+use crate::work::build::{EMPTY, LEAD};
+
+/// Keys of the questions, in the order they are asked.
+pub const KEYS: [&str; 8] = ["year", "square", "stairs", "heat", "people", "away", "before", "shop"];
+
+/// Houses from these years on need no lead and no asbestos test (the recipes' own limits).
+const LEAD_YEAR: i32 = 1978;
+const OLD_YEAR: i32 = 1990;
+
+/// Out of square: somewhat, badly (judgement; 1.4 is the most).
+const OUT: (f64, f64) = (1.15, 1.3);
+/// A late start on so many days where there are pets to mind (judgement; 0.12 without).
+const PETS: f64 = 0.15;
+/// Hours of noise a household with a sleeper or a home office allows (judgement).
+const QUIET: Hours = Hours { from: Hm(9 * 60), to: Hm(17 * 60) };
+
+/// An answer to be chosen.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Choice {
+    pub words: String,
+    /// It is the answer the job has.
+    pub on: bool,
+    /// Done when it is chosen; one undo entry.
+    pub edits: Vec<Edit>,
+}
+
+/// An answer to be typed.
+#[derive(Clone, Copy)]
+pub struct Blank {
+    /// Its accessible name.
+    pub name: &'static str,
+    /// Words behind the field.
+    pub unit: &'static str,
+    /// A text wider than a number.
+    pub wide: bool,
+    /// What the field shows.
+    pub shown: fn(&Job) -> String,
+    /// The changes a text makes, or what is wrong with it.
+    pub read: fn(&Job, &str) -> Result<Vec<Edit>, String>,
+}
+
+/// A question with its answers and what they did.
+#[derive(Clone)]
+pub struct Question {
+    pub key: &'static str,
+    pub ask: &'static str,
+    pub answered: bool,
+    /// Answers to choose from, in rows: one of each row holds.
+    pub rows: Vec<Vec<Choice>>,
+    pub blank: Option<Blank>,
+    /// What the answer changed; empty while it is not asked.
+    pub says: String,
+    /// Something offered on top: its words and its changes.
+    pub offer: Option<(String, Vec<Edit>)>,
+}
+
+/// `all asked`, `3 of 8 not asked yet`.
+pub fn count(list: &[Question]) -> String {
+    match list.iter().filter(|q| !q.answered).count() {
+        0 => "all asked".into(),
+        n => format!("{n} of {} not asked yet", list.len()),
+    }
+}
+
+/// The eight questions as the job answers them.
+pub fn questions(job: &Job) -> Vec<Question> {
+    let mut list = vec![year(job), square(job), stairs(job), heat(job), people(job), away(job), before(job), shop(job)];
+    for q in &mut list {
+        q.answered |= job.house.asked.iter().any(|k| k == q.key);
+        if !q.answered {
+            q.says.clear();
+            // The usual figure stands, but nobody gave it.
+            q.rows.iter_mut().flatten().for_each(|c| c.on = false);
+        }
+    }
+    list
+}
+
+/// The house with a question answered, and a change to it.
+fn house(job: &Job, key: &str, change: impl FnOnce(&mut House)) -> Edit {
+    let mut h = job.house.clone();
+    let keep = |k: &&str| *k == key || job.house.asked.iter().any(|a| a == *k);
+    h.asked = KEYS.into_iter().filter(keep).map(str::to_string).collect();
+    change(&mut h);
+    Edit::House(h)
+}
+
+fn asked(job: &Job, key: &str) -> Edit {
+    house(job, key, |_| {})
+}
+
+fn year(job: &Job) -> Question {
+    let h = &job.house;
+    let unknown = Choice {
+        words: "not known".into(),
+        on: h.year_built.is_none(),
+        edits: vec![house(job, "year", |h| h.year_built = None)],
+    };
+    let (says, offer) = gates(job);
+    Question {
+        key: "year",
+        ask: "Which year was the house built?",
+        answered: h.year_built.is_some() || h.lead_practices.is_some(),
+        rows: vec![vec![unknown]],
+        blank: Some(Blank {
+            name: "year built",
+            unit: "",
+            wide: false,
+            shown: |job| job.house.year_built.map_or_else(String::new, |y| y.to_string()),
+            read: |job, text| {
+                let year = match text.trim() {
+                    "" => None,
+                    t => match typed::read_count(t) {
+                        Ok(y @ 1600..=2200) => Some(y as i32),
+                        _ => return Err("write the year like 1926, or nothing where it is not known".into()),
+                    },
+                };
+                Ok(vec![house(job, "year", |h| h.year_built = year)])
+            },
+        }),
+        says,
+        offer,
+    }
+}
+
+/// What the age of the house puts before the work, and the tests offered where none stand.
+fn gates(job: &Job) -> (String, Option<(String, Vec<Edit>)>) {
+    let built = job.house.year_built;
+    let old = |limit: i32| built.is_none_or(|y| y < limit);
+    let mut says: Vec<String> = Vec::new();
+    let mut add = Vec::new();
+    let tests = tables().recipe("walk-round").map_or(&[][..], |r| &r.steps[..]);
+    let tests: Vec<_> = tests.iter().filter(|x| x.built_before.is_some_and(old)).collect();
+    for (i, room) in job.rooms.iter().enumerate() {
+        let has = |id: &str| {
+            let of = |s: &Surface| choices::recipe(job, &s.recipe).is_some_and(|r| r.steps.iter().any(|x| x.id == id));
+            room.surfaces.iter().any(of)
+        };
+        if !room.surfaces.is_empty() && tests.iter().any(|x| !has(&x.id)) {
+            add.push(start(job, i));
+        }
+    }
+    for x in &tests {
+        let days = x.business_days.unwrap_or(0.0);
+        let what = if x.built_before == Some(LEAD_YEAR) { "lead test" } else { "asbestos test" };
+        let first = if add.is_empty() { "first" } else { "not in the work yet" };
+        says.push(format!("{what} {first}: {} business days", plain(days)));
+    }
+    if job.house.lead_practices.unwrap_or(built.is_some_and(|y| y < LEAD_YEAR)) {
+        says.push(format!("lead work practices x{} on strip, patch and sand", plain(LEAD)));
+    }
+    if says.is_empty() {
+        says.push(format!("no lead or asbestos test asked for by its age ({OLD_YEAR} or later)"));
+    }
+    let offer = (!add.is_empty()).then(|| ("Put the tests before the work".to_string(), add));
+    let unknown = if built.is_none() { "counts as old; " } else { "" };
+    (format!("{unknown}{}", says.join("; ")), offer)
+}
+
+/// The walk-round with its tests as a surface of room `i`.
+pub fn start(job: &Job, i: usize) -> Edit {
+    let surfaces = &job.rooms[i].surfaces;
+    let id = free_id("start", surfaces.iter().map(|s| s.id.as_str()));
+    let new = Surface { id, part: Part::Room, recipe: "walk-round".into(), ..Surface::default() };
+    Edit::Surface(i, surfaces.len(), Some(Box::new(new)))
+}
+
+/// Whether the lead or asbestos test belongs before work in this house: built before 1990, or
+/// nobody knows when.
+pub fn wants_tests(job: &Job) -> bool {
+    job.house.year_built.is_none_or(|y| y < OLD_YEAR)
+}
+
+fn square(job: &Job) -> Question {
+    let now = job.house.out_of_square;
+    let choice = |words: &str, x: f64| Choice {
+        words: words.into(),
+        on: now == x,
+        edits: vec![house(job, "square", |h| h.out_of_square = x)],
+    };
+    let says = if now > 1.0 { format!("fit-up work x{}", plain(now)) } else { "fit-up work at its rates".into() };
+    Question {
+        key: "square",
+        ask: "Is it square and plumb?",
+        answered: now != 1.0,
+        rows: vec![vec![choice("yes", 1.0), choice("somewhat out", OUT.0), choice("badly out", OUT.1)]],
+        blank: None,
+        says,
+        offer: None,
+    }
+}
+
+fn stairs(job: &Job) -> Question {
+    let now = job.house.longest_stock_ft;
+    let choice = |words: &str, ft: f64| Choice {
+        words: words.into(),
+        on: now == ft,
+        edits: vec![house(job, "stairs", |h| h.longest_stock_ft = ft)],
+    };
+    let usual = House::default().longest_stock_ft;
+    let says = format!("trim planned in sticks up to {} ft; a longer run gets a joint", plain(now));
+    Question {
+        key: "stairs",
+        ask: "Does a 16 ft stick turn on the stairs?",
+        answered: now != usual,
+        rows: vec![vec![choice("yes", usual), choice("12 ft does", 12.0), choice("8 ft does", 8.0)]],
+        blank: None,
+        says,
+        offer: None,
+    }
+}
+
+/// Temperatures in work hours and at other hours, F, by how the house is heated (judgement).
+const HEATS: [(&str, f64, f64); 4] = [
+    ("day and night", 68.0, 65.0),
+    ("turned down at night", 68.0, 60.0),
+    ("a little", 60.0, 55.0),
+    ("none", 50.0, 45.0),
+];
+
+/// The air of a place at another temperature: heating moves no water, so the dew point stays,
+/// but for air that would be damper than full.
+fn warmed(air: Air, temp_f: f64) -> Air {
+    Air { temp_f, dew_f: air.dew_f.min(temp_f) }
+}
+
+/// Places in the house.
+fn rooms(job: &Job) -> impl Iterator<Item = (usize, &Place)> {
+    job.places.iter().enumerate().filter(|(_, p)| p.kind == PlaceKind::Room)
+}
+
+fn heat(job: &Job) -> Question {
+    let choice = |&(words, work, off): &(&str, f64, f64)| {
+        let set =
+            |p: &Place| Place { work_air: warmed(p.work_air, work), off_air: warmed(p.off_air, off), ..p.clone() };
+        let mut edits = vec![asked(job, "heat")];
+        edits.extend(rooms(job).map(|(i, p)| Edit::Place(i, Some(Box::new(set(p))))));
+        let on = rooms(job).next().is_some()
+            && rooms(job).all(|(_, p)| p.work_air.temp_f == work && p.off_air.temp_f == off);
+        Choice { words: words.into(), on, edits }
+    };
+    let usual = Place::default();
+    let moved = |p: &Place| p.work_air != usual.work_air || p.off_air != usual.off_air;
+    let says = rooms(job).next().map_or_else(
+        || "no room yet to be heated".to_string(),
+        |(_, p)| {
+            let t = |f: f64| temperature(job.units, f);
+            let air = format!("{} in work hours, {} at other hours", t(p.work_air.temp_f), t(p.off_air.temp_f));
+            let paint = choices::product(job, "wall-paint");
+            let dry = paint.and_then(|w| dry_hours(w, Stage::Recoat, 1.0, p));
+            match dry {
+                Some(h) => format!("{air}: wall paint takes the next coat after {}", roughly(h)),
+                None => format!("{air}: wall paint does not dry in that"),
+            }
+        },
+    );
+    Question {
+        key: "heat",
+        ask: "How is it heated?",
+        answered: rooms(job).any(|(_, p)| moved(p)),
+        rows: vec![HEATS.iter().map(choice).collect()],
+        blank: None,
+        says,
+        offer: None,
+    }
+}
+
+fn people(job: &Job) -> Question {
+    let usual = Risks::default().hole_chance;
+    let (h, r) = (&job.house, &job.risks);
+    let pets = r.hole_chance > usual;
+    let choice = |words: &str, occupied: bool, with_pets: bool| {
+        let hole_chance = if with_pets { r.hole_chance.max(PETS) } else { r.hole_chance.min(usual) };
+        let risks = Risks { hole_chance, ..r.clone() };
+        let edits = vec![house(job, "people", |h| h.occupied = occupied), Edit::Risks(Box::new(risks))];
+        Choice { words: words.into(), on: h.occupied == occupied && pets == with_pets, edits }
+    };
+    let noise = |words: &str, hours: Option<Hours>| {
+        let calendar = crate::job::Calendar { noise: hours, ..job.calendar.clone() };
+        let edits = vec![asked(job, "people"), Edit::Calendar(calendar)];
+        Choice { words: words.into(), on: job.calendar.noise == hours, edits }
+    };
+    let mut says = vec![match h.occupied {
+        true => "rates as they stand".to_string(),
+        false => format!("work in the house x{}", plain(EMPTY)),
+    }];
+    if pets {
+        says.push(format!("a late start on {} in 100 days", plain(r.hole_chance * 100.0)));
+    }
+    says.push(
+        job.calendar.noise.map_or_else(
+            || "noise at any hour".into(),
+            |n| format!("noisy steps only {}", typed::hours_field(Some(n))),
+        ),
+    );
+    Question {
+        key: "people",
+        ask: "Who lives there, and which hours may be noisy?",
+        answered: !h.occupied || job.calendar.noise.is_some() || pets,
+        rows: vec![
+            vec![choice("nobody", false, false), choice("people", true, false), choice("people and pets", true, true)],
+            vec![noise("any hour", None), noise(&typed::hours_field(Some(QUIET)), Some(QUIET))],
+        ],
+        blank: Some(Blank {
+            name: "noisy hours",
+            unit: "",
+            wide: false,
+            shown: |job| typed::hours_field(job.calendar.noise),
+            read: |job, text| {
+                let noise = typed::read_hours(text)?;
+                let calendar = crate::job::Calendar { noise, ..job.calendar.clone() };
+                Ok(vec![asked(job, "people"), Edit::Calendar(calendar)])
+            },
+        }),
+        says: says.join("; "),
+        offer: None,
+    }
+}
+
+fn away(job: &Job) -> Question {
+    let closed = &job.calendar.house_closed;
+    let set = |job: &Job, days: Vec<chrono::NaiveDate>| {
+        let calendar = crate::job::Calendar { house_closed: days, ..job.calendar.clone() };
+        vec![asked(job, "away"), Edit::Calendar(calendar)]
+    };
+    let none = Choice { words: "none".into(), on: closed.is_empty(), edits: set(job, Vec::new()) };
+    let says = match closed.len() {
+        0 => "the house is open on every working day".to_string(),
+        1 => "the house is shut on 1 day".to_string(),
+        n => format!("the house is shut on {n} days"),
+    };
+    Question {
+        key: "away",
+        ask: "On which days can nobody get in?",
+        answered: !closed.is_empty(),
+        rows: vec![vec![none]],
+        blank: Some(Blank {
+            name: "days nobody gets in",
+            unit: "",
+            wide: true,
+            shown: |job| typed::days_field(&job.calendar.house_closed),
+            read: |job, text| {
+                let calendar = crate::job::Calendar { house_closed: typed::read_days(text)?, ..job.calendar.clone() };
+                Ok(vec![asked(job, "away"), Edit::Calendar(calendar)])
+            },
+        }),
+        says,
+        offer: None,
+    }
+}
+
+/// Overrun of a job that is all but done: half in time, 1 in 10 by 2 days or more (judgement).
+fn nearly() -> Vec<(f64, f64)> {
+    vec![(0.5, 0.0), (0.9, 2.0), (1.0, 3.0)]
+}
+
+/// Work days of overrun that share `u` of jobs stay below; linear between the points given.
+fn overrun(points: &[(f64, f64)], u: f64) -> f64 {
+    let mut last = (0.0, points.first().map_or(0.0, |p| p.1));
+    for &(p, d) in points {
+        if u <= p {
+            let part = if p > last.0 { (u - last.0) / (p - last.0) } else { 1.0 };
+            return last.1 + (d - last.1) * part;
+        }
+        last = (p, d);
+    }
+    last.1
+}
+
+fn before(job: &Job) -> Question {
+    let usual = Risks::default();
+    let r = &job.risks;
+    let off = r.job_before == Switch::Off;
+    let choice = |words: &str, on: bool, switch: Switch, points: Vec<(f64, f64)>| {
+        let risks = Risks { job_before: switch, overrun: points, ..r.clone() };
+        Choice { words: words.into(), on, edits: vec![asked(job, "before"), Edit::Risks(Box::new(risks))] }
+    };
+    let says = if off {
+        "this one starts on its day".to_string()
+    } else {
+        let days = |u: f64| plain((overrun(&r.overrun, u) * 10.0).round() / 10.0);
+        let (half, tenth) = (days(0.5), days(0.9));
+        format!("this one starts {half} or more work days late in half of all cases, {tenth} or more in 1 of 10")
+    };
+    Question {
+        key: "before",
+        ask: "How far is the job before this one?",
+        answered: off || r.overrun != usual.overrun,
+        rows: vec![vec![
+            choice("none, or done", off, Switch::Off, r.overrun.clone()),
+            choice("nearly done", !off && r.overrun == nearly(), Switch::On, nearly()),
+            choice("in the middle", !off && r.overrun == usual.overrun, Switch::On, usual.overrun.clone()),
+        ]],
+        blank: None,
+        says,
+        offer: None,
+    }
+}
+
+/// Shops and booths one drives to: not those beside another place.
+fn away_from_house(job: &Job) -> impl Iterator<Item = (usize, &Place)> {
+    job.places.iter().enumerate().filter(|(_, p)| p.kind != PlaceKind::Room && p.beside.is_none())
+}
+
+/// A shop where the job has none, or those it has, so many minutes away.
+pub fn shop_edits(job: &Job, minutes: i64) -> Vec<Edit> {
+    let at = |p: &Place| Place { away_min: minutes, ..p.clone() };
+    let mut edits: Vec<Edit> = away_from_house(job).map(|(i, p)| Edit::Place(i, Some(Box::new(at(p))))).collect();
+    if !job.places.iter().any(|p| p.kind == PlaceKind::Shop) {
+        let id = free_id("shop", job.places.iter().map(|p| p.id.as_str()));
+        let new =
+            Place { name: id.replace('-', " "), id, kind: PlaceKind::Shop, away_min: minutes, ..Place::default() };
+        edits.push(Edit::Place(job.places.len(), Some(Box::new(new))));
+    }
+    edits
+}
+
+fn shop(job: &Job) -> Question {
+    let there = job.places.iter().any(|p| p.kind != PlaceKind::Room);
+    let far = away_from_house(job).map(|(_, p)| p.away_min).max().filter(|_| there);
+    let mut row = Vec::new();
+    if !there {
+        row.push(Choice { words: "no shop".into(), on: true, edits: vec![asked(job, "shop")] });
+    }
+    for (words, minutes) in [("at the house", 0), ("10 min", 10), ("20 min", 20), ("40 min", 40)] {
+        let mut edits = vec![asked(job, "shop")];
+        edits.extend(shop_edits(job, minutes));
+        row.push(Choice { words: words.into(), on: far == Some(minutes), edits });
+    }
+    let says = match far {
+        None => "all work in the house; recipes with shop work ask for a shop".to_string(),
+        Some(0) => "no drive between house and shop".to_string(),
+        Some(n) => format!("{n} min each way, on each day with work in both"),
+    };
+    Question {
+        key: "shop",
+        ask: "How far is your shop?",
+        answered: there,
+        rows: vec![row],
+        blank: Some(Blank {
+            name: "minutes to the shop",
+            unit: "min one way",
+            wide: false,
+            shown: |job| {
+                let far = away_from_house(job).map(|(_, p)| p.away_min).max();
+                far.map_or_else(String::new, |n| n.to_string())
+            },
+            read: |job, text| {
+                let mut edits = vec![asked(job, "shop")];
+                if !text.trim().is_empty() {
+                    let minutes = i64::from(typed::read_count(text)?);
+                    if minutes > 600 {
+                        return Err("that is more than ten hours; write the minutes of one drive".into());
+                    }
+                    edits.extend(shop_edits(job, minutes));
+                }
+                Ok(edits)
+            },
+        }),
+        says,
+        offer: None,
+    }
+}
+
+#[cfg(test)]
+mod tests;
