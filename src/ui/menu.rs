@@ -3,6 +3,7 @@
 use egui::{Popup, Rect, Response, Role, ScrollArea, Sense, Separator, Ui, WidgetInfo, pos2, vec2};
 
 use super::action::{Action, Command, Group};
+use super::icons;
 use super::theme::{Theme, plain, size};
 
 /// The menu's button in `area`, three painted lines, and the menu below it while it is open.
@@ -12,10 +13,7 @@ pub fn button(ui: &mut Ui, area: Rect, can: &dyn Fn(Command) -> bool, out: &mut 
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Menu"));
     let p = ui.painter();
     let color = if response.hovered() || response.has_focus() { theme.safe } else { theme.ink };
-    for i in -1..=1 {
-        let y = area.center().y + 5.0 * i as f32;
-        p.hline(area.center().x - 8.0..=area.center().x + 8.0, y, (size::DAY, color));
-    }
+    icons::menu(p, area, color);
     if response.has_focus() {
         p.rect_stroke(area, 0.0, (size::OUTLINE, theme.focus), egui::StrokeKind::Inside);
     }
@@ -60,7 +58,15 @@ fn row(ui: &mut Ui, command: Command, can: bool) -> Response {
     }
     let color = if can { theme.ink } else { theme.quiet };
     let font = plain(size::BODY);
-    p.text(pos2(area.left() + 6.0, area.center().y), egui::Align2::LEFT_CENTER, command.text(), font.clone(), color);
+    let drawn = egui::Rect::from_min_size(area.left_top() + vec2(4.0, 2.0), vec2(18.0, size::ROW - 4.0));
+    match command {
+        Command::Quit => icons::door(p, drawn, color),
+        Command::Find | Command::FindStep => icons::find(p, drawn, color),
+        Command::Measure => icons::level(p, drawn, color),
+        Command::Order => icons::roller(p, drawn, color),
+        _ => {}
+    }
+    p.text(pos2(area.left() + 30.0, area.center().y), egui::Align2::LEFT_CENTER, command.text(), font.clone(), color);
     p.text(pos2(area.right() - 6.0, area.center().y), egui::Align2::RIGHT_CENTER, key, font, theme.quiet);
     if response.gained_focus() {
         response.scroll_to_me(None);

@@ -7,6 +7,8 @@ pub mod bench;
 mod benches;
 pub mod files;
 pub mod find;
+pub mod icon;
+pub mod icons;
 mod measure;
 mod menu;
 mod section;

@@ -12,6 +12,7 @@ use std::rc::Rc;
 use std::sync::{Arc, Mutex};
 
 use super::files::{Files, Folders};
+use super::icon;
 use super::window::Window;
 use super::worker::Worker;
 use crate::desk;
@@ -132,6 +133,7 @@ fn open(folders: Folders, job: Option<PathBuf>, (width, height): (f32, f32)) -> 
     let viewport = egui::ViewportBuilder::default()
         .with_title("Roomback")
         .with_app_id("roomback")
+        .with_icon(icon::of_window())
         .with_inner_size([width, height])
         .with_min_inner_size([800.0, 500.0]);
     let options = eframe::NativeOptions { viewport, renderer: eframe::Renderer::Glow, ..Default::default() };

@@ -120,11 +120,7 @@ fn line(ui: &mut Ui, words: &str, done: bool, can: bool, theme: &Theme) -> bool 
     response.widget_info(|| WidgetInfo::selected(Role::CheckBox, can, done, words));
     let p = ui.painter();
     let square = egui::Rect::from_center_size(pos2(area.left() + 7.0, area.center().y), vec2(11.0, 11.0));
-    p.rect_stroke(square, 0.0, (size::HAIR, theme.edge), egui::StrokeKind::Inside);
-    if done {
-        let at = |x: f32, y: f32| square.center() + vec2(x, y);
-        p.line(vec![at(-3.5, 0.0), at(-1.0, 3.0), at(4.0, -4.0)], (size::DAY, theme.safe));
-    }
+    super::icons::tick_box(p, square, done, theme.edge, theme.safe);
     let color = match (can && (response.hovered() || response.has_focus()), done) {
         (true, _) => theme.safe,
         (false, true) => theme.quiet,

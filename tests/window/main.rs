@@ -8,6 +8,7 @@ mod figures;
 mod files;
 mod find;
 mod habits;
+mod icon;
 mod layout;
 mod looks;
 mod measure;
