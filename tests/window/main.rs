@@ -9,6 +9,7 @@ mod files;
 mod find;
 mod habits;
 mod icon;
+mod keyboard;
 mod layout;
 mod looks;
 mod measure;
