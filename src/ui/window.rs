@@ -1,5 +1,7 @@
 //! The window's own state and its frame: panels are drawn from one whole answer, what they
 //! ask for is done after drawing.
+//!
+//! One file because the frame, the actions done after it and what may be done now are read together.
 
 use std::sync::Arc;
 

@@ -4,6 +4,8 @@
 //! Escape drops it. What cannot be read stays as typed, with what is wrong and what to write
 //! below its row, and is not applied. Every field, choice, tick and button has an accessible
 //! name: its own, then what it belongs to, `length, Study`.
+//!
+//! One file because every kind of field shares the draft, the name and what is said below it.
 
 use std::fmt::Debug;
 use std::hash::Hash;

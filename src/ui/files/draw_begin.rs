@@ -11,6 +11,9 @@ use crate::ui::shown::{Reached, Shown};
 use crate::ui::theme::{Theme, card, figure, size, strong, veil};
 use crate::views::strip;
 
+/// Where one stands; the last question has two fields.
+const NUMBERS: [&str; 4] = ["1 of 4", "2 of 4", "3 of 4", "4 of 4"];
+
 /// What was pressed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Pressed {
@@ -95,8 +98,8 @@ fn answered(ui: &mut Ui, b: &Beginning, at: Asks, pressed: &mut Option<Pressed>)
 fn asked(ui: &mut Ui, b: &mut Beginning, n: usize, pressed: &mut Option<Pressed>) {
     let theme = Theme::of(ui.ctx());
     let words = Beginning::words(b.at);
-    let number = (n + 1).min(4);
-    ui.label(RichText::new(format!("{number} of 4   {words}")).text_style(strong()));
+    let number = NUMBERS[n.min(NUMBERS.len() - 1)];
+    ui.label(RichText::new(format!("{number}   {words}")).text_style(strong()));
     let fresh = std::mem::take(&mut b.fresh);
     if b.at == Asks::Work {
         for (i, work) in sets().iter().enumerate() {

@@ -3,6 +3,8 @@
 //! One focus stop for the whole chart. The wheel scrolls bands, with Shift time, with Ctrl
 //! it zooms at the pointer; bare paper pans; a block dragged sideways asks what it costs to
 //! let it wait. Nothing here decides a position or a figure.
+//!
+//! One file because pointer, keys and wheel act on one chart and share what it remembers.
 
 mod paint;
 mod wait;
