@@ -154,7 +154,12 @@ fn needs_of(recipe: &Recipe, row: usize, has: &dyn Fn(&str, Stage) -> bool) -> V
         }
         let product = y.leaves.as_ref().map(|l| l.product.as_str());
         let dry = product.and_then(|p| [Stage::Recoat, Stage::Handle].into_iter().find(|&s| has(p, s)));
-        out.push(RowNeed { row: y.id.clone(), dry, when: y.when.clone(), ..RowNeed::default() });
+        out.push(RowNeed {
+            row: y.id.clone(),
+            dry,
+            when: y.when.clone().or_else(|| x.when.clone()),
+            ..RowNeed::default()
+        });
         if y.when.is_none() || y.when == x.when {
             break;
         }

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use crate::desk::{self, Sound};
+use crate::job::Job;
 use crate::jobfile::{self, SaveNotice};
 use crate::search::{self, Found};
 use crate::store;
@@ -58,7 +59,15 @@ impl Applied {
 pub fn apply(file: &Path, old: &str, sound: &Sound, found: &Found) -> Result<Applied, String> {
     let mut job = sound.job.clone();
     job.kept = Some(search::keep(&sound.graph, &sound.setting, &found.plan.order, &job));
-    let text = jobfile::write(&job);
+    written(file, old, &job, found)
+}
+
+/// Saves a job whose plan is `found`.
+///
+/// # Errors
+/// As [`apply`].
+pub fn written(file: &Path, old: &str, job: &Job, found: &Found) -> Result<Applied, String> {
+    let text = jobfile::write(job);
     let back = desk::open(&text).ok().and_then(|o| o.sound).and_then(|s| s.plan(false).ok());
     if back.is_none_or(|f| f.plan.finish != found.plan.finish) {
         return Err(format!("{} was not written: the order would not read back as planned", file.display()));

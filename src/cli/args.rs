@@ -21,10 +21,17 @@ pub enum Command {
     Check(JobArg),
     /// Quantities of every room with their formulas.
     Takeoff(JobArg),
+    /// What a line of the measure sheet says, or the lines of a job; exit code 1 if something is asked.
+    Measure(MeasureArgs),
     /// The clean run: every step with its day and hour, and what holds the date.
     Plan(PlanArgs),
     /// The odds of every finish day, and what is eating the date.
     Forecast(ForecastArgs),
+    /// The job and its options side by side: hours, clean run, likely, safe, chance.
+    Options(JobArg),
+    /// Promise a day: written into the job file with the order it was made on. Without a day:
+    /// the days around the safe one with their odds.
+    Promise(PromiseArgs),
     /// Write a commented job to begin with, or the job of four answers; print it where no file is named.
     New(NewArgs),
 }
@@ -54,6 +61,19 @@ pub struct NewArgs {
     /// The day the client asks for.
     #[arg(long, value_name = "DAY")]
     pub by: Option<String>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct MeasureArgs {
+    /// A line such as "study 13' x 11'6 x 8'4, door 32x80", or a job file.
+    #[arg(value_name = "LINE|JOB")]
+    pub what: String,
+    /// Bare numbers are metres and centimetres, not feet and inches; a job file says itself.
+    #[arg(long)]
+    pub metric: bool,
+    /// Answer as JSON.
+    #[arg(long)]
+    pub json: bool,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -87,6 +107,18 @@ pub struct ForecastArgs {
     /// Write the order that was forecast into the job file, if it keeps none.
     #[arg(long)]
     pub apply: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct PromiseArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// The day, such as 2027-04-01.
+    #[arg(long, value_name = "DAY")]
+    pub day: Option<chrono::NaiveDate>,
+    /// Why it takes the place of the day promised before.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub reason: String,
 }
 
 fn units(s: &str) -> Result<f64, String> {

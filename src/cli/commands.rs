@@ -6,12 +6,13 @@ use serde_json::{Value, json};
 
 use super::Output;
 use super::apply::{Applied, apply};
-use super::args::{Args, Command, ForecastArgs, JobArg, NewArgs, PlanArgs};
+use super::args::{Args, Command, ForecastArgs, JobArg, MeasureArgs, NewArgs, PlanArgs};
 use crate::desk::{self, Opened, Sound, begin};
 use crate::forecast::Options;
+use crate::job::Units;
 use crate::search::Found;
 use crate::trade::sets;
-use crate::{jobfile, store, takeoff, views};
+use crate::{jobfile, sheet, store, takeoff, views};
 
 /// The bundled sample.
 const SAMPLE: &str = include_str!("../../sample-jobs/study.ron");
@@ -22,17 +23,20 @@ pub fn run(args: Args) -> Output {
         None => sample(),
         Some(Command::Check(a)) => check(&a),
         Some(Command::Takeoff(a)) => takeoff(&a),
+        Some(Command::Measure(a)) => measure(&a),
         Some(Command::Plan(a)) => plan(&a),
         Some(Command::Forecast(a)) => forecast(&a),
+        Some(Command::Options(a)) => super::quote::options(&a),
+        Some(Command::Promise(a)) => super::quote::promise(&a),
         Some(Command::New(a)) => new(&a),
     };
     done.unwrap_or_else(|out| out)
 }
 
 /// An early end is an [`Output`] too.
-type Done = Result<Output, Output>;
+pub(super) type Done = Result<Output, Output>;
 
-fn json_text(v: &Value) -> String {
+pub(super) fn json_text(v: &Value) -> String {
     format!("{v:#}\n")
 }
 
@@ -56,7 +60,7 @@ fn problems(a: &JobArg, opened: &Opened) -> Output {
 }
 
 /// A job that can be planned, with its text.
-fn open_sound(a: &JobArg) -> Result<(String, Sound), Output> {
+pub(super) fn open_sound(a: &JobArg) -> Result<(String, Sound), Output> {
     let (text, opened) = open(a)?;
     match opened.sound {
         Some(sound) => Ok((text, sound)),
@@ -92,12 +96,39 @@ fn takeoff(a: &JobArg) -> Done {
     }
 }
 
+/// A job file's rooms as lines; anything else is a line itself.
+fn measure(a: &MeasureArgs) -> Done {
+    let path = Path::new(&a.what);
+    if path.extension().is_some_and(|e| e == "ron") || store::taken(path) {
+        let file = JobArg { job: path.into(), json: a.json };
+        let (_, opened) = open(&file)?;
+        if opened.sound.is_none() {
+            return Err(problems(&file, &opened));
+        }
+        let job = &opened.read.job;
+        let units = if a.metric { Units::Metric } else { job.units };
+        return Ok(Output::fine(if a.json {
+            json_text(&views::sheet_json(job, units))
+        } else {
+            views::sheet_text(job, units)
+        }));
+    }
+    let units = if a.metric { Units::Metric } else { Units::FeetInches };
+    let read = sheet::read(&a.what, units);
+    let text = if a.json {
+        json_text(&views::line_json(&a.what, &read, units))
+    } else {
+        views::line_text(&a.what, &read, units)
+    };
+    Ok(Output { text, code: u8::from(read.room.is_none()) })
+}
+
 /// The plan of a sound job, or the sentence that there is none.
-fn found(a: &JobArg, sound: &Sound, improve: bool) -> Result<Found, Output> {
+pub(super) fn found(a: &JobArg, sound: &Sound, improve: bool) -> Result<Found, Output> {
     sound.plan(improve).map_err(|e| stuck(a, sound, &e))
 }
 
-fn stuck(a: &JobArg, sound: &Sound, e: &crate::schedule::Stuck) -> Output {
+pub(super) fn stuck(a: &JobArg, sound: &Sound, e: &crate::schedule::Stuck) -> Output {
     let crate::job::Problem { what, remedy, .. } = desk::stuck(sound, e);
     if a.json {
         let row = json!({"line": 1, "col": 1, "path": "kept", "what": what, "remedy": remedy});
@@ -115,17 +146,17 @@ fn plan(a: &PlanArgs) -> Done {
     let mut offer = None;
     let mut tried = shown.schedules;
     if a.search && sound.kept.is_some() {
-        let better = found(&a.job, &sound, true)?;
-        tried = better.schedules;
-        if better.plan.finish < shown.plan.finish {
-            offer = Some(views::Offer::between(&sound, &shown, &better));
-            if a.apply {
-                shown = better;
+        let searched = desk::search_beside(&sound, &shown, &|| false).map_err(|e| stuck(&a.job, &sound, &e))?;
+        tried = searched.tried;
+        match searched.better {
+            Some(better) => {
+                offer = Some(views::Offer::between(&sound, &shown, &better));
+                if a.apply {
+                    shown = better;
+                }
             }
-        } else {
             // The same order, but more may be known of it now.
-            shown.proven = better.proven;
-            shown.bound = shown.bound.max(better.bound);
+            None => shown = searched.kept,
         }
     }
     let applied = if a.apply { Some(keep(&a.job.job, &text, &sound, &shown, offer.is_some())?) } else { None };
@@ -162,7 +193,7 @@ fn put_offer(v: &mut Value, tried: Option<usize>, offer: Option<&views::Offer>) 
     }
 }
 
-fn put_applied(v: &mut Value, applied: Option<&Applied>) {
+pub(super) fn put_applied(v: &mut Value, applied: Option<&Applied>) {
     if let Some(done) = applied {
         v["applied"] = done.json();
     }

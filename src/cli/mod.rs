@@ -7,6 +7,7 @@
 mod apply;
 mod args;
 mod commands;
+mod quote;
 
 use std::ffi::{OsStr, OsString};
 use std::path::PathBuf;

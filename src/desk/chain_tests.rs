@@ -184,14 +184,22 @@ fn a_question_is_answered_by_the_same_random_numbers() {
     let job = powder();
     let base = at_rest(&mut Chain::default(), &job, 3000).unwrap();
     let mut told = Vec::new();
+    // What an hour costs moves nothing.
+    let dearer = edited(&job, &[Edit::Person(0, Some(Person { cost: 99.0, ..job.crew[0].clone() }))]);
     Chain::default()
-        .what_if(&base, &job, NEVER, &mut |a, b| {
+        .what_if(&base, &dearer, NEVER, &mut |a, b| {
             told.push(a.forecast.trials);
             assert_eq!(a.forecast.finish, b.forecast.finish, "nothing asked, nothing changed");
             assert_eq!(a.found.plan.runs, b.found.plan.runs);
         })
         .unwrap();
     assert_eq!(told, [FIRST, ASKED]);
+    // How safe a promise must be is read from the trials there are, at once.
+    let surer = edited(&job, &[Edit::Confidence(0.95)]);
+    let mut told = Vec::new();
+    let read = &mut |a: &Desk, b: &Desk| told.push((a.forecast.trials, b.forecast.trials, b.sound.job.confidence));
+    Chain::default().what_if(&base, &surer, NEVER, read).unwrap();
+    assert_eq!(told, [(3000, 3000, 0.95)]);
     // Kept waiting for a week, the first step costs about that.
     let step = base.sound.graph.steps[base.found.plan.runs[0].step].id.clone();
     let when = (job.start + chrono::Duration::days(7)).and_hms_opt(8, 15, 0).unwrap();

@@ -1,9 +1,15 @@
 //! The whole chain for one job: text or job in, plan and forecast out.
 
+pub mod asks;
 pub mod begin;
 mod chain;
+mod offer;
+pub mod starts;
+mod ways;
 
 pub use chain::*;
+pub use offer::{Searched, WORTH, moves, search_beside};
+pub use ways::{option_job, worked_out};
 
 use crate::forecast::{Forecast, Options};
 use crate::job::{Job, Problem};

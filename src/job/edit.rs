@@ -6,8 +6,8 @@
 use chrono::NaiveDate;
 
 use super::{
-    Calendar, Change, Decision, Delivery, Hold, House, Job, KeptOrder, OwnStep, Person, Place, Room, Surface, Target,
-    Units, Visit,
+    Calendar, Change, Decision, Delivery, Hold, House, Job, KeptOrder, MOST_OPTIONS, OwnStep, Person, Place, Promise,
+    Room, Surface, Target, Units, Visit, difference, with_option,
 };
 use crate::trade::{Product, Rate, Recipe, Risks};
 
@@ -52,6 +52,16 @@ pub enum Edit {
     /// Takes every hold of the user's off a step.
     Release(String),
     Kept(Option<KeptOrder>),
+    /// Keeps the job as it stands as an option of this name, while there is room for one.
+    OptionKept(String),
+    /// Works on this option; the present way is kept in its place.
+    OptionTaken(usize),
+    /// Takes this option out.
+    OptionOut(usize),
+    /// What the option worked on is called.
+    OptionName(String),
+    /// Promises a day; a promise before it stays in the record.
+    Promised(Box<Promise>),
 }
 
 /// Puts, adds or takes out.
@@ -125,6 +135,14 @@ impl Edit {
             }
             Edit::Release(step) => job.holds.retain(|h| h.step != *step),
             Edit::Kept(kept) => job.kept.clone_from(kept),
+            Edit::OptionKept(name) if job.options.len() < MOST_OPTIONS => {
+                job.options.push(difference(job, job, name.clone()));
+            }
+            Edit::OptionKept(_) => {}
+            Edit::OptionTaken(i) => *job = with_option(job, *i),
+            Edit::OptionOut(i) => put(&mut job.options, *i, None),
+            Edit::OptionName(name) => job.option.clone_from(name),
+            Edit::Promised(p) => job.promised(p),
         }
     }
 
@@ -140,6 +158,7 @@ impl Edit {
                 | Edit::Delivery(_, None)
                 | Edit::Decision(_, None)
                 | Edit::Visit(_, None)
+                | Edit::OptionOut(_)
         )
     }
 
@@ -172,6 +191,11 @@ impl Edit {
             Edit::Hold(h) => format!("{} kept waiting", h.step),
             Edit::Release(step) => format!("{step} no longer kept waiting"),
             Edit::Kept(_) => "the kept order".into(),
+            Edit::OptionKept(name) => format!("the option {name} kept"),
+            Edit::OptionTaken(_) => "working on another option".into(),
+            Edit::OptionOut(_) => "an option taken out".into(),
+            Edit::OptionName(_) => "the option's name".into(),
+            Edit::Promised(_) => "the promise".into(),
         }
     }
 }
@@ -194,7 +218,13 @@ pub fn free_id<'a>(base: &str, taken: impl Iterator<Item = &'a str>) -> String {
 /// A job with several changes made, first to last.
 pub fn edited(job: &Job, edits: &[Edit]) -> Job {
     let mut out = job.clone();
-    edits.iter().for_each(|e| e.apply(&mut out));
+    for e in edits {
+        match e {
+            Edit::OptionTaken(_) | Edit::OptionOut(_) => e.apply(&mut out),
+            _ if out.options.is_empty() => e.apply(&mut out),
+            _ => out.apart_from_options(|job| e.apply(job)),
+        }
+    }
     out
 }
 

@@ -6,12 +6,14 @@
 
 mod calendar;
 mod edit;
+mod options;
 mod problem;
 mod rooms;
 mod steps;
 
 pub use calendar::*;
 pub use edit::{Edit, edited, free_id};
+pub use options::*;
 pub use problem::*;
 pub use rooms::*;
 pub use steps::*;
@@ -92,6 +94,12 @@ pub struct Job {
     /// A published network to be checked: causes off, own unit of time.
     pub study: Option<Study>,
     pub kept: Option<KeptOrder>,
+    /// Name of the option worked on, where there are several.
+    pub option: String,
+    /// Other ways to do the job, at most [`MOST_OPTIONS`].
+    pub options: Vec<JobOption>,
+    /// Days promised to the client; the last is in force.
+    pub promises: Vec<Promise>,
     /// What happened, day by day.
     pub log: Vec<LogEntry>,
     /// Copies of the rate, product and recipe rows in use.
@@ -124,6 +132,9 @@ impl Default for Job {
             risks: Risks::default(),
             study: None,
             kept: None,
+            option: String::new(),
+            options: Vec::new(),
+            promises: Vec::new(),
             log: Vec::new(),
             rates: Vec::new(),
             products: Vec::new(),

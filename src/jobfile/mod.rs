@@ -15,6 +15,7 @@ mod layout;
 mod names;
 mod near;
 mod node;
+mod options;
 mod people;
 mod place;
 mod reader;
@@ -176,6 +177,7 @@ pub fn read(text: &str, tables: &Tables) -> Result<Read, SyntaxError> {
         return Ok(Read { job: Job::default(), problems: vec![problem], map, unread: BTreeSet::new() });
     }
     let mut job = Job::read(&mut r, &root).unwrap_or_default();
+    let whole = options::whole(&job);
     fill::ids(&mut job);
     fill::places(&mut job);
     fill::rows(&mut job, tables);
@@ -183,7 +185,10 @@ pub fn read(text: &str, tables: &Tables) -> Result<Read, SyntaxError> {
     let mut findings = check::Findings::new(&r.bad, &r.offsets);
     check::values(&job, &mut findings);
     names::check(&job, tables, &mut findings);
-    problems.extend(findings.out);
+    options::promises(&job, &mut findings);
+    let mut found = findings.out;
+    found.extend(options::read(&mut job, whole, tables, &r, &found));
+    problems.extend(found);
     fill::expand(&mut job, tables);
     let map = SourceMap::new(text, &r.offsets);
     problems = locate(&problems, &map).into_iter().map(|l| l.problem).collect();
@@ -269,6 +274,8 @@ pub fn schema() -> Vec<(&'static str, &'static [Field])> {
         job::Visit,
         job::Hold,
         job::KeptOrder,
+        job::JobOption,
+        job::Promise,
         trade::Risks,
         trade::RedoRow,
         trade::SurpriseRow,

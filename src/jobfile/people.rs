@@ -2,8 +2,8 @@
 
 use super::reader::{record, words};
 use crate::job::{
-    Calendar, DateHours, Day, Decision, Delivery, Hold, Hours, House, Job, KeptOrder, LogEntry, Person, Place,
-    PlaceKind, Study, Target, TargetKind, Units, Visit, Week,
+    Calendar, DateHours, Day, Decision, Delivery, Hold, Hours, House, Job, JobOption, KeptOrder, LogEntry, Person,
+    Place, PlaceKind, Promise, Study, Target, TargetKind, Units, Visit, Week,
 };
 use crate::trade::Switch;
 
@@ -29,6 +29,9 @@ record!(Job, "the job", Job::default(), {
     risks,
     study,
     kept,
+    option,
+    options,
+    promises,
     log,
     rates,
     products,
@@ -142,6 +145,39 @@ record!(
 );
 
 record!(KeptOrder, "the kept order", KeptOrder::default(), { order, methods, people, holds });
+
+record!(JobOption, "an option", JobOption::default(), {
+    name required,
+    house,
+    crew,
+    calendar,
+    places,
+    rooms,
+    steps,
+    deliveries,
+    decisions,
+    visits,
+    holds,
+    risks,
+    rates,
+    products,
+    recipes,
+    kept,
+});
+
+record!(
+    Promise,
+    "a promise",
+    Promise {
+        day: Job::default().start,
+        made_on: Job::default().start,
+        confidence: 0.8,
+        chance: 0.0,
+        reason: String::new(),
+        kept: None,
+    },
+    { day required, made_on required, confidence required [0.5 to 0.99], chance required [0 to 1], reason, kept }
+);
 
 record!(Study, "a study", Study::default(), {
     unit_minutes [1 to 1000000],

@@ -5,14 +5,14 @@
 
 use std::ops::Range;
 
-use super::draft::{Measure, Place, Said, SaidFeature, SaidOpening, SaidWall, Shape};
-use super::reader::Reader;
+use super::draft::{Measure, Place, Said, SaidOpening, Shape};
+use super::reader::{Of, Reader};
 use super::shape::{self, Feature, Piece};
-use super::words::{inches, length};
+use super::{openings as checks, walls as said_walls};
 use crate::job::{Boxes, Opening, OpeningKind, Room, Size, Wall};
-use crate::measure::Length;
+use crate::measure::{Length, Unit};
 
-const fn inch(n: i64) -> Length {
+pub(super) const fn inch(n: i64) -> Length {
     Length(n * Length::INCH)
 }
 
@@ -21,8 +21,10 @@ pub(super) const SIDE: (Length, Length) = (inch(36), inch(60 * 12));
 pub(super) const CEILING: (Length, Length) = (inch(78), inch(14 * 12));
 /// A wall of a free run.
 pub(super) const WALL: (Length, Length) = (inch(1), inch(60 * 12));
-/// Most walls of a room.
-const WALLS: usize = 64;
+/// Deepest bay, alcove or breast.
+pub(super) const DEPTH: Length = inch(120);
+/// Narrowest of them.
+pub(super) const NARROW: Length = inch(6);
 /// Widest casing.
 pub(super) const CASING: Length = inch(12);
 
@@ -56,13 +58,13 @@ pub(super) fn room(r: &mut Reader) -> Option<Built> {
         let offer = format!("Room {}", r.line[end..].trim_start());
         r.ask(r.out.shape_at.clone(), "What is this room called?", vec![offer]);
     }
-    sizes_of_openings(r);
+    checks::sizes_of_openings(r);
     let shape = r.out.shape.clone()?;
     let asked = r.asks.len();
     let (size, mut walls, pieces, features) = match shape {
         Shape::Rectangle(sides) => {
-            let size = rectangle(r, &sides)?;
-            let features = features(r, &size);
+            let size = said_walls::rectangle(r, &sides)?;
+            let features = said_walls::features(r, &size);
             if r.asks.len() > asked && features.is_none() {
                 return None;
             }
@@ -71,7 +73,7 @@ pub(super) fn room(r: &mut Reader) -> Option<Built> {
             (Some(size), shape::walls(&size, &features), pieces, features)
         }
         Shape::Run(said) => {
-            let walls = run(r, &said)?;
+            let walls = said_walls::run(r, &said)?;
             if let Some(f) = r.out.features.first() {
                 let at = f.at.clone();
                 let what = "Between walls said one by one it is walls too: in, out and how long. What are they?";
@@ -101,386 +103,48 @@ pub(super) fn room(r: &mut Reader) -> Option<Built> {
     Some(Built { room: out, rectangle, placed, boxes_placed })
 }
 
-/// What measures said without a unit would be in each unit, as texts of the whole chain.
-fn units_of(r: &Reader, list: &[Measure], one: Option<usize>) -> Vec<String> {
-    let mut out = Vec::new();
-    for word in ["ft", "in", "m", "cm", "mm"] {
-        let text = |(i, m): (usize, &Measure)| {
-            let said = &r.line[m.at.clone()];
-            if m.bare && one.is_none_or(|o| o == i) { format!("{said} {word}") } else { said.to_string() }
-        };
-        if list.iter().enumerate().any(|(i, m)| m.bare && one.is_none_or(|o| o == i)) {
-            out.push(list.iter().enumerate().map(text).collect::<Vec<_>>().join(" x "));
-        }
+/// What measures said without a unit would be in each unit, as texts of the whole chain; with
+/// `one`, only that measure in another, the rest in the unit they were taken in.
+pub(super) fn units_of(r: &Reader, list: &[Measure], of: Of, one: Option<usize>) -> Vec<String> {
+    let taken = match r.unit(of) {
+        Unit::Feet => "ft",
+        Unit::Inches => "in",
+        Unit::Metres => "m",
+        Unit::Centimetres => "cm",
+        Unit::Millimetres => "mm",
+    };
+    if !list.iter().enumerate().any(|(i, m)| m.bare && one.is_none_or(|o| o == i)) {
+        return Vec::new();
     }
-    out
+    let text = |word: &str| {
+        let each = list.iter().enumerate().map(|(i, m)| {
+            let said = &r.line[m.at.clone()];
+            let word = if one.is_none_or(|o| o == i) { word } else { taken };
+            if m.bare { format!("{said} {word}") } else { said.to_string() }
+        });
+        each.collect::<Vec<_>>().join(" x ")
+    };
+    ["ft", "in", "m", "cm", "mm"].map(text).to_vec()
 }
 
 /// Offers for measures out of their range: other units, then meant as said.
-fn offers(r: &Reader, list: &[Measure], at: &Range<usize>, odd: &[usize]) -> Vec<String> {
-    let mut texts = Vec::new();
+pub(super) fn offers(r: &Reader, list: &[Measure], at: &Range<usize>, of: Of, odd: &[usize]) -> Vec<String> {
+    let mut texts = units_of(r, list, of, None);
     if let [one] = odd {
-        texts.extend(units_of(r, list, Some(*one)));
+        texts.extend(units_of(r, list, of, Some(*one)));
     }
-    texts.extend(units_of(r, list, None));
     let mut out: Vec<String> = texts.iter().map(|t| r.with(at, t)).collect();
-    out.truncate(8);
     out.push(meant(r));
     out
 }
 
-fn meant(r: &Reader) -> String {
+pub(super) fn meant(r: &Reader) -> String {
     format!("{}, as measured", r.line.trim_end().trim_end_matches([',', '.', ';']))
 }
 
 /// Where the measures of a chain stand.
-fn chain_at(list: &[Measure]) -> Range<usize> {
+pub(super) fn chain_at(list: &[Measure]) -> Range<usize> {
     list.first().map_or(0..0, |a| a.at.start..list.last().map_or(0, |b| b.at.end))
-}
-
-fn rectangle(r: &mut Reader, sides: &[Measure]) -> Option<Size> {
-    let at = chain_at(sides);
-    let heights = match r.units {
-        crate::job::Units::FeetInches => ["8'", "9'", "8'4"],
-        crate::job::Units::Metric => ["2.4", "2.5", "2.7"],
-    };
-    match sides {
-        [_] => {
-            r.ask(at, "How wide is the room, and how high?", Vec::new());
-            None
-        }
-        [_, w] => {
-            let offers = heights.map(|h| r.inserted(w.at.end, &format!(" x {h}"))).to_vec();
-            r.ask(at, "How high is the ceiling?", offers);
-            None
-        }
-        [l, w, h] => {
-            let ranges = [SIDE, SIDE, CEILING];
-            let zero = sides.iter().any(|m| m.v <= Length::ZERO);
-            let odd: Vec<usize> = (0..3).filter(|&i| !within(sides[i].v, ranges[i])).collect();
-            if zero || (!odd.is_empty() && !r.out.meant) {
-                let place = if odd.len() == 1 { sides[odd[0]].at.clone() } else { at.clone() };
-                let say = |l: Length| length(l, r.units);
-                let what = match odd.as_slice() {
-                    [2] => format!("The ceiling would be {} high. Is it?", say(h.v)),
-                    [i] => format!("The room would be {} {}. Is it?", say(sides[*i].v), ["long", "wide"][*i]),
-                    _ => format!("The room would be {} x {}, {} high. Is it?", say(l.v), say(w.v), say(h.v)),
-                };
-                let offers = offers(r, sides, &at, &odd);
-                r.ask(place, what, offers);
-                if zero {
-                    return None;
-                }
-            }
-            Some(Size { length: l.v, width: w.v, height: h.v })
-        }
-        _ => None,
-    }
-}
-
-/// The run of walls said one by one.
-fn run(r: &mut Reader, said: &[SaidWall]) -> Option<Vec<Wall>> {
-    let at = r.out.shape_at.clone();
-    if said.len() < 3 || said.len() > WALLS {
-        r.ask(at, "A room has 3 to 64 walls. Which are they?", Vec::new());
-        return None;
-    }
-    let heights = match r.units {
-        crate::job::Units::FeetInches => ["8'", "9'", "8'4"],
-        crate::job::Units::Metric => ["2.4", "2.5", "2.7"],
-    };
-    if said.iter().any(|w| w.height.is_none()) {
-        let end = said.last().map_or(at.end, |w| w.length.at.end.max(at.end));
-        let end = r.line[..end].trim_end_matches([',', ' ', ';']).len();
-        let offers = heights.map(|h| r.inserted(end, &format!(", high {h}"))).to_vec();
-        r.ask(at, "How high is the ceiling?", offers);
-        return None;
-    }
-    let mut fine = true;
-    for w in said {
-        let h = w.height.as_ref().expect("checked");
-        for (m, range, what) in [(&w.length, WALL, "long"), (h, CEILING, "high")] {
-            let zero = m.v <= Length::ZERO;
-            if fine && (zero || (!within(m.v, range) && !r.out.meant)) {
-                let mut texts: Vec<String> = Vec::new();
-                if m.bare {
-                    texts = ["ft", "in", "m", "cm"].map(|u| format!("{} {u}", &r.line[m.at.clone()])).to_vec();
-                }
-                let mut offers: Vec<String> = texts.iter().map(|t| r.with(&m.at, t)).collect();
-                offers.push(meant(r));
-                let what = format!("This wall would be {} {what}. Is it?", length(m.v, r.units));
-                r.ask(m.at.clone(), what, offers);
-                fine = !zero;
-            }
-        }
-    }
-    let walls: Vec<Wall> = said
-        .iter()
-        .map(|w| Wall {
-            name: String::new(),
-            length: w.length.v,
-            height: w.height.as_ref().expect("checked").v,
-            turn: w.turn,
-        })
-        .collect();
-    closes(r, said, &walls);
-    Some(walls)
-}
-
-/// Asks where a run does not come back to its begin, with the corrections that would.
-fn closes(r: &mut Reader, said: &[SaidWall], walls: &[Wall]) {
-    let at = r.out.shape_at.clone();
-    let open = |list: &[Wall]| {
-        let mut problems = Vec::new();
-        let probe = Room { walls: list.to_vec(), ..Room::default() };
-        crate::takeoff::Outline::of(&probe, "", &mut problems);
-        problems.into_iter().next().map(|p| p.what)
-    };
-    let Some(what) = open(walls) else {
-        if let Some((i, j)) = shape::crossing(walls) {
-            let what = format!("Wall {} would cross wall {}. Which corner goes the other way?", i + 1, j + 1);
-            r.ask(at, what, flipped(r, said, walls, &open));
-        }
-        return;
-    };
-    let turns: f64 = walls.iter().map(|w| w.turn).sum();
-    if (turns - 360.0).abs() > 1.0 {
-        let offers = flipped(r, said, walls, &open);
-        r.ask(at, format!("These walls do not come round: {what}. Which corner is an outside one?"), offers);
-        return;
-    }
-    // Two gaps, along and across: a wall that runs that way can take each up.
-    let (mut x, mut y, mut heading) = (0.0f64, 0.0f64, 0.0f64);
-    let mut ways = Vec::new();
-    for w in walls {
-        let (cos, sin) = (libm::cos(heading.to_radians()), libm::sin(heading.to_radians()));
-        x += w.length.0 as f64 * cos;
-        y += w.length.0 as f64 * sin;
-        ways.push((cos, sin));
-        heading += w.turn;
-    }
-    let mut offers = Vec::new();
-    for (i, w) in walls.iter().enumerate() {
-        let (cos, sin) = ways[i];
-        let change = Length(libm::round(-(x * cos + y * sin)) as i64);
-        let mut list = walls.to_vec();
-        list[i].length = Length(w.length.0 + change.0);
-        if list[i].length > Length::ZERO && open(&list).is_none() && shape::crossing(&list).is_none() {
-            offers.push(r.with(&said[i].length.at, &super::write::room_length(list[i].length, r.units)));
-        }
-    }
-    r.ask(
-        at,
-        format!(
-            "These walls do not meet: {}. Which one is wrong?",
-            what.trim_start_matches("the run of walls does not close: ")
-        ),
-        offers,
-    );
-}
-
-/// The line with one more corner turned the other way, where the run then closes.
-fn flipped(r: &Reader, said: &[SaidWall], walls: &[Wall], open: &dyn Fn(&[Wall]) -> Option<String>) -> Vec<String> {
-    let mut out = Vec::new();
-    for i in 0..walls.len() {
-        if said[i].turn_said {
-            continue;
-        }
-        let mut list = walls.to_vec();
-        list[i].turn = -list[i].turn;
-        if open(&list).is_none() && shape::crossing(&list).is_none() {
-            out.push(r.inserted(said[i].length.at.end, " out"));
-        }
-    }
-    out
-}
-
-/// The features of a rectangle; `None` where one is not known.
-fn features(r: &mut Reader, size: &Size) -> Option<Vec<Feature>> {
-    let mut out: Vec<Feature> = Vec::new();
-    let mut fine = true;
-    for f in r.out.features.clone() {
-        match feature(r, size, &f) {
-            Some(made) => {
-                let side = shape::sides(size)[made.side - 1];
-                let (a, b) = (made.start(side).0, made.start(side).0 + made.width.0);
-                let meets = out.iter().any(|o| {
-                    let (c, d) = (o.start(side).0, o.start(side).0 + o.width.0);
-                    o.side == made.side && a < d && c < b
-                });
-                if meets {
-                    let what =
-                        format!("The {} would stand in another on wall {}. Where is it?", f.kind.word(), made.side);
-                    r.ask(f.at.clone(), what, Vec::new());
-                    fine = false;
-                } else {
-                    out.push(made);
-                }
-            }
-            None => fine = false,
-        }
-    }
-    if fine && let Some(f) = r.out.features.first().cloned() {
-        let walls = shape::walls(size, &out);
-        let ends = walls.iter().any(|w| w.length <= Length::ZERO);
-        if ends || shape::crossing(&walls).is_some() {
-            r.ask(f.size_at.clone(), "It would reach through another wall. How deep is it?", Vec::new());
-            fine = false;
-        }
-    }
-    fine.then_some(out)
-}
-
-fn feature(r: &mut Reader, size: &Size, f: &SaidFeature) -> Option<Feature> {
-    let word = f.kind.word();
-    if f.size_at.is_empty() {
-        return None;
-    }
-    let [width, depth] = f.size.as_slice() else {
-        if !f.size.is_empty() {
-            r.ask(f.size_at.clone(), format!("How wide and how deep is the {word}?"), Vec::new());
-        }
-        return None;
-    };
-    let side = match &f.place.v {
-        Place::Wall(w) if matches!(w.as_str(), "1" | "2" | "3" | "4") => w.parse::<usize>().unwrap_or(1),
-        Place::Unsaid => {
-            let offers = (1..=4).map(|n| r.inserted(f.at.end, &format!(" on wall {n}"))).collect();
-            r.ask(f.at.clone(), format!("Which wall is the {word} on?"), offers);
-            return None;
-        }
-        _ => {
-            let offers = (1..=4).map(|n| r.with(&f.place.at, &format!("on wall {n}"))).collect();
-            r.ask(f.place.at.clone(), format!("Which of the walls 1 to 4 is the {word} on?"), offers);
-            return None;
-        }
-    };
-    let made = Feature {
-        kind: f.kind,
-        side,
-        width: width.v,
-        depth: depth.v,
-        from: f.from_corner.as_ref().map(|m| m.v),
-        angle: f.angle,
-    };
-    let along = shape::sides(size)[side - 1];
-    let swapped = || r.with(&f.size_at, &format!("{} x {}", &r.line[depth.at.clone()], &r.line[width.at.clone()]));
-    let say = |l: Length| length(l, r.units);
-    if made.depth <= Length::ZERO || made.width <= Length::ZERO {
-        r.ask(f.size_at.clone(), format!("How wide and how deep is the {word}?"), Vec::new());
-        return None;
-    }
-    if made.width >= along {
-        let what = format!("The {word} is {} wide, wall {side} is {}. Which is it?", say(made.width), say(along));
-        let offers = vec![swapped()];
-        r.ask(f.size_at.clone(), what, offers);
-        return None;
-    }
-    if made.front() <= Length::ZERO {
-        let what =
-            format!("A bay {} wide and {} deep has no front left. How is it built?", say(made.width), say(made.depth));
-        let offers = vec![swapped(), r.inserted(f.size_at.end, " 60 degrees"), r.inserted(f.at.start, "square ")];
-        r.ask(f.size_at.clone(), what, offers);
-        return None;
-    }
-    let start = made.start(along);
-    if start < Length::ZERO || start.0 + made.width.0 > along.0 {
-        let at = f.from_corner.as_ref().map_or(f.at.clone(), |m| m.at.clone());
-        let most = Length(along.0 - made.width.0);
-        let what = format!("There the {word} would reach past the end of wall {side}. How far from the corner is it?");
-        let offers = vec![
-            r.with(&at, &super::write::room_length(most, r.units)),
-            r.with(&at, &super::write::room_length(Length(most.0 / 2), r.units)),
-        ];
-        r.ask(at, what, offers);
-        return None;
-    }
-    Some(made)
-}
-
-/// Sizes of openings that hardly anybody builds, whatever the walls.
-fn sizes_of_openings(r: &mut Reader) {
-    for o in r.out.openings.clone() {
-        let word = noun(&o);
-        match o.size.as_slice() {
-            [] => {}
-            [one] => {
-                let said = r.line[one.at.clone()].to_string();
-                let highs = match r.units {
-                    crate::job::Units::FeetInches => ["80", "78", "84"],
-                    crate::job::Units::Metric => ["200", "205", "210"],
-                };
-                let offers = highs.map(|h| r.with(&o.size_at, &format!("{said} x {h}"))).to_vec();
-                r.ask(o.size_at.clone(), format!("How high is the {word}?"), offers);
-            }
-            [w, h] => {
-                let (w, h) = if w.high && !h.high { (h, w) } else { (w, h) };
-                let ranges = usual(o.kind);
-                let odd: Vec<usize> = [(w, ranges[0]), (h, ranges[1])]
-                    .iter()
-                    .enumerate()
-                    .filter(|(_, (m, range))| !within(m.v, *range))
-                    .map(|x| x.0)
-                    .collect();
-                let zero = w.v <= Length::ZERO || h.v <= Length::ZERO;
-                if zero || (!odd.is_empty() && !r.out.meant) {
-                    let at = o.size_at.clone();
-                    let swapped = format!("{} x {}", &r.line[h.at.clone()], &r.line[w.at.clone()]);
-                    let mut list = vec![r.with(&at, &swapped)];
-                    list.extend(offers(r, &o.size, &at, &odd));
-                    let what = format!(
-                        "The {word} would be {} wide and {} high. Is it?",
-                        inches(w.v, r.units),
-                        inches(h.v, r.units)
-                    );
-                    r.ask(at, what, list);
-                }
-            }
-            [w, h, rest @ ..] => {
-                let two = format!("{} x {}", &r.line[w.at.clone()], &r.line[h.at.clone()]);
-                let mut offers = vec![r.with(&o.size_at, &two)];
-                if let [n] = rest
-                    && o.count == 1
-                    && n.bare
-                {
-                    let count = r.line[n.at.clone()].to_string();
-                    let fewer = r.with(&o.size_at, &two);
-                    let whole = format!("{}{count} {}", &fewer[..o.at.start], &fewer[o.at.start..]);
-                    offers.insert(0, whole);
-                }
-                r.ask(rest[0].at.clone(), "An opening has a width and a height. What is the third?", offers);
-            }
-        }
-        if let Some(c) = o.casing.as_ref().or(r.out.casing.as_ref()).cloned()
-            && c.v > CASING
-            && !r.asks.iter().any(|q| q.at == c.at)
-        {
-            let texts = ["in", "mm", "cm"].map(|u| r.with(&c.at, &format!("{} {u}", &r.line[c.at.clone()])));
-            let what = format!("The casing would be {} wide. Is it?", inches(c.v, r.units));
-            r.ask(c.at.clone(), what, texts.to_vec());
-        }
-        if let (OpeningKind::Door, Some(s)) = (o.kind, &o.sill)
-            && s.v > Length::ZERO
-        {
-            let from = r.line[..s.at.start].rfind("sill").unwrap_or(s.at.start);
-            let gone = r.with(&(from..s.at.end), "");
-            let first =
-                r.toks.iter().find(|t| t.at.start >= o.at.start && t.word.starts_with("door")).map(|t| t.at.clone());
-            let mut offers = vec![gone];
-            offers.extend(first.map(|at| r.with(&at, "window")));
-            r.ask(s.at.clone(), "A door has no sill. Is it a window?", offers);
-        }
-    }
-}
-
-/// What an opening is called in a question.
-pub(super) fn noun(o: &SaidOpening) -> &str {
-    match (o.name.as_str(), o.kind) {
-        ("", OpeningKind::Door) => "door",
-        ("", OpeningKind::Window) => "window",
-        ("", OpeningKind::Cased) => "opening",
-        (name, _) => name,
-    }
 }
 
 /// Index of the wall something is on; `None` where not said, or asked.
@@ -603,97 +267,12 @@ fn openings(r: &mut Reader, walls: &[Wall], names: &[String], pieces: &[Piece]) 
                     *wall = Some(i);
                 }
             }
-            fits(r, o, said, walls, names, &taken);
-        }
-        overlaps(r, &made, &said, names);
-    }
-    (made.into_iter().map(|m| m.0).collect(), placed)
-}
-
-/// Asks what cannot be: an opening that its wall does not hold.
-fn fits(r: &mut Reader, o: &Opening, said: &SaidOpening, walls: &[Wall], names: &[String], taken: &[i64]) {
-    let wall = &walls[o.wall - 1];
-    let name = &names[o.wall - 1];
-    let word = noun(said).to_string();
-    let at = said.size_at.clone();
-    let say = |l: Length| length(l, r.units);
-    let swapped = r.with(&at, &format!("{} x {}", &r.line[said.size[1].at.clone()], &r.line[said.size[0].at.clone()]));
-    let mut other = vec![swapped];
-    other.extend(units_of(r, &said.size, None).iter().map(|t| r.with(&at, t)));
-    let elsewhere = || -> Vec<String> {
-        let text = |n: &String| match said.place.v {
-            Place::Unsaid => r.inserted(at.end, &format!(" wall {n}")),
-            _ => r.with(&said.place.at, &format!("wall {n}")),
-        };
-        names.iter().map(text).collect()
-    };
-    if o.height > wall.height {
-        let what =
-            format!("The {word} would be {} high, the wall is {}. Which is it?", say(o.height), say(wall.height));
-        r.ask(at, what, other);
-    } else if o.width > wall.length {
-        let what = format!("The {word} is {} wide, wall {name} is {}. Which is it?", say(o.width), say(wall.length));
-        let mut offers = elsewhere();
-        offers.extend(other);
-        r.ask(at, what, offers);
-    } else if o.sill.is_some_and(|s| s.0 + o.height.0 > wall.height.0) {
-        let s = said.sill.as_ref().expect("a sill");
-        let most = Length(wall.height.0 - o.height.0);
-        let what =
-            format!("With its sill at {} the {word} would reach through the ceiling. How high is the sill?", say(s.v));
-        let mut offers: Vec<String> =
-            ["in", "cm"].iter().map(|u| r.with(&s.at, &format!("{} {u}", &r.line[s.at.clone()]))).collect();
-        offers.push(r.with(&s.at, &super::write::inch_length(most, r.units)));
-        r.ask(s.at.clone(), what, offers);
-    } else if o.from_corner.is_some_and(|c| c.0 + o.width.0 > wall.length.0) {
-        let m = said.from_corner.as_ref().expect("a distance");
-        let most = Length(wall.length.0 - o.width.0);
-        let what = format!("There the {word} would reach past the end of wall {name}. How far from the corner is it?");
-        let mut offers: Vec<String> = if m.bare {
-            ["in", "cm", "mm"].iter().map(|u| r.with(&m.at, &format!("{} {u}", &r.line[m.at.clone()]))).collect()
-        } else {
-            Vec::new()
-        };
-        offers.push(r.with(&m.at, &super::write::inch_length(most, r.units)));
-        r.ask(m.at.clone(), what, offers);
-    } else if taken[o.wall - 1] > wall.length.0 || (said.place.v == Place::Unsaid && !room_for(o, walls, taken)) {
-        let asked = format!("wider than wall {name}");
-        if !r.asks.iter().any(|q| q.ask.contains(&asked)) {
-            let what = format!("The openings together are {asked}, {}. Which wall is the {word} on?", say(wall.length));
-            let offers = elsewhere();
-            r.ask(said.at.clone(), what, offers);
-        }
-    }
-}
-
-/// Whether an opening without a wall found one: it is counted among what its wall holds.
-fn room_for(o: &Opening, walls: &[Wall], taken: &[i64]) -> bool {
-    let i = o.wall - 1;
-    taken[i] >= o.width.0 * i64::from(o.count) && taken[i] <= walls[i].length.0
-}
-
-/// Two openings in one place.
-fn overlaps(r: &mut Reader, made: &[(Opening, Option<usize>)], said: &[SaidOpening], names: &[String]) {
-    for (j, (b, _)) in made.iter().enumerate() {
-        for (a, _) in &made[..j] {
-            let (Some(x), Some(y)) = (a.from_corner, b.from_corner) else { continue };
-            let base = |o: &Opening| match (o.sill, o.kind) {
-                (Some(s), _) => s.0,
-                (None, OpeningKind::Window) => (inch(80).0 - o.height.0).max(0),
-                (None, _) => 0,
-            };
-            let beside = x.0 + a.width.0 <= y.0 || y.0 + b.width.0 <= x.0;
-            let above = base(a) + a.height.0 <= base(b) || base(b) + b.height.0 <= base(a);
-            if a.wall == b.wall && !beside && !above {
-                let m = said[j].from_corner.as_ref().expect("a distance");
-                let behind = Length(x.0 + a.width.0 + inch(4).0);
-                let offers = vec![r.with(&m.at, &super::write::inch_length(behind, r.units))];
-                let what = format!(
-                    "There it would stand in the opening before it on wall {}. How far from the corner is it?",
-                    names[b.wall - 1]
-                );
-                r.ask(m.at.clone(), what, offers);
+            let sill = said.kind == OpeningKind::Door && said.sill.is_some();
+            if !sill && !r.asks.iter().any(|q| q.at == said.size_at) {
+                checks::fits(r, o, said, walls, names, &taken);
             }
         }
+        checks::overlaps(r, &made, &said, names);
     }
+    (made.into_iter().map(|m| m.0).collect(), placed)
 }

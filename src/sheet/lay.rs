@@ -26,8 +26,7 @@ fn becomes(old: &Room, wall: usize, new: &Room) -> Vec<usize> {
         return vec![*w];
     }
     // `1` fell into `1a`, `1b` and on, or they came together again.
-    let side = was.trim_end_matches(|c: char| c.is_alphabetic());
-    labels.iter().filter(|l| l.1.trim_end_matches(|c: char| c.is_alphabetic()) == side).map(|l| l.0).collect()
+    labels.iter().filter(|l| side(&l.1) == side(&was)).map(|l| l.0).collect()
 }
 
 /// Puts new measures onto a room: its id, place, surfaces and days stay, so do the names of
@@ -49,42 +48,50 @@ pub fn lay(measured: Room, onto: &Room) -> Room {
             w.name.clone_from(&old.name);
         }
     }
+    let bare = Room { walls: out.walls.clone(), size: out.size, ..Room::default() };
     for s in &mut out.surfaces {
         if s.walls.is_empty() {
             continue;
         }
         let mut list: Vec<usize> = Vec::new();
         for &w in &s.walls {
-            let now = becomes(onto, w, &Room { surfaces: Vec::new(), ..out_walls(&out.walls, out.size) });
+            let now = becomes(onto, w, &bare);
             let now = if now.is_empty() { vec![w] } else { now };
             list.extend(now.into_iter().filter(|n| !list.contains(n)).collect::<Vec<_>>());
         }
         s.walls = list;
     }
-    names(&mut out.openings, &onto.openings);
+    let called = |room: &Room| room.openings.iter().map(|o| label(room, o.wall)).collect::<Vec<_>>();
+    let (new, old) = (called(&out), called(onto));
+    names(&mut out.openings, &new, &onto.openings, &old);
     out
 }
 
-/// A room that is walls only.
-fn out_walls(walls: &[crate::job::Wall], size: Option<crate::job::Size>) -> Room {
-    Room { walls: walls.to_vec(), size, ..Room::default() }
+/// A wall's side without the letter of its piece.
+fn side(label: &str) -> &str {
+    label.trim_end_matches(|c: char| c.is_alphabetic())
 }
 
 /// Gives openings the names of those they match, each used once: alike in everything first,
-/// then of the same size, then on the same wall.
-fn names(new: &mut [Opening], old: &[Opening]) {
+/// then of the same size on the same side, of the same size, on the same wall.
+fn names(new: &mut [Opening], new_walls: &[String], old: &[Opening], old_walls: &[String]) {
     let mut free: Vec<bool> = vec![true; old.len()];
     let mut open: Vec<bool> = vec![true; new.len()];
-    let size = |a: &Opening, b: &Opening| a.width == b.width && a.height == b.height;
-    type Alike<'a> = &'a dyn Fn(&Opening, &Opening) -> bool;
-    let same = |a: &Opening, b: &Opening| {
-        size(a, b) && a.wall == b.wall && a.count == b.count && a.sill == b.sill && a.from_corner == b.from_corner
-    };
-    let place = |a: &Opening, b: &Opening| size(a, b) && a.wall == b.wall;
-    let wall = |a: &Opening, b: &Opening| a.wall == b.wall;
-    for alike in [&same as Alike, &place, &size, &wall] {
+    for pass in 0..4 {
         for (i, o) in new.iter_mut().enumerate() {
-            let found = (0..old.len()).find(|&k| free[k] && old[k].kind == o.kind && alike(o, &old[k]));
+            let alike = |k: usize| {
+                let p = &old[k];
+                let size = o.width == p.width && o.height == p.height;
+                let same = o.count == p.count && o.sill == p.sill && o.from_corner == p.from_corner;
+                let (wall, was) = (&new_walls[i], &old_walls[k]);
+                match pass {
+                    0 => size && same && wall == was,
+                    1 => size && side(wall) == side(was),
+                    2 => size,
+                    _ => wall == was,
+                }
+            };
+            let found = (0..old.len()).find(|&k| free[k] && old[k].kind == o.kind && alike(k));
             if let (true, Some(k)) = (open[i], found) {
                 (open[i], free[k]) = (false, false);
                 if o.name.is_empty() {

@@ -101,7 +101,7 @@ pub(super) fn tokens(line: &str) -> Vec<Token> {
                 }
                 Kind::Word
             }
-            '.' | '(' | ')' | '[' | ']' | '!' => Kind::Stop,
+            '.' | '(' | ')' | '[' | ']' | '!' | '/' => Kind::Stop,
             _ => Kind::Other,
         };
         let at = byte(from)..byte(i);

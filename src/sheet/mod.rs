@@ -8,14 +8,18 @@
 //! It knows measures only: [`lay`] puts them onto a room that has surfaces, recipes and ids.
 //! The grammar by example is `docs/measure-sheet.md`.
 
+mod attributes;
+mod begin;
 mod build;
 mod draft;
 mod items;
 mod lay;
 mod lex;
+mod openings;
 mod reader;
 mod shape;
 mod vocabulary;
+mod walls;
 mod words;
 mod write;
 
@@ -62,14 +66,23 @@ pub fn read(line: &str, units: Units) -> Read {
     for q in &mut out.questions {
         let mut kept: Vec<String> = Vec::new();
         for offer in std::mem::take(&mut q.offers) {
+            let offer = tidy(&offer);
             // An offer must answer its question and raise none.
-            if kept.len() < OFFERS && !kept.contains(&offer) && once(&offer, units).questions.len() < open {
+            let room = kept.len() < OFFERS || offer.ends_with(", as measured");
+            if room && !kept.contains(&offer) && once(&offer, units).questions.len() < open {
                 kept.push(offer);
             }
         }
         q.offers = kept;
     }
     out
+}
+
+/// An offer without the blanks and commas that what was taken out leaves behind.
+fn tidy(offer: &str) -> String {
+    let words: Vec<&str> = offer.split_whitespace().collect();
+    let text = words.join(" ").replace(" ,", ",");
+    text.trim_end_matches([',', ';', ' ']).to_string()
 }
 
 /// Reads a line; the offers may be no good yet.

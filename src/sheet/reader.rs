@@ -148,10 +148,10 @@ impl<'a> Reader<'a> {
         while let Some(e) = self.extent(j) {
             n += 1;
             let end = self.past_sides(e.to).0;
-            if self.kind(end) != Some(Kind::Cross) || self.extent(end + 1).is_none() {
-                return (n, end);
+            match self.crossed(e.to) {
+                Some(next) => j = next,
+                None => return (n, end),
             }
-            j = end + 1;
         }
         (n, j)
     }
@@ -159,9 +159,22 @@ impl<'a> Reader<'a> {
     /// Past `long`, `wide`, `high` behind a measure; whether it said the height.
     fn past_sides(&self, i: usize) -> (usize, bool) {
         match self.word(i) {
-            "high" | "tall" => (i + 1, true),
-            "long" | "wide" | "deep" => (i + 1, false),
+            "high" | "tall" | "h" => (i + 1, true),
+            "long" | "wide" | "deep" | "l" | "w" => (i + 1, false),
             _ => (i, false),
+        }
+    }
+
+    /// The next measure of a chain behind one that ends here: behind a cross, or behind a comma
+    /// where both say what they are, `13 long, 11 wide`.
+    fn crossed(&self, to: usize) -> Option<usize> {
+        let (end, _) = self.past_sides(to);
+        let next = self.extent(end + 1)?;
+        let both = end > to && self.past_sides(next.to).0 > next.to;
+        match self.kind(end)? {
+            Kind::Cross => Some(end + 1),
+            Kind::Comma if both => Some(end + 1),
+            _ => None,
         }
     }
 
@@ -170,14 +183,15 @@ impl<'a> Reader<'a> {
         let at = self.bytes(from, e.to);
         let text = self.line[at.clone()].replace(['´', '`'], "'");
         let comma = self.toks[from].word.contains(',');
-        if comma && self.units == Units::FeetInches && !e.bare && self.unit_at(from + 1) == Some(Unit::Feet)
-            || comma && e.bare && self.units == Units::FeetInches && matches!(unit, Unit::Feet | Unit::Inches)
-        {
+        let feet = e.bare && matches!(unit, Unit::Feet | Unit::Inches) || self.unit_at(from + 1) == Some(Unit::Feet);
+        if comma && feet && self.units == Units::FeetInches {
             let point = text.replace(',', ".");
             let mut offers = vec![self.with(&at, &point)];
             if e.bare {
                 offers.push(self.with(&at, &text.replace(',', "'")));
-                offers.push(self.with(&at, &text.replace(',', ", ")));
+                if self.kind(e.to) != Some(Kind::Cross) {
+                    offers.push(self.with(&at, &text.replace(',', ", ")));
+                }
             }
             self.ask(at, format!("What does the comma in {text} mean?"), offers);
             return None;
@@ -193,7 +207,13 @@ impl<'a> Reader<'a> {
         match Length::parse_with(&text, unit) {
             Ok(l) => Some(l),
             Err(e) => {
-                let offers = self.carried(&text).map(|t| self.with(&at, &t)).into_iter().collect();
+                let mut offers: Vec<String> = self.carried(&text).map(|t| self.with(&at, &t)).into_iter().collect();
+                if text.contains('/') {
+                    // `3/0 x 4/6`, as some write feet and inches.
+                    let rest = &self.line[at.start..];
+                    let end = at.start + rest.find(',').unwrap_or(rest.len());
+                    offers.push(self.with(&(at.start..end), &self.line[at.start..end].replace('/', "-")));
+                }
                 self.ask(at, format!("{e}."), offers);
                 None
             }
@@ -221,12 +241,12 @@ impl<'a> Reader<'a> {
         let mut list: Vec<(usize, Extent, bool)> = Vec::new();
         while let Some(e) = self.extent(self.p) {
             let (end, high) = self.past_sides(e.to);
+            let next = self.crossed(e.to);
             list.push((self.p, e, high));
-            self.p = end;
-            if self.kind(end) != Some(Kind::Cross) || self.extent(end + 1).is_none() {
+            self.p = next.unwrap_or(end);
+            if next.is_none() {
                 break;
             }
-            self.p += 1;
         }
         // `36 x 54 cm`: the word behind the last is meant for all.
         let mut unit = self.unit(of);
@@ -240,6 +260,26 @@ impl<'a> Reader<'a> {
         }
         let asked = self.asks.len();
         let mut out = Vec::new();
+        let most = Length::MOST.0 as f64;
+        let far = |(from, e, _): &(usize, Extent, bool)| {
+            let n = self.toks[*from].word.parse::<f64>().unwrap_or(0.0);
+            e.bare && Length::parse_with("1", unit).is_ok_and(|one| n * one.0 as f64 > most)
+        };
+        if let (Some(a), Some(b)) = (list.first(), list.last())
+            && list.iter().any(far)
+        {
+            let at = self.bytes(a.0, b.1.to);
+            let texts = ["in", "cm", "mm"].map(|u| {
+                let each = list.iter().map(|(from, e, _)| {
+                    let said = &self.line[self.bytes(*from, e.to)];
+                    if e.bare { format!("{said} {u}") } else { said.to_string() }
+                });
+                self.with(&at, &each.collect::<Vec<_>>().join(" x "))
+            });
+            let what = format!("In what unit is {}?", &self.line[at.clone()]);
+            self.ask(at, what, texts.to_vec());
+            return None;
+        }
         for (from, e, high) in &list {
             if let Some(v) = self.value(*from, e, unit) {
                 out.push(Measure { v, at: self.bytes(*from, e.to), bare: e.bare && !all, high: *high });
@@ -259,6 +299,7 @@ impl<'a> Reader<'a> {
             let (a, b) = (self.toks[*from].word.clone(), self.line[self.bytes(self.p, next.to)].to_string());
             let mut offers = Vec::new();
             if of == Of::Room {
+                offers.push(self.paired());
                 offers.push(self.with(&at, &format!("{a}'{b}")));
             }
             if of == Of::Opening || list.len() < 3 {
@@ -269,6 +310,19 @@ impl<'a> Reader<'a> {
             self.p = self.pieces(self.p).1;
         }
         (self.asks.len() == asked).then_some(out)
+    }
+
+    /// The line with every `13 6` before a cross, a comma or its end written `13'6`.
+    pub fn paired(&self) -> String {
+        let mut out = self.line.to_string();
+        let ends = |k: Option<Kind>| matches!(k, None | Some(Kind::Cross | Kind::Comma));
+        for i in (0..self.toks.len().saturating_sub(1)).rev() {
+            let pair = self.kind(i) == Some(Kind::Number) && self.kind(i + 1) == Some(Kind::Number);
+            if pair && ends(self.kind(i + 2)) {
+                out.replace_range(self.toks[i].at.end..self.toks[i + 1].at.start, "'");
+            }
+        }
+        out
     }
 
     /// `2868` at the present token: 2'8" by 6'8", as doors are called (common practice, no

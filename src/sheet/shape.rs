@@ -85,6 +85,7 @@ pub(super) fn pieces(size: &Size, features: &[Feature]) -> Vec<Piece> {
 /// Takes out walls of no length, and makes one of two that go straight on or straight back,
 /// as where an alcove or a breast stands in a corner.
 fn joined(mut list: Vec<Piece>) -> Vec<Piece> {
+    let all = list.len();
     let mut i = 0;
     while i < list.len() && list.len() > 3 {
         let before = (i + list.len() - 1) % list.len();
@@ -92,6 +93,12 @@ fn joined(mut list: Vec<Piece>) -> Vec<Piece> {
         let prev = &mut list[before];
         if here.length == 0 {
             prev.turn += here.turn;
+        } else if prev.turn.abs() < 1e-9 && prev.of.is_some() && here.of.is_none() {
+            // The face goes on as the next side, and belongs to that.
+            list[i].length += prev.length;
+            list.remove(before);
+            i = i.saturating_sub(1);
+            continue;
         } else if prev.turn.abs() < 1e-9 {
             prev.length += here.length;
             prev.turn = here.turn;
@@ -114,7 +121,8 @@ fn joined(mut list: Vec<Piece>) -> Vec<Piece> {
         list.remove(i);
         i = i.saturating_sub(1);
     }
-    list
+    // What was joined at the end may go on at the begin.
+    if list.len() < all { joined(list) } else { list }
 }
 
 /// What each wall is called: its side, lettered where the side is in pieces.
@@ -141,34 +149,72 @@ pub(super) fn walls(size: &Size, features: &[Feature]) -> Vec<Wall> {
 pub(super) fn recognised(list: &[Wall]) -> Option<(Size, Vec<Feature>)> {
     let side_of = |w: &Wall| w.name.chars().next().and_then(|c| c.to_digit(10)).map(|d| d as usize);
     let height = list.first()?.height;
-    let mut lengths = [Length::ZERO; 4];
-    let mut features = Vec::new();
-    let mut i = 0;
-    for side in 1..=4 {
-        let mut at = 0;
-        loop {
-            let w = list.get(i).filter(|w| side_of(w) == Some(side))?;
-            at += w.length.0;
-            i += 1;
-            if list.get(i).is_none_or(|w| side_of(w) != Some(side)) {
-                break;
+    let mut rest = list;
+    let mut on: [&[Wall]; 4] = [&[]; 4];
+    for (s, of) in on.iter_mut().enumerate() {
+        let n = rest.iter().take_while(|w| side_of(w) == Some(s + 1)).count();
+        (*of, rest) = rest.split_at(n);
+    }
+    if !rest.is_empty() || on.iter().any(|of| of.is_empty()) {
+        return None;
+    }
+    // A side with three pieces, or four more, has a feature in one of its corners.
+    (0..16).find_map(|ends: usize| {
+        let mut lengths = [0i64; 4];
+        let mut features = Vec::new();
+        for s in 0..4 {
+            let end = ends >> s & 1 == 1;
+            match on[s].len() % 4 {
+                1 if !end => lengths[s] += side(s + 1, 0, on[s], &mut features)?,
+                3 => corner(s, end, on[s], &mut lengths, &mut features)?,
+                _ => return None,
             }
-            let f = feature(side, at, w.turn, list.get(i..i + 3)?)?;
-            at += f.width.0;
-            i += 3;
-            features.push(f);
         }
-        lengths[side - 1] = Length(at);
-    }
-    let size = Size { length: lengths[0], width: lengths[1], height };
-    for f in &mut features {
-        let middle = Feature { from: None, ..*f };
-        let side = lengths[f.side - 1];
-        if Some(middle.start(side)) == f.from {
-            *f = middle;
+        let size = Size { length: Length(lengths[0]), width: Length(lengths[1]), height };
+        for f in &mut features {
+            let middle = Feature { from: None, ..*f };
+            if Some(middle.start(Length(lengths[f.side - 1]))) == f.from {
+                *f = middle;
+            }
         }
+        let fits = features.iter().all(|f| f.width > Length::ZERO && f.depth > Length::ZERO);
+        (fits && walls(&size, &features) == list).then_some((size, features))
+    })
+}
+
+/// Reads wall, feature, wall and on, from `at` along the side; where it ends.
+fn side(number: usize, mut at: i64, list: &[Wall], out: &mut Vec<Feature>) -> Option<i64> {
+    let mut i = 0;
+    loop {
+        at += list.get(i)?.length.0;
+        if i + 1 == list.len() {
+            return Some(at);
+        }
+        let f = feature(number, at, list[i].turn, list.get(i + 1..i + 4)?)?;
+        at += f.width.0;
+        i += 4;
+        out.push(f);
     }
-    (i == list.len() && walls(&size, &features) == list).then_some((size, features))
+}
+
+/// A side whose first or last feature stands in its corner: one face of that has become a
+/// part of the next side, longer by an alcove, shorter by a breast.
+fn corner(s: usize, end: bool, list: &[Wall], lengths: &mut [i64; 4], out: &mut Vec<Feature>) -> Option<()> {
+    let n = list.len();
+    let (front, face, rest) =
+        if end { (&list[n - 1], &list[n - 2], &list[..n - 2]) } else { (&list[0], &list[1], &list[2..]) };
+    let turn = if end { face.turn } else { front.turn };
+    let kind = if turn > 0.0 { FeatureKind::Alcove } else { FeatureKind::Breast };
+    let (width, depth) = (front.length, face.length);
+    let mut on = Vec::new();
+    let at = side(s + 1, if end { 0 } else { width.0 }, rest, &mut on)?;
+    let made = Feature { kind, side: s + 1, width, depth, from: Some(Length(if end { at } else { 0 })), angle: 90.0 };
+    lengths[s] += if end { at + width.0 } else { at };
+    let more = if kind == FeatureKind::Alcove { depth.0 } else { -depth.0 };
+    lengths[if end { (s + 1) % 4 } else { (s + 3) % 4 }] -= more;
+    out.extend(on);
+    out.push(made);
+    Some(())
 }
 
 /// The feature that begins at `at` behind a wall that turns so, from its three faces.
@@ -297,6 +343,17 @@ mod tests {
             let (s, mut f) = recognised(&walls(&size(), &list)).expect("found");
             f.sort_by_key(|x| list.iter().position(|y| y.side == x.side && y.kind == x.kind));
             assert_eq!((s, f), (size(), list));
+        }
+        // In a corner, where what is an alcove of one rectangle may be a breast of another.
+        for kind in [FeatureKind::Alcove, FeatureKind::Breast] {
+            for (number, width) in [(1, 13.0), (2, 11.5), (3, 13.0), (4, 11.5)] {
+                for from in [0.0, width - 4.0] {
+                    let list = walls(&size(), &[one(kind, number, 4.0, 1.0, Some(from), 90.0)]);
+                    let (s, f) =
+                        recognised(&list).unwrap_or_else(|| panic!("{kind:?} on {number} at {from}: {list:?}"));
+                    assert_eq!(walls(&s, &f), list);
+                }
+            }
         }
         let mut other = walls(&size(), &[one(FeatureKind::Bay, 1, 6.0, 2.0, None, 45.0)]);
         other[2].length = ft(2.5);

@@ -44,13 +44,13 @@ pub(super) fn count_word(word: &str) -> Option<u32> {
 pub(super) fn noise(word: &str) -> bool {
     matches!(
         word,
-        "and" | "with" | "plus" | "also" | "the" | "of" | "on" | "has" | "each" | "are" | "is" | "electrical"
+        "and" | "w" | "with" | "plus" | "also" | "the" | "of" | "on" | "has" | "each" | "are" | "is" | "electrical"
     )
 }
 
 /// Words behind `in` that make it no inch.
 pub(super) fn after_in(word: &str) -> bool {
-    matches!(word, "the" | "a" | "bay" | "alcove" | "recess" | "front" | "wall" | "from" | "breast" | "chimney")
+    matches!(word, "the" | "a" | "bay" | "alcove" | "recess" | "front" | "wall" | "breast" | "chimney")
 }
 
 impl Reader<'_> {
@@ -87,7 +87,7 @@ impl Reader<'_> {
         }
         let (kind, word) = match self.word(j) {
             "door" | "doors" => (OpeningKind::Door, "door"),
-            "window" | "windows" => (OpeningKind::Window, "window"),
+            "window" | "windows" | "win" | "wins" => (OpeningKind::Window, "window"),
             "opening" | "openings" => (OpeningKind::Cased, "opening"),
             "archway" | "archways" => (OpeningKind::Cased, "archway"),
             "cased" => {

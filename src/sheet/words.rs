@@ -114,14 +114,20 @@ fn shape_words(b: &Built, room: &Room, units: Units) -> String {
 
 fn feature_words(f: &Feature, size: &Size, units: Units) -> String {
     let say = |l: Length| length(l, units);
-    let angle = if f.kind == FeatureKind::Bay { format!(" with sides at {} degrees", f.angle) } else { String::new() };
-    let place = match f.from {
-        None => format!("in the middle of wall {}", f.side),
-        Some(l) => format!("on wall {}, {} from its corner", f.side, say(l)),
+    let angle = if f.kind == FeatureKind::Bay && f.angle < 90.0 {
+        format!(" with sides at {} degrees", f.angle)
+    } else {
+        String::new()
     };
     let side = shape::sides(size)[f.side - 1];
-    debug_assert!(f.start(side) >= Length::ZERO);
-    format!("{} {} wide and {} deep{angle} {place}", f.kind.word(), say(f.width), say(f.depth))
+    let place = match f.from {
+        None => format!("in the middle of wall {}", f.side),
+        Some(Length::ZERO) => format!("in the near corner of wall {}", f.side),
+        Some(l) if l.0 + f.width.0 == side.0 => format!("in the far corner of wall {}", f.side),
+        Some(l) => format!("on wall {}, {} from its corner", f.side, say(l)),
+    };
+    let square = if f.kind == FeatureKind::Bay && f.angle == 90.0 { "square " } else { "" };
+    format!("{square}{} {} wide and {} deep{angle} {place}", f.kind.word(), say(f.width), say(f.depth))
 }
 
 fn opening_words(b: &Built, units: Units) -> Vec<String> {

@@ -1,6 +1,6 @@
 //! A room's measures as the line that reads back to them.
 
-use super::build::{CASING, CEILING, SIDE, WALL, usual, within};
+use super::build::{CASING, CEILING, DEPTH, NARROW, SIDE, WALL, usual, within};
 use super::draft::FeatureKind;
 use super::lex::{Kind, tokens};
 use super::reader::Reader;
@@ -80,6 +80,7 @@ fn name(room: &Room) -> String {
 pub fn write(room: &Room, units: Units) -> String {
     let mut parts = Vec::new();
     let found = shape::recognised(&room.walls);
+    let deep = found.iter().any(|f| f.1.iter().any(|f| f.depth > DEPTH || f.width < NARROW));
     if let (Some(s), true) = (&room.size, room.walls.is_empty()) {
         parts.push(format!("{} {}", name(room), sides(s, units)));
     } else if let Some((s, features)) = &found {
@@ -89,7 +90,9 @@ pub fn write(room: &Room, units: Units) -> String {
                 (FeatureKind::Bay, a) if a != 45.0 => format!(" {a}°"),
                 _ => String::new(),
             };
-            let at = f.from.map_or(String::new(), |l| format!(" at {}", room_length(l, units)));
+            let at = f.from.map_or(String::new(), |l| {
+                format!(" at {}", if l == Length::ZERO { "0".to_string() } else { room_length(l, units) })
+            });
             let size = chain(&[f.width, f.depth], units, false);
             parts.push(format!("{} {size}{angle} on wall {}{at}", f.kind.word(), f.side));
         }
@@ -112,9 +115,13 @@ pub fn write(room: &Room, units: Units) -> String {
         n => parts.push(format!("{n} holes")),
     }
     if room.cracks > Length::ZERO {
-        parts.push(format!("{} of cracks", room.cracks.exact(units.style())));
+        let length = match bare(room.cracks, units, false) {
+            Some(metres) => format!("{metres} m"),
+            None => room.cracks.exact(units.style()),
+        };
+        parts.push(format!("{length} of cracks"));
     }
-    if odd(room, found.map(|f| f.0)) {
+    if deep || odd(room, found.map(|f| f.0)) {
         parts.push("as measured".to_string());
     }
     parts.join(", ")
@@ -159,7 +166,9 @@ fn openings(room: &Room, units: Units) -> Vec<String> {
         };
         let count = if o.count == 1 { String::new() } else { format!("{} ", o.count) };
         let size = chain(&[o.width, o.height], units, true);
-        let mut text = format!("{count}{what}{many} {size} wall {}", super::label(room, o.wall));
+        // `in wall` would not be inches.
+        let on = if size.ends_with(" in") { "on " } else { "" };
+        let mut text = format!("{count}{what}{many} {size} {on}wall {}", super::label(room, o.wall));
         if let Some(l) = o.from_corner {
             text += &format!(" at {}", inch_length(l, units));
         }

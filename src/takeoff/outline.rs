@@ -82,6 +82,19 @@ impl Outline {
         Outline { walls, corners, area }
     }
 
+    /// What a wall (index) is called: `1a` where the measure sheet named the run by the sides
+    /// of a rectangle, else its number from 1.
+    pub fn called(&self, wall: usize) -> String {
+        let of_sheet = |name: &str| {
+            let mut c = name.chars();
+            c.next().is_some_and(|d| ('1'..='4').contains(&d)) && c.all(|l| l.is_ascii_lowercase()) && name.len() <= 2
+        };
+        match self.walls.get(wall) {
+            Some(w) if self.walls.iter().all(|w| of_sheet(&w.name)) => w.name.clone(),
+            _ => (wall + 1).to_string(),
+        }
+    }
+
     /// Walls (indices) a surface covers: those named from 1, or all. Wrong numbers are left
     /// out; [`super::room`] reports them.
     pub fn covered(&self, named: &[usize]) -> Vec<usize> {

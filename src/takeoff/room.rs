@@ -69,7 +69,7 @@ fn measures(r: &Room, outline: &Outline, holes: &[Hole]) -> Vec<Quantity> {
     let (mut perimeter, mut gross, mut net, mut one) = (Sum::default(), Sum::default(), Sum::default(), Sum::default());
     one.count("room", 1.0);
     for (i, w) in outline.walls.iter().enumerate() {
-        let what = format!("wall {}", i + 1);
+        let what = format!("wall {}", outline.called(i));
         perimeter.add(what.clone(), &[Factor::Length(w.length)]);
         gross.add(what.clone(), &[Factor::Length(w.length), Factor::Length(w.height)]);
         net.add(what, &[Factor::Length(w.length), Factor::Length(w.height)]);
@@ -89,7 +89,7 @@ fn measures(r: &Room, outline: &Outline, holes: &[Hole]) -> Vec<Quantity> {
     patches.count("holes", f64::from(r.holes));
     cracks.add("cracks", &[Factor::Length(r.cracks)]);
     for b in &r.boxes {
-        boxes.count(format!("boxes on wall {}", b.wall), f64::from(b.count));
+        boxes.count(format!("boxes on wall {}", outline.called(b.wall.wrapping_sub(1))), f64::from(b.count));
     }
     let everywhere = outline.covered(&[]);
     let base = run("old_base", "base", outline, &everywhere, holes, |_| (Length::ZERO, Length(3 * Length::INCH))).0;
@@ -146,14 +146,14 @@ fn faults(r: &Room, outline: &Outline, path: &str, problems: &mut Vec<Problem>) 
         if sill < Length::ZERO || sill.0 + o.height.0 > wall.height.0 {
             problems.push(Problem::new(
                 format!("{at}.height"),
-                format!("this opening is higher than wall {}", o.wall),
+                format!("this opening is higher than wall {}", outline.called(o.wall - 1)),
                 "check its height and sill against the wall",
             ));
         }
         if o.from_corner.is_some_and(|c| c < Length::ZERO || c.0 + o.width.0 > wall.length.0) {
             problems.push(Problem::new(
                 format!("{at}.from_corner"),
-                format!("this opening reaches past the end of wall {}", o.wall),
+                format!("this opening reaches past the end of wall {}", outline.called(o.wall - 1)),
                 "measure from the wall's near corner",
             ));
         }
@@ -163,7 +163,7 @@ fn faults(r: &Room, outline: &Outline, path: &str, problems: &mut Vec<Problem>) 
         if before <= wall.length.0 && taken[o.wall - 1] > wall.length.0 {
             problems.push(Problem::new(
                 format!("{at}.width"),
-                format!("the openings on wall {} are wider than the wall", o.wall),
+                format!("the openings on wall {} are wider than the wall", outline.called(o.wall - 1)),
                 "check the widths, the count and the wall's number",
             ));
         }

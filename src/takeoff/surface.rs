@@ -98,7 +98,7 @@ pub(super) fn run(
     let mut planes = Vec::new();
     for &w in covered {
         let mut sum = Sum::default();
-        sum.add(format!("wall {}", w + 1), &[Factor::Length(outline.walls[w].length)]);
+        sum.add(format!("wall {}", outline.called(w)), &[Factor::Length(outline.walls[w].length)]);
         let (lo, hi) = band(w);
         for h in holes.iter().filter(|h| h.wall == w && h.within(lo, hi, true) > Length::ZERO) {
             sum.less(format!("{} with casing", h.label), &[Factor::Number(h.count), Factor::Length(h.cased())]);
@@ -167,8 +167,14 @@ pub(super) fn surface(room: &Room, s: &Surface, outline: &Outline, holes: &[Hole
                 let (mut one, wall) = (Sum::default(), &outline.walls[w]);
                 let high = Length(wall.height.0 - panel[w].0);
                 let what = if panel[w] > Length::ZERO { " above the panels" } else { "" };
-                one.add(format!("wall {}{what}", w + 1), &[Factor::Length(wall.length), Factor::Length(high)]);
-                net.add(format!("wall {}{what}", w + 1), &[Factor::Length(wall.length), Factor::Length(high)]);
+                one.add(
+                    format!("wall {}{what}", outline.called(w)),
+                    &[Factor::Length(wall.length), Factor::Length(high)],
+                );
+                net.add(
+                    format!("wall {}{what}", outline.called(w)),
+                    &[Factor::Length(wall.length), Factor::Length(high)],
+                );
                 for h in mine.iter().filter(|h| h.wall == w) {
                     let f = [
                         Factor::Number(h.count),
@@ -208,7 +214,7 @@ pub(super) fn surface(room: &Room, s: &Surface, outline: &Outline, holes: &[Hole
                 let wall = &outline.walls[w];
                 let high = panel[w];
                 let mut one = Sum::default();
-                one.add(format!("wall {}", w + 1), &[Factor::Length(wall.length), Factor::Length(high)]);
+                one.add(format!("wall {}", outline.called(w)), &[Factor::Length(wall.length), Factor::Length(high)]);
                 for h in mine.iter().filter(|h| h.wall == w) {
                     let deep = h.within(Length::ZERO, high, true);
                     if deep > Length::ZERO {
@@ -232,7 +238,7 @@ pub(super) fn surface(room: &Room, s: &Surface, outline: &Outline, holes: &[Hole
             q.push(r);
             let mut boxes = Sum::default();
             for b in room.boxes.iter().filter(|b| b.wall >= 1 && covered.binary_search(&(b.wall - 1)).is_ok()) {
-                boxes.count(format!("boxes on wall {}", b.wall), f64::from(b.count));
+                boxes.count(format!("boxes on wall {}", outline.called(b.wall - 1)), f64::from(b.count));
             }
             q.push(boxes.done("panel_boxes", "boxes behind panels", Each));
         }

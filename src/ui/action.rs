@@ -56,6 +56,10 @@ pub enum Command {
     ThreeThings,
     Measure,
     Order,
+    PromiseDay,
+    WhatIf,
+    StartDays,
+    Options,
 }
 
 /// Where a command stands in the menu; groups are parted by a rule, in this order.
@@ -80,7 +84,7 @@ const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 const SHIFTED: Modifiers = Modifiers { shift: true, ..Modifiers::COMMAND };
 
 impl Command {
-    pub const ALL: [Command; 24] = [
+    pub const ALL: [Command; 28] = [
         Command::New,
         Command::Open,
         Command::Save,
@@ -105,6 +109,10 @@ impl Command {
         Command::ThreeThings,
         Command::Measure,
         Command::Order,
+        Command::PromiseDay,
+        Command::WhatIf,
+        Command::StartDays,
+        Command::Options,
     ];
 
     /// Its place in the menu.
@@ -157,6 +165,10 @@ impl Command {
             Command::ThreeThings => "Three things to try",
             Command::Measure => "Measure",
             Command::Order => "Order of work",
+            Command::PromiseDay => "Promise a day…",
+            Command::WhatIf => "What if…",
+            Command::StartDays => "When to begin",
+            Command::Options => "Options side by side",
         }
     }
 
@@ -189,6 +201,10 @@ impl Command {
             Command::ThreeThings => "Opens the study that comes with Roomback, with three things to try in it",
             Command::Measure => "The rooms as measured: a line a room, the drawing, surfaces and their recipes",
             Command::Order => "What is done when, what holds the date, crew, places and days",
+            Command::PromiseDay => "Days with their odds; the one you promise is written into the job with its order",
+            Command::WhatIf => "A helper, an evening, heat, another method: what each would do to the date",
+            Command::StartDays => "Which day to begin so that the client's day holds",
+            Command::Options => "Two or three ways to do this job, with hours, dates and odds",
         }
     }
 

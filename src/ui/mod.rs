@@ -11,6 +11,7 @@ pub mod icon;
 pub mod icons;
 mod measure;
 mod menu;
+mod promise;
 mod section;
 pub mod session;
 pub mod shelf;
@@ -25,8 +26,9 @@ pub mod worker;
 
 pub use window::Window;
 
+use session::WhatIf;
 use shelf::Shelf;
-use shown::{Answer, Shown};
+use shown::{Answer, Besides, Shown};
 
 use crate::job::{Job, Problem};
 
@@ -39,6 +41,10 @@ pub struct Scene<'a> {
     pub revision: u64,
     pub shown: Option<&'a Shown>,
     pub answer: Option<&'a Answer>,
+    /// The question asked, answered or not.
+    pub question: Option<&'a WhatIf>,
+    /// Start days, options, a better order.
+    pub besides: &'a Besides,
     /// What stands against a plan of the job as it stands.
     pub problems: &'a [Problem],
     /// Id of the selected step.

@@ -24,6 +24,8 @@ pub enum AskedBy {
     Wait(String),
     /// A field or slider being dragged, by its name.
     Field(String),
+    /// The card of single questions, by the question.
+    Card(String),
 }
 
 /// A state of the job that can be gone back to.
@@ -31,6 +33,24 @@ pub enum AskedBy {
 struct Past {
     job: Arc<Job>,
     words: String,
+}
+
+/// Whether a change may call for another order, and brings none of its own.
+fn moves_work(edit: &Edit) -> bool {
+    !matches!(
+        edit,
+        Edit::Name(_)
+            | Edit::Client(_)
+            | Edit::Units(_)
+            | Edit::Target(_)
+            | Edit::Confidence(_)
+            | Edit::Kept(_)
+            | Edit::OptionKept(_)
+            | Edit::OptionTaken(_)
+            | Edit::OptionOut(_)
+            | Edit::OptionName(_)
+            | Edit::Promised(_)
+    )
 }
 
 /// The job of the window, with what was before and what is being asked.
@@ -67,7 +87,11 @@ impl Session {
 
     /// Makes a change: one undo entry, the question is over.
     pub fn edit(&mut self, edits: &[Edit]) {
-        let next = desk::without_lost_names(edited(&self.job, edits));
+        let mut next = desk::without_lost_names(edited(&self.job, edits));
+        if edits.iter().any(moves_work) && !next.order_stands() {
+            // Nothing is promised and no step was moved by hand: what the search finds is taken.
+            next.kept = None;
+        }
         self.question = None;
         if next == *self.job {
             return;
@@ -115,6 +139,13 @@ impl Session {
     /// Asks; an earlier question is dropped.
     pub fn ask(&mut self, question: WhatIf) {
         self.question = Some(question);
+    }
+
+    /// Adds to what is asked, before it is kept.
+    pub fn add_to_question(&mut self, edit: Edit) {
+        if let Some(q) = &mut self.question {
+            q.edits.push(edit);
+        }
     }
 
     pub fn drop_question(&mut self) {
@@ -227,6 +258,26 @@ mod tests {
         assert_eq!((s.job().name.as_str(), s.unsaved(), s.base.as_str()), ("theirs", false, "theirs"));
         s.undo();
         assert_eq!((s.job().name.as_str(), s.unsaved()), ("mine", true));
+    }
+
+    #[test]
+    fn a_kept_order_stands_once_something_is_promised_or_a_step_was_moved_by_hand() {
+        use crate::job::{Hold, KeptOrder, Person, Target, TargetKind, Until};
+        let kept = Some(KeptOrder { order: vec!["a".into()], ..KeptOrder::default() });
+        let with = |target, holds: Vec<Hold>| {
+            let job = Job { kept: kept.clone(), target, holds, ..Job::default() };
+            let mut s = Session::new(job, None, String::new());
+            s.edit(&[Edit::Confidence(0.9)]);
+            assert_eq!(s.job().kept, kept, "a promise is no safer by another order");
+            s.edit(&[Edit::Person(0, Some(Person::default()))]);
+            s.job().kept.is_some()
+        };
+        let target = |kind| Some(Target { kind, day: Job::default().start });
+        assert!(!with(None, Vec::new()) && !with(target(TargetKind::Asked), Vec::new()));
+        assert!(with(target(TargetKind::Promised), Vec::new()));
+        let hold = Hold { step: "a".into(), until: Until::Done("b".into()), wait: None };
+        // Without a graph no name is lost: the hold stands.
+        assert!(Job { holds: vec![hold], ..Job::default() }.order_stands());
     }
 
     #[test]

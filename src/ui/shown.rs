@@ -2,11 +2,14 @@
 
 use std::sync::Arc;
 
+use chrono::NaiveDate;
+
 use super::session::WhatIf;
 pub use crate::desk::Reached;
-use crate::desk::Sound;
+use crate::desk::starts::Starts;
+use crate::desk::{Desk, Sound};
 use crate::forecast::Forecast;
-use crate::job::Problem;
+use crate::job::{KeptOrder, Problem};
 use crate::search::Found;
 use crate::views::{ForecastView, PlanView, Reading, ShownDays};
 
@@ -46,4 +49,71 @@ pub struct Answer {
     pub question: WhatIf,
     /// The job as it is, cut to as many trials; the job as asked, or what stands against it.
     pub with: Result<(Arc<Shown>, Arc<Shown>), Vec<Problem>>,
+}
+
+/// What is worked out beside an answer, and only where it is shown.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Wanted {
+    /// Start days, none before a day.
+    pub starts: bool,
+    pub not_before: Option<NaiveDate>,
+    pub options: bool,
+    /// A better order than the one kept.
+    pub offer: bool,
+}
+
+impl Wanted {
+    pub fn anything(&self) -> bool {
+        self.starts || self.options || self.offer
+    }
+}
+
+/// An option's whole answer, or what stands against one.
+pub type Way = Result<Arc<Desk>, Vec<Problem>>;
+
+/// A better order than the one kept.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Offered {
+    /// `A better order is known: 1.5 days sooner, 4 steps move`.
+    pub words: String,
+    pub kept: KeptOrder,
+}
+
+/// Something worked out beside an answer.
+#[derive(Clone, Debug)]
+pub enum Beside {
+    Starts(Arc<Starts>),
+    /// The option of this place and name.
+    Option(usize, String, Way),
+    Offer(Option<Arc<Offered>>),
+}
+
+/// What stands beside the answer; what is of an older job stays until it is worked out anew.
+#[derive(Clone, Debug, Default)]
+pub struct Besides {
+    pub starts: Option<Arc<Starts>>,
+    pub options: Vec<(String, Option<Way>)>,
+    /// Only ever of the job as it stands.
+    pub offer: Option<Arc<Offered>>,
+}
+
+impl Besides {
+    /// Takes one in.
+    pub fn take(&mut self, what: Beside) {
+        match what {
+            Beside::Starts(s) => self.starts = Some(s),
+            Beside::Option(i, name, way) => {
+                if self.options.len() <= i {
+                    self.options.resize(i + 1, (String::new(), None));
+                }
+                self.options[i] = (name, Some(way));
+            }
+            Beside::Offer(o) => self.offer = o,
+        }
+    }
+
+    /// The answer of the option of this place and name.
+    pub fn option(&self, at: usize, name: &str) -> Option<&Way> {
+        self.options.get(at).filter(|o| o.0 == name).and_then(|o| o.1.as_ref())
+    }
 }

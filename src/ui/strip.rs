@@ -10,7 +10,8 @@ use super::shown::{Reached, Shown};
 use super::theme::{Theme, plain, semibold, size};
 use super::{Scene, menu};
 use crate::desk::AT_REST;
-use crate::views::{StripFigure, Tone, cost_words, job_line, strip};
+use crate::job::TargetKind;
+use crate::views::{StripFigure, Tone, cost_words, job_line, safe_words, strip};
 
 /// Narrowest and widest room for the job's name, and between two figures.
 const NAME: (f32, f32) = (120.0, 300.0);
@@ -24,7 +25,8 @@ pub fn show(ui: &mut Ui, scene: &Scene, unsaved: bool, can: &dyn Fn(Command) -> 
     menu::button(ui, menu, can, out);
     let figures = scene.shown.map(|s| figures(s, scene)).unwrap_or_default();
     let left = menu.right() + 10.0;
-    let (placed, name_width) = place(ui, &figures, rect.right() - size::PAD - left);
+    let right = if scene.job.study.is_none() { promise(ui, scene, rect, can, out) } else { rect.right() };
+    let (placed, name_width) = place(ui, &figures, right - size::PAD - left);
     name(ui, scene, unsaved, Rect::from_min_size(pos2(left, rect.top()), vec2(name_width, size::STRIP)), theme);
     let mut x = left + name_width + BETWEEN;
     for p in &placed {
@@ -155,6 +157,30 @@ fn grown(ui: &Ui, scene: &Scene, rect: Rect, theme: &Theme) {
     };
     let line = Rect::from_min_size(pos2(rect.left(), rect.bottom() - 3.0), vec2(rect.width() * share, 3.0));
     p.rect_filled(line, 0.0, theme.safe);
+}
+
+/// The button of the promise, flush right; where it begins.
+fn promise(ui: &mut Ui, scene: &Scene, rect: Rect, can: &dyn Fn(Command) -> bool, out: &mut Vec<Action>) -> f32 {
+    let promised = scene.job.target.is_some_and(|t| t.kind == TargetKind::Promised);
+    let words = if promised { "Change the promise…" } else { Command::PromiseDay.text() };
+    let font = plain(size::BODY);
+    let wide = ui.painter().layout_no_wrap(words.to_string(), font, egui::Color32::PLACEHOLDER).rect.width() + 20.0;
+    let area = Rect::from_min_size(pos2(rect.right() - size::PAD - wide, rect.center().y - 14.0), vec2(wide, 28.0));
+    let button = egui::Button::new(words).min_size(area.size());
+    let response = ui.add_enabled_ui(can(Command::PromiseDay), |ui| ui.put(area, button)).inner;
+    if response.on_hover_text(Command::PromiseDay.help()).clicked() {
+        out.push(Action::Do(Command::PromiseDay));
+    }
+    area.left()
+}
+
+/// The answer to a question of the card: days and chance before and after.
+pub fn safe_answer_words(scene: &Scene) -> Option<String> {
+    let a = scene.answer?;
+    Some(match &a.with {
+        Ok((is, asked)) => safe_words(&is.reading(), &asked.reading()),
+        Err(problems) => problems.first().map(|p| format!("{}; {}", p.what, p.remedy)).unwrap_or_default(),
+    })
 }
 
 /// What a question costs, or what stands against it.

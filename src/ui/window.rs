@@ -10,16 +10,16 @@ use egui::{CentralPanel, Context, Frame, InputState, Key, KeyboardShortcut, Marg
 use super::action::{Action, Command};
 use super::files::{Files, Outcome};
 use super::find::{self, Finder};
-use super::session::{Session, WhatIf};
+use super::session::{AskedBy, Session, WhatIf};
 use super::shelf::Shelf;
-use super::shown::{Answer, Reached, Shown};
+use super::shown::{Answer, Besides, Reached, Shown, Wanted};
 use super::theme::{self, Theme, size};
 use super::tries::{self, Try};
 use super::worker::{Told, Worker};
-use super::{Scene, bench, benches, measure, section, strip, words};
+use super::{Scene, bench, benches, measure, promise, section, strip, words};
 use crate::job::{Edit, Job, Problem};
 use crate::store::settings::Bench;
-use crate::{store, views};
+use crate::{search, store, views};
 
 /// Everything the window holds.
 pub struct Window {
@@ -28,6 +28,10 @@ pub struct Window {
     worker: Worker,
     shown: Option<Arc<Shown>>,
     answer: Option<Arc<Answer>>,
+    besides: Besides,
+    /// What the worker was last asked for beside the answer.
+    wanted: (u64, Wanted),
+    promising: Option<promise::Promising>,
     problems: Vec<Problem>,
     /// Revision the worker was last asked for.
     asked: u64,
@@ -66,6 +70,9 @@ impl Window {
             worker,
             shown: None,
             answer: None,
+            besides: Besides::default(),
+            wanted: (0, Wanted::default()),
+            promising: None,
             problems: Vec::new(),
             asked: 0,
             question: None,
@@ -104,6 +111,11 @@ impl Window {
     /// The answer to the question asked.
     pub fn answer(&self) -> Option<&Answer> {
         self.answer.as_deref()
+    }
+
+    /// What stands beside the answer: start days, options, a better order.
+    pub fn besides(&self) -> &Besides {
+        &self.besides
     }
 
     pub fn problems(&self) -> &[Problem] {
@@ -156,6 +168,8 @@ impl Window {
         if out == Outcome::Opened {
             self.shown = None;
             self.answer = None;
+            self.besides = Besides::default();
+            self.promising = None;
             self.selected = None;
             self.words = None;
             self.section.forget();
@@ -209,7 +223,10 @@ impl Window {
         if std::mem::take(&mut self.leaving) {
             self.command(ui.ctx(), Command::Quit);
         }
-        self.ask();
+        if self.ask() {
+            // The inline form has answered by now.
+            ui.ctx().request_repaint();
+        }
         let rest = self.at_rest();
         if rest && !self.drawn_at_rest {
             ui.ctx().request_repaint();
@@ -227,9 +244,14 @@ impl Window {
                     self.shown = Some(s);
                 }
                 Told::Problems(r, p) if r == revision => self.problems = p,
-                Told::Answer(a) if a.revision == revision && Some(&a.question) == self.session.question() => {
+                // While a field is dragged the answer of a moment ago stays until a newer one is there.
+                Told::Answer(a)
+                    if a.revision == revision
+                        && self.session.question().is_some_and(|q| q.asked_by == a.question.asked_by) =>
+                {
                     self.answer = Some(a);
                 }
+                Told::Beside(r, what) if r == revision => self.besides.take(what),
                 Told::Broke(why) => self.files.fail(format!(
                     "The plan could not be worked out: the program failed within ({why}). Your job is not touched; \
                      save it. The next change is worked out anew."
@@ -239,15 +261,21 @@ impl Window {
         }
     }
 
-    /// Hands the worker what has changed since it was last asked.
-    fn ask(&mut self) {
+    /// Hands the worker what has changed since it was last asked; whether that was for something
+    /// beside the answer.
+    fn ask(&mut self) -> bool {
         if self.asked != self.session.revision() {
             self.asked = self.session.revision();
             self.answer = None;
+            self.besides.offer = None;
             self.question = None;
             self.worker.job(self.asked, self.session.job().clone());
         }
         if self.session.question() != self.question.as_ref() {
+            let asker = |q: Option<&WhatIf>| q.map(|q| q.asked_by.clone());
+            if asker(self.session.question()) != asker(self.question.as_ref()) {
+                self.answer = None;
+            }
             self.question = self.session.question().cloned();
             match &self.question {
                 Some(q) if self.shown.as_ref().is_some_and(|s| s.revision == self.asked) => {
@@ -258,16 +286,35 @@ impl Window {
                 None => self.answer = None,
             }
         }
+        let job = self.session.job();
+        let wanted = Wanted {
+            starts: self.bench.starts_shown,
+            // A job that lies ahead cannot begin before today.
+            not_before: Some(store::today()).filter(|d| *d <= job.start),
+            options: !job.options.is_empty(),
+            offer: job.kept.is_some(),
+        };
+        if self.at_rest() && self.wanted != (self.asked, wanted.clone()) {
+            self.wanted = (self.asked, wanted.clone());
+            if wanted.anything() {
+                self.worker.beside(self.asked, wanted);
+                return true;
+            }
+        }
+        false
     }
 
     fn draw(&mut self, ui: &mut Ui, out: &mut Vec<Action>) {
-        let (shown, answer) = (self.shown.clone(), self.answer.clone());
+        let (shown, answer, besides) = (self.shown.clone(), self.answer.clone(), self.besides.clone());
+        let question = self.session.question().cloned();
         let job = self.session.job().clone();
         let scene = Scene {
             job: &job,
             revision: self.session.revision(),
             shown: shown.as_deref(),
             answer: answer.as_deref(),
+            question: question.as_ref(),
+            besides: &besides,
             problems: &self.problems,
             selected: self.selected.as_deref(),
             shelf: &self.shelf,
@@ -324,6 +371,11 @@ impl Window {
                 section::show(ui, &scene, &mut self.section, out);
             });
         }
+        if let Some(mut card) = self.promising.take()
+            && promise::show(ui, &scene, &mut card, out)
+        {
+            self.promising = Some(card);
+        }
         if let Some(text) = &self.words
             && !words::show(ui, "The plan in words", text)
         {
@@ -343,19 +395,30 @@ impl Window {
             Command::Redo => self.session.redo_words().is_some(),
             Command::CopyOdds => self.at_rest(),
             Command::PlanInWords | Command::FindStep => self.shown.is_some(),
+            Command::PromiseDay => self.may_promise(),
+            Command::WhatIf => self.shown.is_some(),
+            Command::StartDays => self.job().target.is_some() && self.job().study.is_none(),
+            Command::Options => self.job().study.is_none(),
             _ => true,
         }
+    }
+
+    /// Whether there are odds of the job as it stands to promise by.
+    fn may_promise(&self) -> bool {
+        let current = |s: &&Arc<Shown>| s.revision == self.session.revision() && s.reached >= Reached::Odds;
+        self.job().study.is_none() && self.shown.as_ref().filter(current).is_some()
     }
 
     /// Keys of the commands. A field being written in owns the keys it writes with and its own undo.
     fn keys(&self, ctx: &Context) -> Vec<Action> {
         let mut out = Vec::new();
-        if self.files.carded() || self.words.is_some() || self.finder.is_some() {
+        if self.files.carded() || self.words.is_some() || self.finder.is_some() || self.promising.is_some() {
             return out;
         }
         // On the page of a broken file there is no job to change or look at.
         let page = self.files.broken().is_some();
         let typing = ctx.text_edit_focused();
+        let bare = typing && ctx.memory(|m| m.focused()).is_some_and(|id| self.measure.bare() == Some(id));
         // Ctrl+S also takes Ctrl+Shift+S: keys with Shift are looked for first.
         let shifted = |c: &Command| c.shortcut().is_some_and(|k| k.modifiers.shift);
         let (first, then): (Vec<_>, Vec<_>) = Command::ALL.into_iter().partition(shifted);
@@ -365,11 +428,11 @@ impl Window {
             }
             let own = matches!(command, Command::Undo | Command::Redo);
             let Some(key) = command.shortcut() else { continue };
-            if typing && (own || key.modifiers.is_none()) {
+            if typing && ((own && !bare) || key.modifiers.is_none()) {
                 continue;
             }
             if self.can(command) && ctx.input_mut(|i| pressed(i, command, &key)) {
-                if let Some(id) = ctx.memory(|m| m.focused()).filter(|_| typing) {
+                if let Some(id) = ctx.memory(|m| m.focused()).filter(|_| typing && !(own && bare)) {
                     ctx.memory_mut(|m| m.surrender_focus(id));
                 }
                 out.push(Action::Do(command));
@@ -386,7 +449,7 @@ impl Window {
             Action::Edit(edits) => self.session.edit(&edits),
             Action::Ask(question) => self.session.ask(question),
             Action::DropQuestion => self.session.drop_question(),
-            Action::KeepQuestion => self.session.keep_question(),
+            Action::KeepQuestion => self.keep_question(),
             Action::Select(step) => {
                 self.selected = step;
                 self.files.settings.bench = Bench::Order;
@@ -409,6 +472,18 @@ impl Window {
             }
             Action::Book(change) => self.shelf.change(&change),
         }
+    }
+
+    /// Keeps what was asked. A step moved by hand keeps the order it was moved in: a better one is
+    /// offered from then on.
+    fn keep_question(&mut self) {
+        let moved = self.session.question().is_some_and(|q| matches!(q.asked_by, AskedBy::Wait(_)));
+        let shown = self.shown.as_ref().filter(|s| s.revision == self.session.revision());
+        if let (true, None, Some(s)) = (moved, &self.session.job().kept, shown) {
+            let kept = search::keep(&s.sound.graph, &s.sound.setting, &s.found.plan.order, &s.sound.job);
+            self.session.add_to_question(Edit::Kept(Some(kept)));
+        }
+        self.session.keep_question();
     }
 
     fn command(&mut self, ctx: &Context, command: Command) {
@@ -457,6 +532,10 @@ impl Window {
                 self.files.settings.bench = Bench::Order;
                 self.section.take_keyboard();
             }
+            Command::PromiseDay => self.promising = self.may_promise().then(promise::Promising::default),
+            Command::WhatIf => self.reveal(bench::Zone::WhatIf),
+            Command::StartDays => self.reveal(bench::Zone::Starts),
+            Command::Options => self.reveal(bench::Zone::Options),
         }
         ctx.request_repaint();
     }

@@ -11,12 +11,12 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 
 use super::session::WhatIf;
-use super::shown::{Answer, Shown};
-use crate::desk::{AT_REST, Chain, Desk, Reached, open};
+use super::shown::{Answer, Beside, Offered, Shown, Wanted, Way};
+use crate::desk::{self, ASKED, AT_REST, Chain, Desk, Reached, Sound, open};
 use crate::job::{Job, Problem, edited};
-use crate::jobfile;
 use crate::trade::tables;
-use crate::views::{ForecastView, PlanView, ShownDays};
+use crate::views::{ForecastView, Offer, PlanView, ShownDays};
+use crate::{jobfile, search};
 
 /// What the worker says.
 #[derive(Clone, Debug)]
@@ -25,6 +25,8 @@ pub enum Told {
     /// The job of this revision cannot be planned.
     Problems(u64, Vec<Problem>),
     Answer(Arc<Answer>),
+    /// Something worked out beside the answer of this revision.
+    Beside(u64, Beside),
     /// The reckoning broke down; in its own words. The next change is worked out anew.
     Broke(String),
 }
@@ -34,6 +36,8 @@ pub enum Told {
 struct Wants {
     job: Option<(u64, Arc<Job>)>,
     question: Option<(u64, WhatIf)>,
+    /// What is to be worked out once the answer of this revision stands.
+    beside: Option<(u64, Wanted)>,
     stop: bool,
 }
 
@@ -67,6 +71,8 @@ struct Bench {
     last: Option<Arc<Shown>>,
     desk: Option<Desk>,
     tell: Sender<Told>,
+    /// Options worked out, with the job each stands for.
+    ways: Vec<(Job, Way)>,
 }
 
 impl Worker {
@@ -100,7 +106,11 @@ impl Worker {
     fn parts(trials: usize) -> (Arc<Shared>, Receiver<Told>, Bench) {
         let (tell, told) = channel();
         let shared = Shared { wants: Mutex::new(Wants::default()), bell: Condvar::new(), newest: AtomicU64::new(0) };
-        (Arc::new(shared), told, Bench { chain: Chain::default(), trials, last: None, desk: None, tell })
+        (
+            Arc::new(shared),
+            told,
+            Bench { chain: Chain::default(), trials, last: None, desk: None, tell, ways: Vec::new() },
+        )
     }
 
     /// Asks for the answer of a job; one asked for before is given up.
@@ -115,6 +125,12 @@ impl Worker {
     /// Asks a question about the job last answered.
     pub fn question(&mut self, revision: u64, question: WhatIf) {
         self.shared.wants().question = Some((revision, question));
+        self.ring();
+    }
+
+    /// Asks for what is shown beside the answer of a job, once that answer stands.
+    pub fn beside(&mut self, revision: u64, wanted: Wanted) {
+        self.shared.wants().beside = Some((revision, wanted));
         self.ring();
     }
 
@@ -144,7 +160,7 @@ impl Bench {
     fn work(&mut self, shared: &Shared, wake: &dyn Fn()) {
         loop {
             let mut wants = shared.wants();
-            while !wants.stop && wants.job.is_none() && wants.question.is_none() {
+            while !wants.stop && wants.job.is_none() && wants.question.is_none() && wants.beside.is_none() {
                 wants = shared.bell.wait(wants).unwrap_or_else(PoisonError::into_inner);
             }
             if wants.stop {
@@ -181,11 +197,15 @@ impl Bench {
                 _ => (wants.job.take(), None),
             }
         };
+        let newer = || shared.newest.load(Ordering::SeqCst) != mine;
         if let Some((revision, question)) = question {
-            self.answer(revision, question, &|| shared.newest.load(Ordering::SeqCst) != mine, wake);
+            // A newer question waits for the first trials of this one, or none would ever be answered.
+            let told = AtomicBool::new(false);
+            let stop = || newer() && told.load(Ordering::SeqCst);
+            self.answer(revision, question, &told, &stop, wake);
         } else if let Some((revision, job)) = job {
             let told = AtomicBool::new(false);
-            let stop = || shared.newest.load(Ordering::SeqCst) != mine && told.load(Ordering::SeqCst);
+            let stop = || newer() && told.load(Ordering::SeqCst);
             if !self.job(revision, &job, &told, &stop, wake) {
                 // Stopped for a question: the rest of it comes after.
                 let mut wants = shared.wants();
@@ -194,7 +214,15 @@ impl Bench {
                 }
             }
         } else {
-            return false;
+            let beside = shared.wants().beside.take();
+            let Some((revision, wanted)) = beside else { return false };
+            let stands = self.last.as_ref().is_some_and(|l| l.revision == revision && l.reached == Reached::Rest);
+            if stands && !self.beside(revision, &wanted, &newer, wake) {
+                let mut wants = shared.wants();
+                if wants.beside.is_none() && !wants.stop {
+                    wants.beside = Some((revision, wanted));
+                }
+            }
         }
         true
     }
@@ -236,9 +264,65 @@ impl Bench {
         }
     }
 
-    fn answer(&self, revision: u64, question: WhatIf, stop: &(dyn Fn() -> bool + Sync), wake: &dyn Fn()) {
+    /// Works out what stands beside an answer; false when it was stopped before its end.
+    fn beside(&mut self, revision: u64, wanted: &Wanted, stop: &(dyn Fn() -> bool + Sync), wake: &dyn Fn()) -> bool {
+        let Some(desk) = self.desk.clone() else { return true };
+        let (tell, trials) = (self.tell.clone(), self.trials);
+        let say = |what| {
+            let _ = tell.send(Told::Beside(revision, what));
+            wake();
+        };
+        let job = &desk.sound.job;
+        if wanted.starts {
+            desk::starts::starts(&desk, wanted.not_before, ASKED.min(trials), stop, &mut |s| {
+                say(Beside::Starts(Arc::new(s.clone())));
+            });
+        }
+        if wanted.options {
+            let jobs: Vec<Job> = (0..job.options.len()).map(|i| desk::option_job(job, i)).collect();
+            self.ways.retain(|(j, _)| jobs.contains(j));
+            for (i, one) in jobs.into_iter().enumerate() {
+                if stop() {
+                    return false;
+                }
+                if !self.ways.iter().any(|(j, _)| *j == one) {
+                    let way = match desk::worked_out(&one, trials, stop) {
+                        Ok(None) => return false,
+                        Ok(Some(desk)) => Ok(Arc::new(desk)),
+                        Err(problems) => Err(problems),
+                    };
+                    self.ways.push((one.clone(), way));
+                }
+                let way = self.ways.iter().find(|(j, _)| *j == one).map(|w| w.1.clone());
+                say(Beside::Option(i, one.option.clone(), way.unwrap_or_else(|| Err(Vec::new()))));
+            }
+        }
+        if wanted.offer && desk.sound.kept.is_some() && !stop() {
+            let Ok(searched) = desk::search_beside(&desk.sound, &desk.found, stop) else { return true };
+            if searched.unfinished {
+                return false;
+            }
+            let offered = searched.better.map(|better| {
+                let offer = Offer::between(&desk.sound, &desk.found, &better);
+                let kept = search::keep(&desk.sound.graph, &desk.sound.setting, &better.plan.order, job);
+                Arc::new(Offered { words: offer.words(), kept })
+            });
+            say(Beside::Offer(offered));
+        }
+        !stop()
+    }
+
+    fn answer(
+        &self,
+        revision: u64,
+        question: WhatIf,
+        told: &AtomicBool,
+        stop: &(dyn Fn() -> bool + Sync),
+        wake: &dyn Fn(),
+    ) {
         let (Some(desk), Some(last)) = (&self.desk, &self.last) else { return };
-        let asked = edited(&last.sound.job, &question.edits);
+        // As the edit would be made: names it takes away are named no longer.
+        let asked = desk::without_lost_names(edited(&last.sound.job, &question.edits));
         let say = |with| {
             let _ = self.tell.send(Told::Answer(Arc::new(Answer { revision, question: question.clone(), with })));
             wake();
@@ -246,6 +330,7 @@ impl Bench {
         let done = self.chain.what_if(desk, &asked, stop, &mut |as_is, asked| {
             let base = shown(revision, as_is, Some(last));
             let with = shown(revision, asked, Some(&base));
+            told.store(true, Ordering::SeqCst);
             say(Ok((Arc::new(base), Arc::new(with))));
         });
         if let Err(problems) = done {
@@ -263,11 +348,19 @@ fn unfit(job: &Job) -> Vec<Problem> {
     }
 }
 
+/// Whether a plan reads the same for two jobs: they differ in the client's day and in how safe a
+/// promise must be, at most.
+fn reads_alike(a: &Arc<Sound>, b: &Arc<Sound>) -> bool {
+    Arc::ptr_eq(a, b)
+        || Job { target: b.job.target, confidence: b.job.confidence, promises: b.job.promises.clone(), ..a.job.clone() }
+            == b.job
+}
+
 /// A desk as the panels read it; the plan's view is taken from before where the plan is.
 fn shown(revision: u64, desk: &Desk, before: Option<&Shown>) -> Shown {
     let quick = desk.reached < Reached::Odds;
     let same = before
-        .filter(|b| Arc::ptr_eq(&b.found, &desk.found) && Arc::ptr_eq(&b.sound, &desk.sound))
+        .filter(|b| Arc::ptr_eq(&b.found, &desk.found) && reads_alike(&b.sound, &desk.sound))
         .filter(|b| quick || b.with_float);
     let plan = same.map_or_else(
         || {
@@ -365,6 +458,54 @@ mod tests {
         shared.wants().job = Some((1, job));
         while bench.once(&shared, &|| ()) {}
         assert!(told.try_iter().any(|t| matches!(t, Told::Shown(s) if s.reached == Reached::Rest)));
+    }
+
+    #[test]
+    fn while_a_field_is_dragged_answers_come_and_the_last_is_of_the_newest() {
+        let mut worker = Worker::start(|| ());
+        let job = job();
+        worker.job(1, job.clone());
+        until(&worker, rest_of(1));
+        let ask = |n: usize| {
+            let person = Person { pace: 1.0 - 0.02 * n as f64, ..job.crew[0].clone() };
+            WhatIf { edits: vec![Edit::Person(0, Some(person))], asked_by: AskedBy::Field("pace".into()) }
+        };
+        for n in 1..=20 {
+            worker.question(1, ask(n));
+        }
+        let last = |t: &Told| matches!(t, Told::Answer(a) if a.question == ask(20));
+        let all = until(&worker, last);
+        // None is queued: what was asked over is answered at most once, by the first trials.
+        let whole = |t: &&Told| matches!(t, Told::Answer(a) if a.question != ask(20) && a.with.as_ref().is_ok_and(|w| w.1.forecast.trials > 500));
+        assert_eq!(all.iter().filter(whole).count(), 0);
+    }
+
+    #[test]
+    fn beside_the_answer_stand_start_days_options_and_a_better_order() {
+        let mut worker = Worker::inline(500);
+        let study = desk::open(include_str!("../../sample-jobs/study.ron")).unwrap().read.job;
+        let mut with = edited(&study, &[Edit::OptionKept("alone".into())]);
+        let sound = desk::judge(&with).unwrap();
+        let mut order = sound.plan(false).unwrap().plan.order;
+        order.order.reverse();
+        with.kept = Some(search::keep(&sound.graph, &sound.setting, &order, &with));
+        worker.job(1, Arc::new(with));
+        worker.told();
+        worker.beside(1, Wanted { starts: true, not_before: None, options: true, offer: true });
+        let mut all = super::super::shown::Besides::default();
+        for t in worker.told() {
+            if let Told::Beside(1, what) = t {
+                all.take(what);
+            }
+        }
+        assert!(all.starts.as_ref().is_some_and(|s| s.whole && !s.rows.is_empty()));
+        let alone = all.option(0, "alone").and_then(|w| w.as_ref().ok()).expect("an answer");
+        assert_eq!(alone.forecast.trials, 500);
+        assert!(all.option(0, "another").is_none() && all.option(1, "alone").is_none());
+        assert!(all.offer.is_some_and(|o| o.words.starts_with("A better order is known")));
+        // Of another job nothing is said.
+        worker.beside(2, Wanted { starts: true, ..Wanted::default() });
+        assert!(worker.told().is_empty());
     }
 
     #[test]

@@ -29,6 +29,11 @@ fn where_at(job: &Job, room: &str, surface: &str) -> String {
     }
 }
 
+/// A step's id without the number of its batch.
+fn batch(id: &str) -> &str {
+    id.split('#').next().unwrap_or("")
+}
+
 fn or_id<'a>(name: &'a str, id: &'a str) -> &'a str {
     if name.is_empty() { id } else { name }
 }
@@ -37,8 +42,9 @@ fn or_id<'a>(name: &'a str, id: &'a str) -> &'a str {
 /// of the rooms in their order, then the milestones of each room.
 pub fn names(job: &Job, graph: &WorkGraph) -> Vec<Name> {
     let mut out: Vec<Name> = Vec::new();
+    let mut seen: BTreeSet<String> = BTreeSet::new();
     let mut put = |id: &str, words: String| {
-        if !out.iter().any(|n| n.id == id) {
+        if seen.insert(id.to_string()) {
             out.push(Name { id: id.to_string(), words });
         }
     };
@@ -48,12 +54,17 @@ pub fn names(job: &Job, graph: &WorkGraph) -> Vec<Name> {
     job.steps.iter().for_each(|s| put(&s.id, format!("{} (your step)", or_id(&s.name, &s.id))));
     for s in graph.steps.iter().filter(|s| s.role == Role::Plain && s.origin.starts_with("rooms[")) {
         // Batches of one row are waited for together; a choice's ways have one id.
-        let id = s.id.split('#').next().unwrap_or("");
-        put(id, format!("{}: {}", where_at(job, &s.room, &s.surface), s.name));
+        put(batch(&s.id), format!("{}: {}", where_at(job, &s.room, &s.surface), s.name));
     }
     for r in &job.rooms {
-        let recipes = r.surfaces.iter().filter_map(|s| choices::recipe(job, &s.recipe));
-        let marks: BTreeSet<&str> = recipes.flat_map(|r| &r.steps).flat_map(|x| &x.gives).map(String::as_str).collect();
+        // Those somebody gives: a test for an old house is no step in a young one.
+        let ids: BTreeSet<&str> = graph.steps.iter().filter(|s| s.room == r.id).map(|s| batch(&s.id)).collect();
+        let mut marks: BTreeSet<&str> = BTreeSet::new();
+        for s in &r.surfaces {
+            let rows = choices::recipe(job, &s.recipe).map_or(&[][..], |x| &x.steps[..]);
+            let there = rows.iter().filter(|x| ids.contains(format!("{}/{}/{}", r.id, s.id, x.id).as_str()));
+            marks.extend(there.flat_map(|x| &x.gives).map(String::as_str));
+        }
         for m in marks {
             put(&format!("{}:{m}", r.id), format!("{}: all of \"{}\"", or_id(&r.name, &r.id), choices::said(m)));
         }
@@ -108,7 +119,7 @@ fn last_step(job: &Job) -> Vec<String> {
     let (g, _) = attempt(job);
     let room = job.rooms.first().map_or("", |r| r.id.as_str());
     let of = |s: &&crate::work::Step| s.role == Role::Plain && s.room == room && s.when.is_empty();
-    g.steps.iter().rev().find(of).map(|s| s.id.split('#').next().unwrap_or("").to_string()).into_iter().collect()
+    g.steps.iter().rev().find(of).map(|s| batch(&s.id).to_string()).into_iter().collect()
 }
 
 /// A delivery to begin with: a week from the order, before the last step of the first room.

@@ -7,7 +7,7 @@ use super::inspect::rate_unit;
 use super::typed::plain;
 use crate::book::{Book, as_done, own_id, same_hours};
 use crate::job::{Change, Edit, Job, Surface};
-use crate::trade::{Product, Rate, Recipe, Stage, expand, tables};
+use crate::trade::{Product, Rate, Recipe, Stage, tables};
 
 /// What the book has to do with a rate of the job.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -70,16 +70,10 @@ pub fn recipe_rows(book: &Book) -> Vec<BookRow> {
 /// Whether a surface's steps are others than its recipe's of the table or the book, so that
 /// they can be kept as a recipe. Hours given for this surface alone are none of the recipe's.
 pub fn changed_here(job: &Job, book: &Book, s: &Surface) -> bool {
-    let Some(now) = choices::recipe(job, &s.recipe) else { return false };
+    let Some(now) = choices::own_copy(job, &s.recipe) else { return false };
     let of_recipe = |c: &Change| c.skip || c.product.is_some();
     let known = book.recipe(&s.recipe).or_else(|| tables().recipe(&s.recipe));
-    let whole = whole(job, now);
-    s.changes.iter().any(of_recipe) || known.is_none_or(|k| k.steps != whole.steps)
-}
-
-fn whole(job: &Job, r: &Recipe) -> Recipe {
-    let among: Vec<Recipe> = job.recipes.iter().chain(&tables().recipes).cloned().collect();
-    expand(r, &among).unwrap_or_else(|_| r.clone())
+    s.changes.iter().any(of_recipe) || known.is_none_or(|k| k.steps != now.steps)
 }
 
 /// A recipe to be kept, with what goes into the book beside it and what changes in the job.
@@ -101,7 +95,7 @@ pub fn to_keep(job: &Job, book: &Book, at: (usize, usize), name: &str) -> Result
         return Err("give it a name, such as walls my way".into());
     }
     let surface = job.rooms.get(at.0).and_then(|r| r.surfaces.get(at.1)).ok_or("this surface is gone")?;
-    let from = choices::recipe(job, &surface.recipe).ok_or("this surface has no recipe")?;
+    let from = choices::own_copy(job, &surface.recipe).ok_or("this surface has no recipe")?;
     let other = |r: &&Recipe| r.id == own_id(name) && r.name != name;
     if let Some(r) = book.recipes.iter().chain(&job.recipes).find(other) {
         return Err(format!("\"{}\" is too much like it; give it another name", r.name));
@@ -111,7 +105,7 @@ pub fn to_keep(job: &Job, book: &Book, at: (usize, usize), name: &str) -> Result
     let products: Vec<(String, String)> = surface.changes.iter().filter_map(product).collect();
     let products: Vec<(&str, &str)> = products.iter().map(|(a, b)| (a.as_str(), b.as_str())).collect();
     let has = |p: &str, s: Stage| choices::product(job, p).is_some_and(|p| p.hours.hours(s).is_some());
-    let recipe = as_done(&whole(job, from), name, &out, &products, &has);
+    let recipe = as_done(&from, name, &out, &products, &has);
     if recipe.steps.is_empty() {
         return Err("every step is left out; there is nothing to keep".into());
     }

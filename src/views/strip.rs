@@ -99,7 +99,7 @@ fn slip(r: &Reading) -> Option<String> {
 }
 
 /// Short day, the month left out where the next value says it.
-fn pair(a: String, b: Option<String>) -> String {
+pub(super) fn pair(a: String, b: Option<String>) -> String {
     match b {
         Some(b) if b != a => {
             let month = |s: &str| s.rsplit(' ').next().unwrap_or("").to_string();

@@ -31,6 +31,39 @@ pub fn read_number(text: &str) -> Result<f64, String> {
     }
 }
 
+/// A number so many steps on, not below nothing: a step is a tenth of the size `of` has (of 12
+/// it is 1, of 0.4 it is 0.01), on the grid of the steps.
+pub fn stepped(of: f64, from: f64, by: i64) -> f64 {
+    let size = if of.abs() < 1e-9 { 0.0 } else { libm::floor(libm::log10(of.abs())) };
+    let step = libm::pow(10.0, (size - 1.0).clamp(-4.0, 3.0));
+    // By whole steps, or the decimals of a step would show.
+    let at = (from / step).round() + by as f64;
+    let per = libm::pow(10.0, (1.0 - size).clamp(-3.0, 4.0));
+    if per >= 1.0 { (at.max(0.0)) / per.round() } else { at.max(0.0) * step }
+}
+
+/// A length so many inches or centimetres on, at least one of them.
+pub fn length_stepped(units: Units, from: Length, by: i64) -> Length {
+    let unit = match units {
+        Units::FeetInches => 1.0,
+        Units::Metric => 1.0 / 2.54,
+    };
+    Length::from_inches(((from.inches() / unit).round() + by as f64).max(1.0) * unit)
+}
+
+/// A temperature so many degrees of the job on, in F.
+pub fn degrees_stepped(units: Units, from: f64, by: i64) -> f64 {
+    match units {
+        Units::FeetInches => from.round() + by as f64,
+        Units::Metric => (((from - 32.0) / 1.8).round() + by as f64) * 1.8 + 32.0,
+    }
+}
+
+/// Hours of a day whose end is so many quarters of an hour later; none stays none.
+pub fn hours_stepped(hours: Option<Hours>, by: i64) -> Option<Hours> {
+    hours.map(|h| Hours { to: Hm((h.to.0 + 15 * by).clamp(h.from.0 + 15, 24 * 60)), ..h })
+}
+
 /// A number that is not below nothing.
 ///
 /// # Errors
@@ -358,7 +391,7 @@ mod tests {
         assert!(read_stretches("morning").is_err());
         assert_eq!(read_words("spray, crown ,spray;"), ["spray", "crown"]);
         let in36 = Length::from_inches(54.0);
-        assert_eq!(sill_hint(Units::FeetInches, OpeningKind::Window, in36), "26\"");
+        assert_eq!(sill_hint(Units::FeetInches, OpeningKind::Window, in36), "2' 2\"");
         assert_eq!(sill_hint(Units::FeetInches, OpeningKind::Door, in36), "0\"");
     }
 
@@ -381,6 +414,22 @@ mod tests {
         assert_eq!(read_days(" "), Ok(vec![]));
         assert!(read_days("7 Apr 2027 to 5 Apr 2027").is_err());
         assert!(read_days("1 Apr 2027 to 5 Apr 2090").is_err());
+    }
+
+    #[test]
+    fn a_step_is_of_the_size_of_the_number() {
+        assert_eq!([stepped(12.0, 12.0, 1), stepped(0.4, 0.4, 3), stepped(0.4, 0.4, -50)], [13.0, 0.43, 0.0]);
+        assert_eq!([stepped(1.5, 1.5, -1), stepped(0.0, 0.0, 2), stepped(250.0, 250.0, 1)], [1.4, 0.2, 260.0]);
+        assert_eq!(plain(stepped(0.008, 0.008, 1)), "0.0081");
+        let foot = Length::from_inches(12.25);
+        assert_eq!(length_stepped(Units::FeetInches, foot, 2), Length::from_inches(14.0));
+        assert_eq!(length_stepped(Units::FeetInches, foot, -50), Length::from_inches(1.0));
+        // 68 F is 20 C by the definition of the scales.
+        assert!((degrees_stepped(Units::Metric, 68.0, 5) - 77.0).abs() < 1e-9);
+        assert!((degrees_stepped(Units::FeetInches, 68.4, -1) - 67.0).abs() < 1e-9);
+        let day = Some(Hours { from: Hm(480), to: Hm(990) });
+        assert_eq!(hours_stepped(day, -2), Some(Hours { from: Hm(480), to: Hm(960) }));
+        assert_eq!((hours_stepped(day, -900).map(|h| h.to), hours_stepped(None, 3)), (Some(Hm(495)), None));
     }
 
     #[test]

@@ -98,7 +98,7 @@ fn problems_are_printed_by_every_command_and_end_in_one() {
     let broken = text.replacen("confidence: 0.8", "confidence: 8", 1).replacen("recipe: \"", "recipe: \"x", 1);
     assert_ne!(broken, text);
     let job = dir.file("broken.ron", &broken);
-    for command in ["check", "takeoff", "plan", "forecast"] {
+    for command in ["check", "takeoff", "measure", "plan", "forecast"] {
         let out = call(&[command, &job]);
         assert_eq!(out.code, 1, "{command}: {}", out.text);
         assert!(out.text.contains("broken.ron:"), "{command}: {}", out.text);
@@ -128,7 +128,7 @@ fn a_text_that_is_no_job_file_names_line_column_and_what_was_expected() {
 
 #[test]
 fn a_file_that_is_not_there_and_a_wrong_call_end_in_two() {
-    for command in ["check", "takeoff", "plan", "forecast"] {
+    for command in ["check", "takeoff", "measure", "plan", "forecast"] {
         let out = call(&[command, "/no/such/job.ron"]);
         assert_eq!(out.code, 2);
         assert!(out.text.contains("/no/such/job.ron is not there"), "{}", out.text);
@@ -279,6 +279,51 @@ fn forecast_has_its_stable_names_and_reads_its_own_trials_right() {
 }
 
 #[test]
+fn a_line_of_the_measure_sheet_is_echoed_or_asked_about() {
+    let out = call(&["measure", "study 13' x 11'6 x 8'4, door 32x80"]);
+    let want = "Study: 13' x 11'6\", 8'4\" high; one door 2'8\" x 6'8\"; 49' of wall, 149.5 SF of floor\n\n\
+                Study 13' x 11'6 x 8'4, door 32x80 wall 1\n";
+    assert_eq!((out.text.as_str(), out.code), (want, 0));
+    let out = call(&["measure", "study 13 x 11 x 8, dor 32x80"]);
+    let want = "study 13 x 11 x 8, dor 32x80\n                   ^^^^^^^^^  What is \"dor 32x80\"?\n  \
+                study 13 x 11 x 8, door 32x80\n  study 13 x 11 x 8\n";
+    assert_eq!((out.text.as_str(), out.code), (want, 1));
+    let v = json(&["measure", "den 4,2 x 3,6 x 2,5", "--metric", "--json"]);
+    assert_eq!(names(&v), ["name", "echo", "line", "questions"]);
+    assert_eq!((&v["line"], &v["questions"]), (&Value::from("Den 4.2 x 3.6 x 2.5"), &serde_json::json!([])));
+    let out = call(&["measure", "den 13 x 11 x 2", "--json"]);
+    let v: Value = serde_json::from_str(&out.text).unwrap();
+    assert_eq!(out.code, 1);
+    assert_eq!(names(&v["questions"][0]), ["from", "to", "text", "ask", "offers"]);
+    assert_eq!((&v["name"], &v["questions"][0]["from"]), (&Value::Null, &Value::from(14)));
+    for odd in ["", "\u{0}", "x".repeat(3000).as_str()] {
+        assert_eq!(call(&["measure", odd]).code, 1, "{odd:?}");
+    }
+}
+
+#[test]
+fn a_job_is_printed_as_lines_that_read_back() {
+    let out = call(&["measure", &sample("study")]);
+    assert_eq!(out.code, 0);
+    assert_eq!(
+        out.text,
+        "Study 13' x 11'6 x 8'4, door 32x80 wall 2, 2 windows 36x54 wall 1, 2 boxes wall 1, 1 box wall 2, 2 boxes wall 3, \
+         6 holes, 8' of cracks\n"
+    );
+    for name in ["study", "hall", "nursery", "powder", "house"] {
+        let v = json(&["measure", &sample(name), "--json"]);
+        has(&v, &["job", "units", "rooms"]);
+        for room in v["rooms"].as_array().unwrap() {
+            let line = room["line"].as_str().unwrap();
+            let metric = v["units"] == "metric";
+            let mut args = vec!["measure", line, "--json"];
+            args.extend(metric.then_some("--metric"));
+            assert_eq!(json(&args)["line"], line, "{name}");
+        }
+    }
+}
+
+#[test]
 fn forecast_reads_in_the_words_of_the_trade() {
     let out = call(&["forecast", &sample("powder"), "--trials", "500"]);
     assert_eq!(out.code, 0, "{}", out.text);
@@ -353,7 +398,7 @@ fn no_bytes_make_a_command_panic() {
     let dir = Folder::new("bytes");
     for (i, text) in ["", "(", "()", "(format: 1)", "\u{0}", "(rooms: [()])", "(format: 99)"].iter().enumerate() {
         let job = dir.file(&format!("{i}.ron"), text);
-        for command in ["check", "takeoff", "plan", "forecast"] {
+        for command in ["check", "takeoff", "measure", "plan", "forecast"] {
             assert_ne!(call(&[command, &job]).code, 2, "{text:?}");
         }
     }

@@ -135,7 +135,17 @@ fn deed(command: Command) {
             w.menu(Command::WholeChalk);
             assert!(w.picture() == before, "the chalk line stays");
         }
-        Command::Crew | Command::Places | Command::Calendar => {
+        Command::PromiseDay => {
+            w.menu(command);
+            assert!(w.has("Promise a day") && w.has("Not now"), "{:?}", w.named());
+            w.press("Not now");
+            assert!(!w.has("Not now") && job(&w) == at_first);
+        }
+        Command::WhatIf => {
+            w.menu(command);
+            assert!(w.named().iter().any(|n| n.name.starts_with("a helper for 2 days from")), "{:?}", w.named());
+        }
+        Command::StartDays | Command::Options | Command::Crew | Command::Places | Command::Calendar => {
             let before = w.named().len();
             w.menu(command);
             assert!(w.named().len() > before, "{command:?} unfolds nothing");

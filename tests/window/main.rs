@@ -1,5 +1,6 @@
 //! Tests of the window, without a display: how it looks and what it does when it is used.
 
+mod asks;
 mod cards;
 mod deeds;
 mod dress;

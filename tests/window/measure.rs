@@ -97,7 +97,7 @@ fn a_line_entered_is_a_room_with_its_echo_and_its_drawing() {
     w.rest();
     enter(&mut w);
     assert_eq!(rooms(&w).len(), 3);
-    w.leave_fields();
+    // A line in which nothing is typed leaves undo to the job.
     w.key(Command::Undo);
     w.key(Command::Undo);
     assert_eq!(rooms(&w).len(), 1);

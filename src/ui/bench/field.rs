@@ -2,7 +2,8 @@
 //!
 //! A draft is what was typed and not yet committed. Enter or leaving the field commits it,
 //! Escape drops it. What cannot be read stays as typed, with what is wrong and what to write
-//! below its row, and is not applied. Every field, choice, tick and button has an accessible
+//! below its row, and is not applied. Inside [`asking`] a number asks what it would do while it
+//! is typed, dragged sideways or stepped by the arrows up and down. Every field, choice, tick and button has an accessible
 //! name: its own, then what it belongs to, `length, Study`.
 //!
 //! One file because every kind of field shares the draft, the name and what is said below it.
@@ -12,12 +13,14 @@ use std::hash::Hash;
 
 use chrono::NaiveDate;
 use egui::{
-    Align, ComboBox, Id, Key, Label, Layout, Response, RichText, Role, Sense, Shape, Stroke, StrokeKind, TextEdit,
-    TextStyle, TextWrapMode, Ui, WidgetInfo, WidgetText, pos2, vec2,
+    Align, ComboBox, CursorIcon, Id, Key, Label, Layout, Modifiers, Response, RichText, Role, Sense, Shape, Stroke,
+    StrokeKind, TextEdit, TextStyle, TextWrapMode, Ui, WidgetInfo, WidgetText, pos2, vec2,
 };
 
 use crate::job::{Hm, Units};
 use crate::measure::{Length, Unit};
+use crate::ui::action::Action;
+use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::theme::{self, Theme, size};
 use crate::views::typed;
 
@@ -45,6 +48,61 @@ struct Draft {
 enum Said {
     Wrong(String),
     Reads(String),
+}
+
+/// Points of a sideways drag that make one step.
+const STEP: f32 = 5.0;
+/// Steps at once with Shift.
+const MANY: i64 = 10;
+
+/// A number being dragged, from what it was.
+#[derive(Clone, Copy, Debug, Default)]
+struct Drag {
+    x: f32,
+    steps: i64,
+    /// Escape was pressed: the rest of the drag does nothing.
+    dropped: bool,
+}
+
+/// What fields asked for since [`asking`] began.
+#[derive(Clone, Debug, Default)]
+struct Asking {
+    /// The field whose value is only tried.
+    tried: Option<String>,
+    /// A field that asks no longer.
+    dropped: Option<String>,
+}
+
+fn asking_id() -> Id {
+    Id::unique("fields that ask")
+}
+
+/// Draws a panel whose numbers ask: a change they make while they are typed or dragged is a
+/// question, answered and dropped or made by them; everything else stays as it was asked for.
+pub fn asking(
+    ui: &mut Ui,
+    question: Option<&WhatIf>,
+    out: &mut Vec<Action>,
+    add: impl FnOnce(&mut Ui, &mut Vec<Action>),
+) {
+    ui.data_mut(|d| d.insert_temp(asking_id(), Asking::default()));
+    let mut own = Vec::new();
+    add(ui, &mut own);
+    let asked = ui.data_mut(|d| d.remove_temp::<Asking>(asking_id())).unwrap_or_default();
+    if let Some(name) = asked.tried {
+        for a in &mut own {
+            if let Action::Edit(edits) = a {
+                let asked_by = AskedBy::Field(name.clone());
+                *a = Action::Ask(WhatIf { edits: std::mem::take(edits), asked_by });
+            }
+        }
+    } else if let Some(name) = asked.dropped
+        && question.is_some_and(|q| q.asked_by == AskedBy::Field(name))
+        && !own.iter().any(|a| matches!(a, Action::Edit(_)))
+    {
+        own.push(Action::DropQuestion);
+    }
+    out.append(&mut own);
 }
 
 /// A row being filled: fields beside each other, what is said about them below.
@@ -138,7 +196,8 @@ impl Row<'_> {
         self.ui.label(RichText::new(text).color(quiet));
     }
 
-    /// A text field over a value. Gives the new value once it is committed and differs.
+    /// A text field over a value. Gives the new value once it is committed and differs; inside
+    /// [`asking`] also each value typed on the way, to be tried.
     pub fn field<T: PartialEq>(
         &mut self,
         name: &str,
@@ -147,7 +206,7 @@ impl Row<'_> {
         print: impl Fn(&T) -> String,
         read: impl Fn(&str) -> Result<T, String>,
     ) -> Option<T> {
-        self.hinted(name, width, value, "", print, read)
+        self.filled(name, width, value, "", print, read, None, true)
     }
 
     /// The same, with what holds while it is empty shown in it.
@@ -160,23 +219,88 @@ impl Row<'_> {
         print: impl Fn(&T) -> String,
         read: impl Fn(&str) -> Result<T, String>,
     ) -> Option<T> {
+        self.filled(name, width, value, hint, print, read, None, true)
+    }
+
+    /// A field that asks nothing on the way: its value is only taken once it is committed.
+    pub fn once<T: PartialEq>(
+        &mut self,
+        name: &str,
+        width: f32,
+        value: &T,
+        print: impl Fn(&T) -> String,
+        read: impl Fn(&str) -> Result<T, String>,
+    ) -> Option<T> {
+        self.filled(name, width, value, "", print, read, None, false)
+    }
+
+    /// A field whose value can be stepped: dragged sideways, or by the arrows up and down.
+    pub fn stepped<T: PartialEq>(
+        &mut self,
+        name: &str,
+        width: f32,
+        value: &T,
+        print: impl Fn(&T) -> String,
+        read: impl Fn(&str) -> Result<T, String>,
+        step: &dyn Fn(&T, i64) -> T,
+    ) -> Option<T> {
+        self.filled(name, width, value, "", print, read, Some(step), true)
+    }
+
+    #[expect(clippy::too_many_arguments)]
+    fn filled<T: PartialEq>(
+        &mut self,
+        name: &str,
+        width: f32,
+        value: &T,
+        hint: &str,
+        print: impl Fn(&T) -> String,
+        read: impl Fn(&str) -> Result<T, String>,
+        step: Option<&dyn Fn(&T, i64) -> T>,
+        asks: bool,
+    ) -> Option<T> {
         let name = self.named(name);
+        let asks = asks && self.ui.data(|d| d.get_temp::<Asking>(asking_id())).is_some();
         let id = self.ui.make_persistent_id(("field", first_name(self.ui, &name)));
         let shown = print(value);
         let focused = self.ui.memory(|m| m.has_focus(id));
         let mut draft = self.ui.data(|d| d.get_temp::<Draft>(id)).filter(|d| focused || d.base == shown);
-        let mut text = draft.as_ref().map_or_else(|| shown.clone(), |d| d.text.clone());
+        let had = draft.is_some();
+        let before = draft.as_ref().map_or_else(|| shown.clone(), |d| d.text.clone());
+        let mut text = before.clone();
+        if let Some(step) = step.filter(|_| focused)
+            && let Some(n) = arrows(self.ui)
+        {
+            let from = read(&text);
+            let to = step(from.as_ref().unwrap_or(value), n);
+            if read(&print(&to)).is_ok() {
+                text = print(&to);
+            }
+        }
+        let stepped = text != before;
         let wrong = draft.as_ref().is_some_and(|d| (d.tried || !focused) && read(&d.text).is_err());
         let color = wrong.then(|| Theme::of(self.ui.ctx()).error);
+        // A number being dragged shows where it is.
+        let drag_id = id.with("drag");
+        let drag = self.ui.data(|d| d.get_temp::<Drag>(drag_id)).filter(|d| !d.dropped);
+        let at = |n: i64| step.map(|s| s(value, n)).filter(|v| read(&print(v)).is_ok());
+        if let Some(v) = drag.and_then(|d| at(d.steps)) {
+            text = print(&v);
+        }
         let edit = TextEdit::singleline(&mut text).id(id).desired_width(width).text_color_opt(color);
         let edit = edit.hint_text(hint);
-        let response = self.ui.add(edit).accessible_name(name);
+        let response = self.ui.add(edit).accessible_name(name.clone());
         if response.gained_focus() {
             response.scroll_to_me(None);
         }
-        if response.changed() {
+        if let Some(v) = step.and_then(|_| self.dragged(&response, drag_id, &at, asks, &name)) {
+            return Some(v).filter(|v| v != value);
+        }
+        let changed = response.changed() || stepped;
+        if changed && drag.is_none() {
             draft = Some(Draft { text, base: shown.clone(), tried: false });
         }
+        let mut tried = None;
         if response.lost_focus() && self.ui.input(|i| i.key_pressed(Key::Escape)) {
             draft = None;
         }
@@ -189,6 +313,10 @@ impl Row<'_> {
                     if as_read != d.text.trim() {
                         self.said.push(Said::Reads(format!("reads as {as_read}")));
                     }
+                    if changed && asks {
+                        tried = Some(v).filter(|v| v != value);
+                        self.asks(&name, tried.is_some());
+                    }
                 }
                 // Typed over by the same: a value finer than it is shown stays as it is.
                 Ok(_) if d.text == shown => draft = None,
@@ -200,6 +328,9 @@ impl Row<'_> {
                     d.tried |= !focused;
                     if d.tried {
                         self.said.push(Said::Wrong(e));
+                        if asks {
+                            self.asks(&name, false);
+                        }
                     }
                 }
             }
@@ -207,18 +338,91 @@ impl Row<'_> {
         if committed.is_some() {
             draft = None;
         }
+        if had && draft.is_none() && asks {
+            self.asks(&name, false);
+        }
         self.ui.data_mut(|store| match draft {
             Some(d) => {
                 store.insert_temp(id, d);
             }
             None => store.remove::<Draft>(id),
         });
-        committed.filter(|v| v != value)
+        committed.filter(|v| v != value).or(tried)
+    }
+
+    /// Notes that a field asks, or asks no longer.
+    fn asks(&self, name: &str, on: bool) {
+        self.ui.data_mut(|d| {
+            if let Some(mut a) = d.get_temp::<Asking>(asking_id()) {
+                let at = if on { &mut a.tried } else { &mut a.dropped };
+                *at = Some(name.to_string());
+                d.insert_temp(asking_id(), a);
+            }
+        });
+    }
+
+    /// A drag sideways over a number that is not being written in: a value to try, and the
+    /// last one, when it is let go, to keep.
+    fn dragged<T: PartialEq>(
+        &mut self,
+        field: &Response,
+        id: Id,
+        at: &dyn Fn(i64) -> Option<T>,
+        asks: bool,
+        name: &str,
+    ) -> Option<T> {
+        let old = self.ui.data(|d| d.get_temp::<Drag>(id));
+        if field.has_focus() && old.is_none() {
+            return None;
+        }
+        // Over the field, so that a drag is not a choice of letters; a click goes on to the field.
+        let over = self.ui.interact(field.rect, id, Sense::CLICK | Sense::DRAG);
+        if over.hovered() || old.is_some() {
+            self.ui.ctx().set_cursor_icon(CursorIcon::ResizeHorizontal);
+        }
+        if over.clicked() {
+            field.request_focus();
+            return None;
+        }
+        if over.drag_stopped() {
+            self.ui.data_mut(|d| d.remove::<Drag>(id));
+            if asks {
+                self.asks(name, false);
+            }
+            return old.filter(|d| !d.dropped).and_then(|d| at(d.steps));
+        }
+        if !over.dragged() {
+            if old.is_some() {
+                self.ui.data_mut(|d| d.remove::<Drag>(id));
+            }
+            return None;
+        }
+        let mut drag = old.unwrap_or_default();
+        if self.ui.input(|i| i.key_pressed(Key::Escape)) && !drag.dropped {
+            drag.dropped = true;
+            if asks {
+                self.asks(name, false);
+            }
+        }
+        drag.x += over.drag_delta().x;
+        let steps = (drag.x / STEP) as i64;
+        let moved = steps != drag.steps && !drag.dropped;
+        // A value out of range stays at the last that is not.
+        if moved && at(steps).is_some() {
+            drag.steps = steps;
+        }
+        self.ui.data_mut(|d| d.insert_temp(id, drag));
+        let value = at(drag.steps).filter(|_| moved && asks);
+        if value.is_some() {
+            self.asks(name, drag.steps != 0);
+        }
+        value
     }
 
     /// Words; an empty text is allowed.
     pub fn text(&mut self, name: &str, width: f32, value: &str) -> Option<String> {
-        let new = self.field(name, width, &value.to_string(), |v| v.clone(), |t| Ok(t.trim().to_string()));
+        let new =
+            self.filled(name, width, &value.to_string(), "", |v| v.clone(), |t| Ok(t.trim().to_string()), None, false);
         if let Some(new) = new.as_ref().filter(|_| name == "name" && self.of == value) {
             renamed(self.ui, value, new);
         }
@@ -228,7 +432,8 @@ impl Row<'_> {
     /// A length in the job's style; a number without a unit is taken in feet or metres, or,
     /// for what is `small`, in inches or centimetres.
     pub fn length(&mut self, name: &str, units: Units, small: bool, value: Length) -> Option<Length> {
-        self.field(name, LENGTH, &value, |l| l.print(units.style()), |t| read_length(units, small, t))
+        let step = |l: &Length, n: i64| typed::length_stepped(units, *l, n);
+        self.stepped(name, LENGTH, &value, |l| l.print(units.style()), |t| read_length(units, small, t), &step)
     }
 
     /// A length that may be left out.
@@ -257,12 +462,14 @@ impl Row<'_> {
 
     /// A number, 0 or more.
     pub fn amount(&mut self, name: &str, value: f64) -> Option<f64> {
-        self.field(name, NUMBER, &value, |x| typed::plain(*x), typed::read_amount)
+        let step = |x: &f64, n: i64| typed::stepped(value, *x, n);
+        self.stepped(name, NUMBER, &value, |x| typed::plain(*x), typed::read_amount, &step)
     }
 
     /// A number between two others, the limits allowed.
     pub fn within(&mut self, name: &str, value: f64, low: f64, high: f64) -> Option<f64> {
-        self.field(
+        let step = |x: &f64, n: i64| typed::stepped(value, *x, n).clamp(low, high);
+        self.stepped(
             name,
             NUMBER,
             &value,
@@ -276,12 +483,14 @@ impl Row<'_> {
                     Err(format!("{} is out of range; {limits}", typed::plain(x)))
                 }
             },
+            &step,
         )
     }
 
     /// A whole number.
     pub fn count(&mut self, name: &str, value: u32) -> Option<u32> {
-        self.field(name, COUNT, &value, u32::to_string, typed::read_count)
+        let step = |x: &u32, n: i64| (i64::from(*x) + n).max(0) as u32;
+        self.stepped(name, COUNT, &value, u32::to_string, typed::read_count, &step)
     }
 
     /// A whole number that may be left out.
@@ -295,21 +504,23 @@ impl Row<'_> {
 
     /// A chance or share, in per cent.
     pub fn percent(&mut self, name: &str, value: f64) -> Option<f64> {
-        self.field(name, 48.0, &value, |x| typed::percent(*x), typed::read_percent)
+        let step = |x: &f64, n: i64| (((x * 100.0).round() as i64 + n).clamp(0, 100)) as f64 / 100.0;
+        self.stepped(name, 48.0, &value, |x| typed::percent(*x), typed::read_percent, &step)
     }
 
     /// A day.
     pub fn day(&mut self, name: &str, value: NaiveDate) -> Option<NaiveDate> {
-        self.field(name, DAY, &value, |d| typed::day_field(*d), typed::read_day)
+        self.stepped(name, DAY, &value, |d| typed::day_field(*d), typed::read_day, &day_on)
     }
 
     /// A day that may be left out.
     pub fn maybe_day(&mut self, name: &str, value: Option<NaiveDate>) -> Option<Option<NaiveDate>> {
         let print = |d: &Option<NaiveDate>| d.map_or_else(String::new, typed::day_field);
-        self.field(name, DAY, &value, print, |t| match t.trim() {
+        let read = |t: &str| match t.trim() {
             "" => Ok(None),
             t => typed::read_day(t).map(Some),
-        })
+        };
+        self.stepped(name, DAY, &value, print, read, &|d, n| d.map(|d| day_on(&d, n)))
     }
 
     /// Days between commas.
@@ -320,7 +531,8 @@ impl Row<'_> {
 
     /// A time of day.
     pub fn time(&mut self, name: &str, value: Hm) -> Option<Hm> {
-        self.field(name, NUMBER, &value, Hm::to_string, typed::read_time)
+        let step = |t: &Hm, n: i64| Hm((t.0 + QUARTER * n).clamp(0, 24 * 60));
+        self.stepped(name, NUMBER, &value, Hm::to_string, typed::read_time, &step)
     }
 
     /// Low, typical and high, each more than nothing and rising; all three at once when one is
@@ -340,7 +552,9 @@ impl Row<'_> {
             };
             let one = [value.0, value.1, value.2][k];
             let read = |t: &str| typed::read_amount(t).and_then(|x| rising(with(x)).map(|_| x));
-            if let Some(x) = self.field(&format!("{name} {word}"), NUMBER, &one, |x| typed::plain(*x), read) {
+            let step = |x: &f64, n: i64| typed::stepped(one, *x, n);
+            let field = format!("{name} {word}");
+            if let Some(x) = self.stepped(&field, NUMBER, &one, |x| typed::plain(*x), read, &step) {
                 out = Some(with(x));
             }
         }
@@ -401,6 +615,26 @@ impl Row<'_> {
     pub fn wide(&self) -> f32 {
         (self.ui.max_rect().width() - 12.0).max(LENGTH)
     }
+}
+
+/// Minutes of a step of a time of day.
+pub const QUARTER: i64 = 15;
+
+/// A day so many later.
+fn day_on(day: &NaiveDate, by: i64) -> NaiveDate {
+    day.checked_add_signed(chrono::Duration::days(by)).unwrap_or(*day)
+}
+
+/// Steps by the arrows up and down, ten at once with Shift.
+fn arrows(ui: &Ui) -> Option<i64> {
+    ui.input_mut(|i| {
+        let mut n = 0;
+        for (key, by) in [(Key::ArrowUp, 1), (Key::ArrowDown, -1)] {
+            n += by * MANY * i.count_and_consume_key(Modifiers::SHIFT, key) as i64;
+            n += by * i.count_and_consume_key(Modifiers::NONE, key) as i64;
+        }
+        Some(n).filter(|n| *n != 0)
+    })
 }
 
 /// Fields inside a row laid out otherwise; what they remark is not shown.

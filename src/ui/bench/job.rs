@@ -1,14 +1,14 @@
 //! The head of the job: name, client, first day, the client's day, how safe a promise must be.
 
-use egui::{Slider, Ui};
+use egui::{Key, Slider, Ui};
 
 use super::field::{Row, row, zone};
 use super::{BenchState, edit, problems};
 use crate::job::{Edit, Target, TargetKind, Units};
 use crate::ui::Scene;
-use crate::ui::action::Action;
+use crate::ui::action::{Action, Command};
 use crate::ui::session::{AskedBy, WhatIf};
-use crate::views::in_ten;
+use crate::views::{in_ten, typed};
 
 /// The job's own figures.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
@@ -32,6 +32,15 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
             }
         });
         match job.target {
+            // A promise made is not written over; another follows it.
+            Some(t) if t.kind == TargetKind::Promised && job.promise().is_some() => {
+                row(ui, "the job", "promised", |f| {
+                    f.word(&typed::day_field(t.day));
+                    if f.button(Command::PromiseDay.text()) {
+                        out.push(Action::Do(Command::PromiseDay));
+                    }
+                });
+            }
             Some(t) if t.kind == TargetKind::Promised => row(ui, "the job", "promised", |f| {
                 if let Some(day) = f.day("promised", t.day) {
                     edit(out, Edit::Target(Some(Target { day, ..t })));
@@ -56,7 +65,8 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
     });
 }
 
-/// A slider from 5 to 9.9 in 10. It asks while it is dragged; let go, it is one edit.
+/// A slider from 5 to 9.9 in 10. It asks while it is dragged or stepped by the arrows; let go, or
+/// by Enter, it is one edit; Escape takes it back.
 fn confidence(f: &mut Row, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
     let job = scene.job;
     let mut now = state.confidence.unwrap_or(job.confidence);
@@ -64,21 +74,28 @@ fn confidence(f: &mut Row, scene: &Scene, state: &mut BenchState, out: &mut Vec<
     f.ui.spacing_mut().slider_width = 110.0;
     let slider = Slider::new(&mut now, 0.5..=0.99).step_by(0.01).show_value(false).smart_aim(false);
     let response = f.ui.add(slider).accessible_name("how safe a promise must be");
+    let key = |k: Key| f.ui.input(|i| i.key_pressed(k));
     let steady = (now * 100.0).round() / 100.0;
-    f.ui.label(in_ten(steady));
     let change = Edit::Confidence(steady);
-    if response.dragged() {
+    let held = response.dragged() || (response.has_focus() && !response.drag_stopped());
+    if state.confidence.is_some() && key(Key::Escape) {
+        state.confidence = None;
+        state.confidence_dropped = response.dragged();
+        out.push(Action::DropQuestion);
+    } else if state.confidence_dropped {
+        state.confidence_dropped = response.dragged();
+    } else if held && !key(Key::Enter) {
         if now != before {
             let asked_by = AskedBy::Field("confidence".into());
             out.push(Action::Ask(WhatIf { edits: vec![change], asked_by }));
+            state.confidence = Some(now);
         }
-        state.confidence = Some(now);
-    } else if response.drag_stopped() || now != before {
-        state.confidence = None;
+    } else if state.confidence.take().is_some() || now != before {
         if steady == job.confidence {
             out.push(Action::DropQuestion);
         } else {
             edit(out, change);
         }
     }
+    f.ui.label(in_ten((state.confidence.unwrap_or(now) * 100.0).round() / 100.0));
 }

@@ -4,6 +4,7 @@
 //! Each panel reads the scene and collects actions. A committed field is one edit, so one
 //! entry of undo; a slider asks while it is dragged and is an edit when let go.
 
+mod asks;
 mod calendar;
 mod crew;
 mod eating;
@@ -46,6 +47,9 @@ pub enum Zone {
     Calendar,
     WalkRound,
     Own,
+    WhatIf,
+    Starts,
+    Options,
 }
 
 /// What the bench remembers between two drawings.
@@ -71,6 +75,11 @@ pub struct BenchState {
     tried: Vec<(Tried, Arc<Vec<Offer>>)>,
     /// Where the slider of the confidence is while it is dragged.
     confidence: Option<f64>,
+    /// Escape was pressed: the rest of the drag does nothing.
+    confidence_dropped: bool,
+    /// The zone of start days is open.
+    pub starts_shown: bool,
+    asks: asks::AsksState,
     /// The figure whose why is told.
     why: Option<String>,
     /// The step last read, with the answer and the job it was read from.
@@ -144,17 +153,18 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, hand: Hand, out:
             ui.set_max_width(ui.available_width());
             ui.set_min_width(ui.available_width());
             let measure = hand.bench == Bench::Measure;
+            state.starts_shown = false;
             if hand.both && field::head_of(ui, "Rooms, surfaces, house", measure) {
                 out.push(Action::Room(hand.room));
             }
             if measure {
-                measure_side(ui, scene, state, hand.room, out);
+                field::asking(ui, scene.question, out, |ui, out| measure_side(ui, scene, state, hand.room, out));
             }
             if hand.both && field::head_of(ui, "Steps, crew, days", !measure) {
                 out.push(Action::Select(scene.selected.map(str::to_string)));
             }
             if !measure {
-                order_side(ui, scene, state, out);
+                field::asking(ui, scene.question, out, |ui, out| order_side(ui, scene, state, out));
             }
         });
     });
@@ -190,6 +200,10 @@ pub fn order_side(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut 
     }
     eating::show(ui, scene, state);
     eating::often(ui, scene, out);
+    asks::offer(ui, scene, out);
+    asks::what_if(ui, scene, state, out);
+    asks::starts(ui, scene, state, out);
+    asks::options(ui, scene, state, out);
     job::show(ui, scene, state, out);
     crew::show(ui, scene, state, out);
     places::show(ui, scene, state, out);

@@ -108,7 +108,7 @@ pub(super) fn beside_surface(
     row(ui, of, "its name", |f| {
         let width = f.wide();
         let read = |t: &str| mybook::to_keep(scene.job, book, at, t).map(|_| t.trim().to_string());
-        if let Some(name) = f.field("name of my recipe", width, &String::new(), |t: &String| t.clone(), read) {
+        if let Some(name) = f.once("name of my recipe", width, &String::new(), |t: &String| t.clone(), read) {
             kept = mybook::to_keep(scene.job, book, at, &name).ok();
         }
     });

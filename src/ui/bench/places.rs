@@ -129,7 +129,8 @@ fn air(f: &mut Row, units: Units, when: &str, value: &mut Air) {
     let print = |t: &f64| typed::degrees(units, *t);
     let read = |t: &str| typed::read_degrees(units, t);
     let at = *value;
-    if let Some(t) = f.field(&format!("temperature {when}"), 40.0, &at.temp_f, print, read) {
+    let step = |t: &f64, n: i64| typed::degrees_stepped(units, *t, n);
+    if let Some(t) = f.stepped(&format!("temperature {when}"), 40.0, &at.temp_f, print, read, &step) {
         value.temp_f = t;
     }
     f.word("dew");
@@ -138,7 +139,7 @@ fn air(f: &mut Row, units: Units, when: &str, value: &mut Air) {
         d if d <= at.temp_f => Ok(d),
         _ => Err("the dew point is not above the temperature".to_string()),
     };
-    if let Some(d) = f.field(&format!("dew point {when}"), 40.0, &at.dew_f, print, below) {
+    if let Some(d) = f.stepped(&format!("dew point {when}"), 40.0, &at.dew_f, print, below, &step) {
         value.dew_f = d;
     }
     f.ui.add(egui::Label::new(typed::humidity(at)).extend());

@@ -16,7 +16,7 @@ use crate::measure::Length;
 use crate::ui::action::Action;
 use crate::ui::session::Session;
 use crate::ui::shelf::Shelf;
-use crate::ui::shown::Shown;
+use crate::ui::shown::{Besides, Shown};
 use crate::ui::worker::{Told, Worker};
 use crate::ui::{Scene, theme};
 
@@ -76,6 +76,8 @@ fn ui(ui: &mut egui::Ui, desk: &mut Desk) {
         revision: desk.session.revision(),
         shown: Some(&desk.shown),
         answer: None,
+        question: None,
+        besides: &Besides::default(),
         problems: &problems,
         selected: desk.selected.as_deref(),
         shelf: &desk.shelf.clone(),

@@ -182,7 +182,8 @@ fn parts(ui: &mut Ui, desk: &Desk, response: &Response, state: &mut DrawState, o
             }
         }
     });
-    if response.clicked() {
+    // Enter is no click here: it types a measure of what is chosen.
+    if response.clicked_by(egui::PointerButton::Primary) {
         response.request_focus();
         let at = response.interact_pointer_pos().and_then(|p| desk.drawing.hit(desk.pos(p)));
         clicked = at.map(|h| h.of);
@@ -233,7 +234,13 @@ fn pointer(ui: &Ui, desk: &Desk, response: &Response, state: &mut DrawState, out
         pulled(desk, pull, feet, out);
     }
     if response.drag_stopped() && state.pull.as_ref().is_some_and(|p| p.held.is_some()) {
-        let_go(desk, state, out);
+        // Escape ends a drag too, and takes back what it pulled.
+        if ui.input(|i| i.key_pressed(Key::Escape)) {
+            state.pull = None;
+            out.push(Action::DropQuestion);
+        } else {
+            let_go(desk, state, out);
+        }
     }
     let over = ui.input(|i| i.pointer.hover_pos()).filter(|p| desk.area.contains(*p));
     let held = state.pull.as_ref().and_then(|p| p.held.as_ref()).map(|h| &h.0);
@@ -481,8 +488,7 @@ fn words(ui: &mut Ui, desk: &Desk, state: &mut DrawState, out: &mut Vec<Action>)
             return;
         }
         let Some(part) = state.chosen else {
-            let hint =
-                "Click a wall, an opening or a measure; drag walls and openings; Alt with arrows moves by a step";
+            let hint = "Click a wall, an opening or a measure, or drag it; Alt with arrows moves by a step";
             ui.add(Label::new(RichText::new(hint).color(theme.quiet).size(size::SMALL)).truncate());
             return;
         };

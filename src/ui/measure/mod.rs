@@ -35,6 +35,11 @@ impl MeasureState {
         self.room = room;
     }
 
+    /// The line that has the keyboard while nothing is typed in it: undo is the job's own there.
+    pub fn bare(&self) -> Option<egui::Id> {
+        self.sheet.bare()
+    }
+
     /// The sheet takes the keyboard when it is drawn next.
     pub fn take_keyboard(&mut self) {
         self.sheet.take_keyboard(self.room);

@@ -40,6 +40,8 @@ pub struct SheetState {
     taking: Option<String>,
     /// The line that is to have the keyboard.
     focus: Option<usize>,
+    /// The line that has the keyboard with nothing typed in it.
+    bare: Option<Id>,
     /// Where the cursor stands: its row of how many in its line.
     row: (usize, usize),
     /// Lines of the job as it stands, by revision and units.
@@ -65,6 +67,11 @@ impl SheetState {
     /// The line of this room gets the keyboard when it is drawn next; behind the last, that of the next room.
     pub fn take_keyboard(&mut self, room: usize) {
         self.focus = Some(room);
+    }
+
+    /// The field that has the keyboard while nothing is typed in it that is not in the job.
+    pub fn bare(&self) -> Option<Id> {
+        self.bare
     }
 
     fn lines(&mut self, job: &Job, revision: u64) -> Arc<Vec<Line>> {
@@ -99,6 +106,7 @@ pub fn show(
     let theme = Theme::of(ui.ctx());
     let job = scene.job;
     let lines = state.lines(job, scene.revision);
+    state.bare = None;
     let pad = Margin { left: size::PAD as i8, right: size::PAD as i8, top: size::GAP as i8, bottom: 0 };
     ScrollArea::vertical().id_salt("lines").auto_shrink([false, false]).show(ui, |ui| {
         Frame::NONE.inner_margin(pad).show(ui, |ui| {
@@ -236,6 +244,9 @@ fn field(
         if done && entered && state.taking.is_none() {
             go = Some(at + 1);
         }
+    }
+    if response.has_focus() && !state.drafts.contains_key(key) {
+        state.bare = Some(id);
     }
     if state.focus == Some(at) {
         state.focus = None;

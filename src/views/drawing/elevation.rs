@@ -239,9 +239,9 @@ impl Face<'_> {
                 out.line(vec![self.at(from, rail), self.at(to, rail)], Role::Glass);
             }
             OpeningKind::Door => {
-                // The hand: lines from the hinges to the middle of the lock side.
-                let lock = self.at(to, s.sill + s.height / 2.0);
-                out.line(vec![self.at(from, head), lock, self.at(from, s.sill)], Role::Swing);
+                // The hand: lines from the corners of the lock side to the middle of the hinges.
+                let hinge = self.at(from, s.sill + s.height / 2.0);
+                out.line(vec![self.at(to, head), hinge, self.at(to, s.sill)], Role::Swing);
             }
             OpeningKind::Cased => {}
         }

@@ -196,7 +196,8 @@ mod tests {
             if let Some(walls) = r.moved(i, Length::from_feet(more)) {
                 prop_assert!(Run::along(walls).gap() < 1e-5);
             }
-            prop_assert!(Run::along(r.lengthened(i, Length::from_feet(6.0 + more))).gap() < 1e-5);
+            let to = r.walls[i].length.feet() * (1.0 + more / 12.0);
+            prop_assert!(Run::along(r.lengthened(i, Length::from_feet(to))).gap() < 1e-5);
         }
     }
 }

@@ -1,0 +1,75 @@
+//! The commands of a quote: options side by side, and the promise of a day.
+
+use serde_json::json;
+
+use super::Output;
+use super::apply::written;
+use super::args::{JobArg, PromiseArgs};
+use super::commands::{Done, found, json_text, open_sound, put_applied, stuck};
+use crate::desk::{self, AT_REST, Desk};
+use crate::forecast::Options;
+use crate::job::{Edit, Problem, edited};
+use crate::{search, store, views};
+
+pub(super) fn options(a: &JobArg) -> Done {
+    let (_, sound) = open_sound(a)?;
+    let job = &sound.job;
+    type Way = (String, Vec<&'static str>, Result<Option<Desk>, Vec<Problem>>);
+    let work = |j: &crate::job::Job| desk::worked_out(j, AT_REST, &|| false);
+    let mut all: Vec<Way> = vec![(job.option.clone(), Vec::new(), work(job))];
+    for (i, o) in job.options.iter().enumerate() {
+        all.push((o.name.clone(), o.differs_in(), work(&desk::option_job(job, i))));
+    }
+    let none: [Problem; 0] = [];
+    let ways: Vec<views::OptionOf> = all
+        .iter()
+        .map(|(name, differs, with)| match with {
+            Ok(Some(desk)) => views::OptionOf::desk(name, differs.clone(), desk),
+            Ok(None) => views::OptionOf { name: name.clone(), differs: differs.clone(), with: Err(&none) },
+            Err(p) => views::OptionOf { name: name.clone(), differs: differs.clone(), with: Err(p) },
+        })
+        .collect();
+    Ok(Output::fine(if a.json {
+        json_text(&views::options_json(&job.name, &ways))
+    } else {
+        views::options_text(&job.name, &views::option_columns(&ways))
+    }))
+}
+
+/// Shows the days that could be promised, or promises one.
+pub(super) fn promise(a: &PromiseArgs) -> Done {
+    let (text, sound) = open_sound(&a.job)?;
+    if sound.job.study.is_some() {
+        return Err(Output::wrong("a published network promises nothing to anybody"));
+    }
+    let plan = found(&a.job, &sound, false)?;
+    let o = Options { trials: AT_REST, seed: sound.job.seed, cause_trials: 0 };
+    let f = sound.forecast(&plan, o).map_err(|e| stuck(&a.job, &sound, &e))?;
+    let Some(day) = a.day else {
+        return Ok(Output::fine(if a.job.json {
+            json_text(&views::promise_json(&sound, &f))
+        } else {
+            views::promise_text(&sound, &f)
+        }));
+    };
+    views::may_promise(&sound.job, day, &a.reason)
+        .map_err(|e| Output::wrong(if e.contains("say why") { format!("{e} (--reason)") } else { e }))?;
+    let kept = search::keep(&sound.graph, &sound.setting, &plan.plan.order, &sound.job);
+    let made = views::promise_of(&sound, &f, kept, day, store::today(), &a.reason);
+    let job = edited(&sound.job, &[Edit::Promised(Box::new(made))]);
+    let applied = written(&a.job.job, &text, &job, &plan).map_err(Output::wrong)?;
+    let said = views::promise_day(&sound, &f, sound.job.day_of(day));
+    if a.job.json {
+        let mut v = json!({
+            "job": job.name, "promised": views::iso_day(day), "chance": f.chance(sound.job.day_of(day)).0,
+            "means": said.means, "problems": [],
+        });
+        put_applied(&mut v, Some(&applied));
+        return Ok(Output::fine(json_text(&v)));
+    }
+    let mut out = format!("Promised: {}, {}. {}\n", said.words, said.chance, said.means);
+    for l in views::promise_lines(&job) {
+        out += &format!("  {l}\n");
+    }
+    Ok(Output::fine(format!("{out}\n{}", applied.words())))
+}

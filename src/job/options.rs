@@ -1,0 +1,216 @@
+//! Options and promises: other ways to do the same job kept beside it, and the days the client
+//! was given.
+//!
+//! An option is a copy of the sections it differs in; what it leaves out is as in the job. The
+//! job's name, client, days, units and seed are common to all. A promise is a record: it is
+//! never edited, only followed by a later one with its reason.
+
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+
+use super::{
+    Calendar, Decision, Delivery, Hold, House, Job, KeptOrder, OwnStep, Person, Place, Room, Target, TargetKind, Visit,
+};
+use crate::trade::{Product, Rate, Recipe, Risks};
+
+/// Options kept beside the job itself: with it three stand side by side.
+pub const MOST_OPTIONS: usize = 2;
+
+/// Another way to do the job: whole sections in place of the job's.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct JobOption {
+    pub name: String,
+    pub house: Option<House>,
+    pub crew: Option<Vec<Person>>,
+    pub calendar: Option<Calendar>,
+    pub places: Option<Vec<Place>>,
+    pub rooms: Option<Vec<Room>>,
+    pub steps: Option<Vec<OwnStep>>,
+    pub deliveries: Option<Vec<Delivery>>,
+    pub decisions: Option<Vec<Decision>>,
+    pub visits: Option<Vec<Visit>>,
+    pub holds: Option<Vec<Hold>>,
+    pub risks: Option<Risks>,
+    pub rates: Option<Vec<Rate>>,
+    pub products: Option<Vec<Product>>,
+    pub recipes: Option<Vec<Recipe>>,
+    /// Its own order; the job's is never taken over.
+    pub kept: Option<KeptOrder>,
+}
+
+/// A day promised to the client.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Promise {
+    pub day: NaiveDate,
+    pub made_on: NaiveDate,
+    /// What counted as safe then, 0.5 to 0.99.
+    pub confidence: f64,
+    /// Chance of that day when it was promised, 0 to 1.
+    pub chance: f64,
+    /// Why it takes the place of the promise before; empty for the first.
+    #[serde(default)]
+    pub reason: String,
+    /// The order of work the promise was made on.
+    #[serde(default)]
+    pub kept: Option<KeptOrder>,
+}
+
+macro_rules! sections {
+    ($macro:ident) => {
+        $macro!(
+            house, crew, calendar, places, rooms, steps, deliveries, decisions, visits, holds, risks, rates, products,
+            recipes
+        )
+    };
+}
+
+/// The job of an option: the job with the option's sections in place of its own, and the job's
+/// own way, under its name, in the option's place. An option that is not there gives the job.
+pub fn with_option(job: &Job, at: usize) -> Job {
+    let mut out = with_sections(job, at);
+    if let Some(option) = job.options.get(at) {
+        let own = difference(&out, job, named(job));
+        out.option.clone_from(&option.name);
+        // The others were kept against the job's sections and are kept against these now.
+        let all: Vec<Job> = (0..job.options.len()).map(|i| with_sections(job, i)).collect();
+        out.options = all.iter().zip(&job.options).map(|(x, o)| difference(&out, x, o.name.clone())).collect();
+        out.options[at] = own;
+    }
+    out
+}
+
+/// The job with an option's sections in place of its own, the list of options as it was.
+fn with_sections(job: &Job, at: usize) -> Job {
+    let mut out = job.clone();
+    let Some(option) = job.options.get(at) else { return out };
+    macro_rules! take {
+        ($($f:ident),*) => { $( if let Some(x) = &option.$f { out.$f.clone_from(x); } )* };
+    }
+    sections!(take);
+    out.kept.clone_from(&option.kept);
+    out
+}
+
+/// What `of` differs in from `job`, as an option of it.
+pub fn difference(job: &Job, of: &Job, name: String) -> JobOption {
+    macro_rules! differ {
+        ($($f:ident),*) => {
+            JobOption { name, kept: of.kept.clone(), $( $f: (of.$f != job.$f).then(|| of.$f.clone()) ),* }
+        };
+    }
+    sections!(differ)
+}
+
+/// The name of the option the job itself is.
+fn named(job: &Job) -> String {
+    let taken = |n: &str| job.options.iter().any(|o| o.name == n);
+    match job.option.as_str() {
+        "" => (1..).map(|n| format!("option {n}")).find(|n| !taken(n)).unwrap_or_default(),
+        name => name.to_string(),
+    }
+}
+
+impl JobOption {
+    /// Sections it differs in, by their words in the job file.
+    pub fn differs_in(&self) -> Vec<&'static str> {
+        let mut out = Vec::new();
+        macro_rules! list {
+            ($($f:ident),*) => { $( if self.$f.is_some() { out.push(stringify!($f)); } )* };
+        }
+        sections!(list);
+        out
+    }
+}
+
+impl Job {
+    /// Does something to the job and leaves every option the copy it was.
+    pub(super) fn apart_from_options(&mut self, change: impl FnOnce(&mut Job)) {
+        let all: Vec<Job> = (0..self.options.len()).map(|i| with_sections(self, i)).collect();
+        change(self);
+        if self.options.len() == all.len() {
+            let names: Vec<String> = self.options.iter().map(|o| o.name.clone()).collect();
+            self.options = all.iter().zip(names).map(|(x, name)| difference(self, x, name)).collect();
+        }
+    }
+
+    /// The promise in force: the last one made.
+    pub fn promise(&self) -> Option<&Promise> {
+        self.promises.last()
+    }
+
+    /// Makes a promise: it is the client's day from now on, and its order is kept.
+    pub(super) fn promised(&mut self, p: &Promise) {
+        self.target = Some(Target { kind: TargetKind::Promised, day: p.day });
+        if p.kept.is_some() {
+            self.kept.clone_from(&p.kept);
+        }
+        self.promises.push(p.clone());
+    }
+
+    /// Whether a better order is only offered, not taken: something is promised, or a step was
+    /// moved by hand.
+    pub fn order_stands(&self) -> bool {
+        self.target.is_some_and(|t| t.kind == TargetKind::Promised) || !self.holds.is_empty()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Edit, edited};
+
+    fn person(name: &str) -> Person {
+        Person { name: name.into(), ..Person::default() }
+    }
+
+    #[test]
+    fn an_option_stays_the_copy_it_was_and_two_swaps_give_the_job_back() {
+        let job = Job { crew: vec![person("Ada")], ..Job::default() };
+        let job = edited(&job, &[Edit::OptionKept("alone".into())]);
+        assert!(job.options[0].differs_in().is_empty());
+        let job = edited(&job, &[Edit::Person(1, Some(person("Ben"))), Edit::Client("R.".into())]);
+        assert_eq!(job.options[0].differs_in(), ["crew"]);
+        let alone = with_option(&job, 0);
+        assert_eq!((alone.crew.len(), alone.client.as_str(), alone.option.as_str()), (1, "R.", "alone"));
+        assert_eq!(alone.options[0].name, "option 1");
+        let back = with_option(&alone, 0);
+        assert_eq!(back.crew, job.crew);
+        assert_eq!(back.options, job.options);
+        assert_eq!(with_option(&job, 7), job);
+    }
+
+    #[test]
+    fn a_third_way_keeps_its_sections_when_two_others_change_places() {
+        let mut job = Job { crew: vec![person("Ada")], option: "one".into(), ..Job::default() };
+        for (n, name) in ["Ben", "Cleo"].into_iter().enumerate() {
+            job = edited(&job, &[Edit::OptionKept(name.into()), Edit::Person(n + 1, Some(person(name)))]);
+        }
+        let crews = |j: &Job| (0..2).map(|i| with_option(j, i).crew.len()).collect::<Vec<_>>();
+        assert_eq!((job.crew.len(), crews(&job)), (3, vec![1, 2]));
+        let swapped = with_option(&job, 0);
+        assert_eq!((swapped.crew.len(), crews(&swapped)), (1, vec![3, 2]));
+        // A third beside the job is one too many.
+        assert_eq!(edited(&job, &[Edit::OptionKept("more".into())]), job);
+    }
+
+    #[test]
+    fn a_promise_is_followed_and_never_changed() {
+        let day = |d| NaiveDate::from_ymd_opt(2027, 3, d).expect("a day");
+        let one = |d, reason: &str| Promise {
+            day: day(d),
+            made_on: day(1),
+            confidence: 0.8,
+            chance: 0.82,
+            reason: reason.into(),
+            kept: Some(KeptOrder { order: vec!["a".into()], ..KeptOrder::default() }),
+        };
+        let made = |p| Edit::Promised(Box::new(p));
+        let job = edited(&Job::default(), &[made(one(20, "")), made(one(24, "the client added a shelf"))]);
+        assert_eq!((job.promises.len(), job.promise().map(|p| p.day)), (2, Some(day(24))));
+        assert_eq!(job.promises[0], one(20, ""));
+        assert_eq!(job.target, Some(Target { kind: TargetKind::Promised, day: day(24) }));
+        assert_eq!(job.kept.as_ref().map(|k| k.order.len()), Some(1));
+        assert!(job.order_stands() && !Job::default().order_stands());
+    }
+}

@@ -1,0 +1,104 @@
+//! Options of a job read with the same care as the job: each is filled and checked as the
+//! whole job it stands for, and what is found in it is said at its own place.
+
+use super::check::{self, Findings};
+use super::reader::Reader;
+use super::{fill, names};
+use crate::job::{Job, JobOption, MOST_OPTIONS, Problem, TargetKind, difference};
+use crate::trade::Tables;
+
+/// The jobs the options stand for, as written: nothing filled in yet.
+pub(super) fn whole(job: &Job) -> Vec<Job> {
+    let blank = Job { options: Vec::new(), promises: Vec::new(), ..job.clone() };
+    let with = |o: &JobOption| {
+        let one = Job { options: vec![o.clone()], ..blank.clone() };
+        Job { options: Vec::new(), option: o.name.clone(), ..crate::job::with_option(&one, 0) }
+    };
+    job.options.iter().map(with).collect()
+}
+
+/// Fills the options in and says what is wrong in them beside what is `said` of the job.
+pub(super) fn read(job: &mut Job, whole: Vec<Job>, tables: &Tables, r: &Reader, said: &[Problem]) -> Vec<Problem> {
+    let mut out = Vec::new();
+    if whole.len() > MOST_OPTIONS {
+        let what = format!("{} options beside the job, at most {MOST_OPTIONS} can be compared with it", whole.len());
+        out.push(Problem::new("options", what, "take one out, or make a job of its own of it"));
+    }
+    let mut filled = Vec::new();
+    for (i, mut full) in whole.into_iter().enumerate() {
+        let option = job.options[i].clone();
+        fill::ids(&mut full);
+        fill::places(&mut full);
+        // Rows the job has are used as they stand in it; rows this option alone uses go to the job's.
+        let shared = option.rates.is_none() && option.products.is_none() && option.recipes.is_none();
+        if shared {
+            rows(job, &mut full);
+            fill::rows(&mut full, tables);
+            rows(&full, job);
+        } else {
+            fill::rows(&mut full, tables);
+        }
+        let own = |path: &str| {
+            let section = path.split(['.', '[']).next().unwrap_or("");
+            section == "kept" || option.differs_in().contains(&section)
+        };
+        let head = format!("options[{i}].");
+        // Paths of this option as if they were the job's, beside those it shares.
+        let as_job = |p: &String| match p.strip_prefix(&head) {
+            Some(rest) => Some(rest.to_string()),
+            None => (!own(p)).then(|| p.clone()),
+        };
+        let bad = r.bad.iter().filter_map(as_job).collect();
+        let offsets = r.offsets.iter().filter_map(|(p, at)| Some((as_job(p)?, *at))).collect();
+        let mut findings = Findings::new(&bad, &offsets);
+        check::values(&full, &mut findings);
+        names::check(&full, tables, &mut findings);
+        for p in findings.out {
+            if own(&p.path) {
+                out.push(Problem { path: format!("{head}{}", p.path), ..p });
+            } else if !said.contains(&p) {
+                let what = format!("in the option \"{}\": {}", option.name, p.what);
+                out.push(Problem { path: format!("options[{i}]"), what, ..p });
+            }
+        }
+        if option.name.trim().is_empty() {
+            out.push(Problem::new(format!("{head}name"), "the option has no name", "write what it is called"));
+        }
+        filled.push((full, shared));
+    }
+    let mut against = job.clone();
+    fill::expand(&mut against, tables);
+    for (i, (mut full, shared)) in filled.into_iter().enumerate() {
+        fill::expand(&mut full, tables);
+        if shared {
+            rows(&against, &mut full);
+        }
+        job.options[i] = difference(&against, &full, std::mem::take(&mut job.options[i].name));
+    }
+    out
+}
+
+/// The rows of one job into another.
+fn rows(from: &Job, to: &mut Job) {
+    to.rates.clone_from(&from.rates);
+    to.products.clone_from(&from.products);
+    to.recipes.clone_from(&from.recipes);
+}
+
+/// Promises in the order they were made, the last of them the client's day.
+pub(super) fn promises(job: &Job, found: &mut Findings) {
+    for (i, two) in job.promises.windows(2).enumerate() {
+        if two[1].made_on < two[0].made_on {
+            let what = format!("the promise made on {} stands after one of {}", two[1].made_on, two[0].made_on);
+            found.add(format!("promises[{}].made_on", i + 1), what, "write promises in the order they were made");
+        }
+    }
+    if let Some(last) = job.promise() {
+        let day = job.target.filter(|t| t.kind == TargetKind::Promised).map(|t| t.day);
+        if day != Some(last.day) {
+            let what = format!("the last promise is for {}, and the client's day says otherwise", last.day);
+            let remedy = format!("write target: (kind: promised, day: \"{}\")", last.day);
+            found.add(if job.target.is_some() { "target" } else { "promises" }, what, remedy);
+        }
+    }
+}

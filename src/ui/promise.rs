@@ -1,0 +1,91 @@
+//! *Promise a day…*: days around the one safe to promise with their odds, what a promise of
+//! the chosen one means, and the promise, made by an act.
+
+use chrono::NaiveDate;
+use egui::{Grid, Label, Modal, RichText, TextEdit, Ui, vec2};
+
+use super::Scene;
+use super::action::Action;
+use super::theme::{Theme, card, size, strong};
+use crate::job::{Edit, TargetKind};
+use crate::{search, store, views};
+
+/// Width of the card.
+const WIDE: f32 = 470.0;
+
+/// The card while it is open.
+#[derive(Clone, Debug, Default)]
+pub struct Promising {
+    /// The day chosen; the safe one at first.
+    day: Option<NaiveDate>,
+    reason: String,
+    /// What stood against it when it was last tried.
+    against: Option<String>,
+}
+
+/// Draws the card; returns whether it stays open.
+pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Action>) -> bool {
+    let Some(shown) = scene.shown.filter(|s| s.revision == scene.revision) else { return false };
+    let (sound, f) = (&shown.sound, &shown.forecast);
+    let job = &sound.job;
+    let theme = Theme::of(ui.ctx());
+    let days = views::promise_days(sound, f);
+    let day = state.day.unwrap_or_else(|| job.date_of(f.day(job.confidence)));
+    let promised = job.target.is_some_and(|t| t.kind == TargetKind::Promised);
+    let mut close = false;
+    let modal = Modal::new(egui::Id::unique("promise a day")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
+        ui.set_width(WIDE);
+        ui.heading(if promised { "Change the promise" } else { "Promise a day" });
+        ui.add_space(size::GAP);
+        Grid::new("days").num_columns(3).spacing(vec2(size::PAD, 2.0)).show(ui, |ui| {
+            for d in &days {
+                let response = ui.selectable_label(d.day == day, &d.words);
+                let marks = if d.marks.is_empty() { String::new() } else { format!(", {}", d.marks) };
+                let response = response.accessible_name(format!("promise {}: {}{marks}", d.words, d.chance));
+                if response.clicked() {
+                    state.day = Some(d.day);
+                    state.against = None;
+                }
+                ui.label(&d.chance);
+                ui.label(RichText::new(&d.marks).color(if d.marks.starts_with("safe") {
+                    theme.safe
+                } else {
+                    theme.target
+                }));
+                ui.end_row();
+            }
+        });
+        ui.add_space(size::GAP);
+        let said = views::promise_day(sound, f, job.day_of(day));
+        ui.add(Label::new(RichText::new(format!("{}: {}", said.words, said.means)).text_style(strong())).wrap());
+        for line in views::promise_lines(job) {
+            ui.add(Label::new(RichText::new(line).color(theme.quiet)).wrap());
+        }
+        if promised {
+            ui.horizontal(|ui| {
+                let label = ui.label("why the day changes");
+                let edit = TextEdit::singleline(&mut state.reason).desired_width(280.0);
+                ui.add(edit).labelled_by(label.id).accessible_name("why the day changes");
+            });
+        }
+        if let Some(against) = &state.against {
+            ui.add(Label::new(RichText::new(against).color(theme.error)).wrap());
+        }
+        ui.add_space(size::GAP);
+        ui.horizontal(|ui| {
+            if ui.button(format!("Promise {}", said.words)).clicked() {
+                match views::may_promise(job, day, &state.reason) {
+                    Ok(()) => {
+                        let kept = search::keep(&sound.graph, &sound.setting, &shown.found.plan.order, job);
+                        let made = views::promise_of(sound, f, kept, day, store::today(), &state.reason);
+                        out.push(Action::Edit(vec![Edit::Promised(Box::new(made))]));
+                        close = true;
+                    }
+                    Err(e) => state.against = Some(e),
+                }
+            }
+            close |= ui.button("Not now").clicked();
+        });
+    });
+    !(close || modal.should_close())
+}

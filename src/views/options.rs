@@ -1,0 +1,172 @@
+//! Options side by side: hours, clean run, likely, safe, chance, and how each differs from
+//! the first, in words and as JSON.
+
+use serde_json::{Value, json};
+
+use super::{Almanac, ForecastView, chance_words, in_ten, workdays_between};
+use crate::desk::{Desk, Sound};
+use crate::forecast::Forecast;
+use crate::job::Problem;
+use crate::measure::LaborHours;
+use crate::search::Found;
+
+/// One option with its answer, or what stands against one.
+pub struct OptionOf<'a> {
+    pub name: String,
+    /// Sections it differs in from the first.
+    pub differs: Vec<&'static str>,
+    pub with: Result<(&'a Sound, &'a Found, &'a Forecast), &'a [Problem]>,
+}
+
+impl<'a> OptionOf<'a> {
+    /// Of a whole answer.
+    pub fn desk(name: &str, differs: Vec<&'static str>, desk: &'a Desk) -> OptionOf<'a> {
+        OptionOf { name: name.into(), differs, with: Ok((&desk.sound, &desk.found, &desk.forecast)) }
+    }
+}
+
+/// A column of the comparison.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OptionColumn {
+    pub name: String,
+    /// Caption and figure, in the same order for all: `hours`, `clean run`, `likely`, `safe`, `chance`.
+    pub figures: Vec<(&'static str, String)>,
+    /// How it differs from the first; for the first nothing.
+    pub difference: String,
+    pub problem: Option<String>,
+}
+
+/// What the job is called among its options.
+pub fn option_name(name: &str) -> &str {
+    if name.is_empty() { "as it stands" } else { name }
+}
+
+/// A section of the job in words.
+fn section_words(section: &str) -> &str {
+    match section {
+        "house" => "the house",
+        "calendar" => "the working week",
+        "steps" => "steps of your own",
+        "visits" => "other trades",
+        "holds" => "steps kept waiting",
+        "risks" => "what may go wrong",
+        "rates" | "products" | "recipes" => "rates and recipes",
+        other => other,
+    }
+}
+
+fn labor(found: &Found) -> i64 {
+    found.plan.steps.iter().map(|s| s.labor_min).sum()
+}
+
+/// Columns, first to last.
+pub fn option_columns(all: &[OptionOf]) -> Vec<OptionColumn> {
+    let first = all.first().and_then(|o| o.with.as_ref().ok());
+    let one = |(i, o): (usize, &OptionOf)| match &o.with {
+        Err(problems) => OptionColumn {
+            name: option_name(&o.name).into(),
+            figures: Vec::new(),
+            difference: String::new(),
+            problem: problems.first().map(|p| format!("cannot be planned: {}; {}", p.what, p.remedy)),
+        },
+        Ok((sound, found, f)) => {
+            let a = Almanac(&sound.job);
+            let view = ForecastView::new(sound, f, sound.job.confidence);
+            let mut figures = vec![
+                ("hours", LaborHours(labor(found)).to_string()),
+                ("clean run", a.short_day(crate::forecast::last_day(found.plan.finish))),
+                ("likely", a.short_day(view.likely)),
+                ("safe", a.short_day(view.safe)),
+            ];
+            if let Some((_, _, chance)) = &view.target {
+                figures.push(("chance", chance_words(chance.value, f.trials)));
+            }
+            let difference = match first {
+                Some(first) if i > 0 => difference(first, (sound, found, f), &o.differs),
+                _ => String::new(),
+            };
+            OptionColumn { name: option_name(&o.name).into(), figures, difference, problem: None }
+        }
+    };
+    all.iter().enumerate().map(one).collect()
+}
+
+/// `safe 2 days sooner, 12.0 h more; another crew`.
+fn difference(first: &(&Sound, &Found, &Forecast), other: (&Sound, &Found, &Forecast), differs: &[&str]) -> String {
+    let safe = |(s, _, f): &(&Sound, &Found, &Forecast)| f.day(s.job.confidence);
+    let days = workdays_between(first.0, safe(first), safe(&other));
+    let n = if days.abs() == 1 { "1 day".to_string() } else { format!("{} days", days.abs()) };
+    let mut out = match days {
+        0 => "the same safe day".to_string(),
+        d if d < 0 => format!("safe {n} sooner"),
+        _ => format!("safe {n} later"),
+    };
+    let more = labor(other.1) - labor(first.1);
+    if more.abs() >= 6 {
+        out += &format!(", {} {}", LaborHours(more.abs()), if more > 0 { "more" } else { "less" });
+    }
+    let mut words: Vec<&str> = differs.iter().map(|s| section_words(s)).collect();
+    words.dedup();
+    if !words.is_empty() {
+        out += &format!("; differs in {}", words.join(", "));
+    }
+    out
+}
+
+/// The comparison as text.
+pub fn options_text(job_name: &str, columns: &[OptionColumn]) -> String {
+    let mut out = format!("{job_name}\n\n");
+    let wide = columns.iter().map(|c| c.name.chars().count()).max().unwrap_or(0).max(12);
+    let heads = columns.iter().find(|c| !c.figures.is_empty());
+    let mut line = format!("  {:<wide$}", "");
+    for (what, _) in heads.iter().flat_map(|c| &c.figures) {
+        line += &format!("  {what:>11}");
+    }
+    out += &format!("{}\n", line.trim_end());
+    for c in columns {
+        let mut line = format!("  {:<wide$}", c.name);
+        for (_, figure) in &c.figures {
+            line += &format!("  {figure:>11}");
+        }
+        out += &format!("{}\n", line.trim_end());
+    }
+    out.push('\n');
+    for c in columns {
+        if let Some(p) = &c.problem {
+            out += &super::laid(&format!("  {}", c.name), wide + 4, p);
+        } else if !c.difference.is_empty() {
+            out += &super::laid(&format!("  {}", c.name), wide + 4, &c.difference);
+        }
+    }
+    if columns.len() == 1 {
+        out += "This job has no options. Keep one in the window, or write one under options in the file.\n";
+    }
+    out
+}
+
+/// The comparison with stable names.
+pub fn options_json(job_name: &str, all: &[OptionOf]) -> Value {
+    let columns = option_columns(all);
+    let one = |(o, c): (&OptionOf, &OptionColumn)| match &o.with {
+        Err(problems) => json!({
+            "name": o.name, "differs_in": o.differs,
+            "problems": problems.iter().map(|p| json!({"path": p.path, "what": p.what, "remedy": p.remedy})).collect::<Vec<_>>(),
+        }),
+        Ok((sound, found, f)) => {
+            let a = Almanac(&sound.job);
+            let view = ForecastView::new(sound, f, sound.job.confidence);
+            json!({
+                "name": o.name, "differs_in": o.differs, "labor_h": labor(found) as f64 / 60.0,
+                "clean_run": a.json(found.plan.finish), "likely_day": a.json_day(view.likely),
+                "safe_day": a.json_day(view.safe), "chance_of_target": view.target.map(|t| t.2.value),
+                "difference": c.difference, "trials": f.trials, "problems": [],
+            })
+        }
+    };
+    json!({"job": job_name, "options": all.iter().zip(&columns).map(one).collect::<Vec<_>>(), "problems": []})
+}
+
+/// `3 options, safe at 8 in 10`.
+pub fn options_head(n: usize, confidence: f64) -> String {
+    format!("{n} side by side; safe is {}", in_ten(confidence))
+}

@@ -1,0 +1,224 @@
+//! Days that could be promised, with their odds; what a promise of one means; the promise made.
+
+use serde_json::{Value, json};
+
+use super::{Almanac, chance_words, day_words, in_ten, iso_day, workdays_between};
+use crate::clock::{At, DAY};
+use crate::desk::{Sound, starts::working_day};
+use crate::forecast::{Forecast, last_day};
+use crate::job::{Job, KeptOrder, Promise, Target, TargetKind};
+
+/// Working days shown before and after the day safe to promise.
+const AROUND: (usize, usize) = (5, 4);
+
+/// A day that could be promised.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PromiseDay {
+    pub day: chrono::NaiveDate,
+    /// `Wed 31 Mar 2027`.
+    pub words: String,
+    pub chance: String,
+    /// `safe to promise, 8 in 10`, `asked for`, `promised`.
+    pub marks: String,
+    /// What promising it means, a sentence.
+    pub means: String,
+}
+
+/// Working days around the one safe to promise, and the client's day among them.
+pub fn promise_days(sound: &Sound, f: &Forecast) -> Vec<PromiseDay> {
+    let job = &sound.job;
+    let safe = f.day(job.confidence);
+    let works = |d: &i64| working_day(job, job.date_of(*d));
+    let before = (0..=safe).rev().filter(|d| *d < safe && works(d)).take(AROUND.0);
+    let after = (safe + 1..safe + 60).filter(works).take(AROUND.1);
+    let target = job.target.map(|t| job.day_of(t.day)).filter(|d| *d >= 0);
+    let mut days: Vec<i64> = before.chain([safe]).chain(after).chain(target).collect();
+    days.sort_unstable();
+    days.dedup();
+    days.into_iter().map(|d| promise_day(sound, f, d)).collect()
+}
+
+/// One day as it would be promised.
+pub fn promise_day(sound: &Sound, f: &Forecast, day: i64) -> PromiseDay {
+    let job = &sound.job;
+    let mut marks = Vec::new();
+    if day == f.day(job.confidence) {
+        marks.push(format!("safe to promise, {}", in_ten(job.confidence)));
+    }
+    if job.target.is_some_and(|t| job.day_of(t.day) == day) {
+        let promised = job.target.is_some_and(|t| t.kind == TargetKind::Promised);
+        marks.push(if promised { "promised" } else { "asked for" }.into());
+    }
+    PromiseDay {
+        day: job.date_of(day),
+        words: day_words(job.date_of(day)),
+        chance: chance_words(f.chance(day).0, f.trials),
+        marks: marks.join("; "),
+        means: means(sound, f, day),
+    }
+}
+
+/// `In 2 of 10 jobs like this you would be late, in 1 of 10 by 3 days or more.`
+fn means(sound: &Sound, f: &Forecast, day: i64) -> String {
+    let n = f.sorted.len().max(1);
+    let met = f.sorted.partition_point(|&x| x <= (day + 1) * DAY);
+    let late = n - met;
+    let share = late as f64 / n as f64;
+    if share < 0.005 {
+        return "In fewer than 1 of 200 jobs like this you would be late.".into();
+    }
+    let few = share < 0.095;
+    let of = |x: f64| match few {
+        true => format!("{:.0} of 100", (x * 100.0).max(1.0)),
+        false => format!("{:.0} of 10", x * 10.0),
+    };
+    // The later half of the late ones.
+    let half = f.sorted[(met + late / 2).min(n - 1)];
+    let days = workdays_between(sound, day, last_day(At(half)));
+    let by = if days == 1 { "a day".to_string() } else { format!("{days} days") };
+    if days < 1 {
+        return format!("In {} jobs like this you would be late, hardly ever by a whole working day.", of(share));
+    }
+    format!("In {} jobs like this you would be late, in half of those by {by} or more.", of(share))
+}
+
+/// The promise of a day on the order the job has now.
+pub fn promise_of(
+    sound: &Sound,
+    f: &Forecast,
+    kept: KeptOrder,
+    day: chrono::NaiveDate,
+    made_on: chrono::NaiveDate,
+    reason: &str,
+) -> Promise {
+    let job = &sound.job;
+    Promise {
+        day,
+        made_on,
+        confidence: job.confidence,
+        // No finer than its trials.
+        chance: (f.chance(job.day_of(day)).0 * 1e4).round() / 1e4,
+        reason: reason.trim().to_string(),
+        kept: Some(kept),
+    }
+}
+
+/// What stands against promising a day, if anything.
+///
+/// # Errors
+/// A sentence with its remedy.
+pub fn may_promise(job: &Job, day: chrono::NaiveDate, reason: &str) -> Result<(), String> {
+    if day < job.start {
+        return Err(format!(
+            "{} lies before the first day, {}; name a later one",
+            day_words(day),
+            day_words(job.start)
+        ));
+    }
+    let promised = job.target.filter(|t| t.kind == TargetKind::Promised);
+    match promised {
+        Some(Target { day: before, .. }) if before == day => {
+            Err(format!("{} is promised already; nothing to change", day_words(day)))
+        }
+        Some(Target { day: before, .. }) if reason.trim().is_empty() => {
+            Err(format!("{} is promised; say why the day changes", day_words(before)))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The promises made, first to last, a line each.
+pub fn promise_lines(job: &Job) -> Vec<String> {
+    let last = job.promises.len().saturating_sub(1);
+    let one = |(i, p): (usize, &Promise)| {
+        let stands = if i == last { "in force" } else { "superseded" };
+        let why = if p.reason.is_empty() { String::new() } else { format!(": {}", p.reason) };
+        format!(
+            "{} promised on {} at {}, {stands}{why}",
+            day_words(p.day),
+            day_words(p.made_on),
+            chance_words(p.chance, 10_000)
+        )
+    };
+    job.promises.iter().enumerate().map(one).collect()
+}
+
+/// Days that could be promised, as text.
+pub fn promise_text(sound: &Sound, f: &Forecast) -> String {
+    let mut out = format!("{}\n\nDays to promise, with the chance of being done by their end\n", sound.job.name);
+    for d in promise_days(sound, f) {
+        let line = format!("  {:<16} {:>12}  {}", d.words, d.chance, d.marks);
+        out += &format!("{}\n", line.trim_end());
+    }
+    let safe = promise_day(sound, f, f.day(sound.job.confidence));
+    out += &format!("\n{}: {}\n", safe.words, safe.means);
+    let lines = promise_lines(&sound.job);
+    if !lines.is_empty() {
+        out += "\nPromises made\n";
+        lines.iter().for_each(|l| out += &format!("  {l}\n"));
+    }
+    out
+}
+
+/// Days and promises with stable names.
+pub fn promise_json(sound: &Sound, f: &Forecast) -> Value {
+    let job = &sound.job;
+    let a = Almanac(job);
+    let day =
+        |d: &PromiseDay| json!({"day": iso_day(d.day), "chance": f.chance(job.day_of(d.day)).0, "means": d.means});
+    let made = |p: &Promise| {
+        json!({"day": iso_day(p.day), "made_on": iso_day(p.made_on), "confidence": p.confidence, "chance": p.chance,
+            "reason": p.reason})
+    };
+    json!({
+        "job": job.name, "safe_day": a.json_day(f.day(job.confidence)), "confidence": job.confidence,
+        "days": promise_days(sound, f).iter().map(day).collect::<Vec<_>>(),
+        "promises": job.promises.iter().map(made).collect::<Vec<_>>(), "trials": f.trials, "problems": [],
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::{Chain, Desk};
+
+    fn powder() -> Desk {
+        let job = crate::desk::open(include_str!("../../sample-jobs/powder.ron")).expect("a job").read.job;
+        let mut last = None;
+        Chain::default().answer(&job, 2000, &|| false, &mut |d| last = Some(d.clone())).expect("sound");
+        last.expect("an answer")
+    }
+
+    #[test]
+    fn days_stand_around_the_safe_one_with_the_day_asked_for_marked() {
+        let desk = powder();
+        let (sound, f) = (&desk.sound, &desk.forecast);
+        let days = promise_days(sound, f);
+        assert!(days.windows(2).all(|w| w[0].day < w[1].day) && days.len() >= 8);
+        let marked = |m: &str| days.iter().find(|d| d.marks.contains(m)).expect("marked").day;
+        assert_eq!(marked("safe to promise"), sound.job.date_of(f.day(0.8)));
+        assert_eq!(Some(marked("asked for")), sound.job.target.map(|t| t.day));
+        // 8 in 10 are done by the safe day: at most 2 of 10 late.
+        let safe = promise_day(sound, f, f.day(0.8));
+        let late: f64 = safe.means.split(' ').nth(1).and_then(|n| n.parse().ok()).expect("a number");
+        assert!(
+            safe.means.contains("jobs like this") && late <= if safe.means.contains("of 100") { 20.0 } else { 2.0 }
+        );
+    }
+
+    #[test]
+    fn a_second_promise_wants_a_reason_and_another_day() {
+        let desk = powder();
+        let job = &desk.sound.job;
+        let day = job.date_of(20);
+        assert!(may_promise(job, day, "").is_ok());
+        assert!(may_promise(job, job.start.pred_opt().expect("a day"), "").is_err());
+        let p = promise_of(&desk.sound, &desk.forecast, KeptOrder::default(), day, job.start, "");
+        let made = crate::job::edited(job, &[crate::job::Edit::Promised(Box::new(p))]);
+        assert!(may_promise(&made, day, "why").unwrap_err().contains("already"));
+        let later = day.succ_opt().expect("a day");
+        assert!(may_promise(&made, later, " ").unwrap_err().contains("say why"));
+        assert!(may_promise(&made, later, "a shelf more").is_ok());
+        assert!(promise_lines(&made)[0].contains("in force"));
+    }
+}
