@@ -142,7 +142,8 @@ fn entry(
 ) {
     let theme = Theme::of(ui.ctx());
     // A room without an id has its place for one; the line of the next room has none.
-    let key = of.map_or(String::new(), |(i, r)| if r.id.is_empty() { format!("#{i}") } else { r.id.clone() });
+    let key =
+        of.map_or(String::new(), |(i, r)| if r.id.is_empty() { crate::views::numbered("#", i) } else { r.id.clone() });
     let at = of.map_or(scene.job.rooms.len(), |o| o.0);
     let top = ui.cursor().top();
     ui.horizontal_top(|ui| {
@@ -308,7 +309,11 @@ fn commit(scene: &Scene, of: Option<(usize, &Room)>, key: &str, state: &mut Shee
 
 /// A room more with a place of its own.
 fn another(job: &Job, measured: Room) -> (Room, Place) {
-    let name = if measured.name.is_empty() { format!("Room {}", job.rooms.len() + 1) } else { measured.name.clone() };
+    let name = if measured.name.is_empty() {
+        crate::views::numbered("Room", job.rooms.len() + 1)
+    } else {
+        measured.name.clone()
+    };
     let letters: String =
         name.to_lowercase().chars().map(|c| if c.is_ascii_alphanumeric() { c } else { ' ' }).collect();
     let base = letters.split_whitespace().collect::<Vec<_>>().join("-");
