@@ -17,6 +17,7 @@ use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::bench::field::button;
 use crate::ui::theme::{self, Theme, plain, size};
+use crate::views::drawing;
 
 /// Width of the room's number before its line.
 const NUMBER: f32 = 22.0;
@@ -147,7 +148,7 @@ fn entry(
     let at = of.map_or(scene.job.rooms.len(), |o| o.0);
     let top = ui.cursor().top();
     ui.horizontal_top(|ui| {
-        let number = if of.is_some() { (at + 1).to_string() } else { "+".to_string() };
+        let number = if of.is_some() { drawing::line_number(at) } else { "+".to_string() };
         let color = if chosen { theme.ink } else { theme.quiet };
         ui.allocate_ui(egui::vec2(NUMBER, size::ROW), |ui| {
             ui.set_width(NUMBER - size::GAP);
@@ -343,9 +344,7 @@ fn said(
     };
     let name = of.map_or("the next room", |(_, r)| called(r)).to_string();
     if let Some((i, room)) = of.filter(|(_, r)| state.taking.as_deref() == Some(&r.id)) {
-        let count = room.surfaces.len();
-        let with = if count == 1 { "its surface".to_string() } else { format!("its {count} surfaces") };
-        wrong(ui, &format!("Take {name} out of the job, with {with} and their recipes?"));
+        wrong(ui, &drawing::taking_words(room));
         ui.horizontal(|ui| {
             if button(ui, "Take it out", &format!("Take {name} out")) {
                 state.taking = None;
