@@ -34,11 +34,8 @@ pub enum Command {
     /// Promise a day: written into the job file with the order it was made on. Without a day:
     /// the days around the safe one with their odds.
     Promise(PromiseArgs),
-    /// Write a commented job to begin with; print it where no file is named.
-    New {
-        /// A file that does not exist yet.
-        file: Option<PathBuf>,
-    },
+    /// Write a commented job to begin with, or the job of four answers; print it where no file is named.
+    New(NewArgs),
 }
 
 #[derive(Debug, ClapArgs)]
@@ -48,6 +45,24 @@ pub struct JobArg {
     /// Answer as JSON.
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct NewArgs {
+    /// A file that does not exist yet.
+    pub file: Option<PathBuf>,
+    /// The room and its measures in one line, such as "study 13' x 11'6 x 8'4, door 32x80".
+    #[arg(long, value_name = "LINE")]
+    pub room: Option<String>,
+    /// What is to be done: the id of a whole-room set; a wrong one lists them.
+    #[arg(long, value_name = "SET")]
+    pub work: Option<String>,
+    /// The first day of work; the next Monday where left out.
+    #[arg(long, value_name = "DAY")]
+    pub start: Option<String>,
+    /// The day the client asks for.
+    #[arg(long, value_name = "DAY")]
+    pub by: Option<String>,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -28,6 +28,7 @@ mod plan_text;
 pub mod plan_words;
 mod problems;
 mod promise;
+mod said;
 pub mod recipes;
 pub mod section;
 mod sheet;
@@ -54,6 +55,7 @@ pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, synta
 pub use promise::{
     PromiseDay, may_promise, promise_day, promise_days, promise_json, promise_lines, promise_of, promise_text,
 };
+pub use said::said_day;
 pub use sheet::{line_json, line_text, sheet_json, sheet_text};
 pub use starts::{ask_words, latest_words, safe_words, start_words};
 pub use strip::{

@@ -53,7 +53,7 @@ fn add(ui: &mut Ui, scene: &Scene, i: usize, of: &str, state: &mut BenchState, o
     let room = &scene.job.rooms[i];
     let adding = state.adding.filter(|a| a.0 == i).map(|a| a.1);
     row(ui, of, "", |f| {
-        if f.button(if adding.is_some() { "Add none" } else { "Add a surface" }) {
+        if f.button(if adding.is_some() { "Not now" } else { "Add a surface" }) {
             // The first part the room has nothing of yet.
             let bare = |p: &Part| !room.surfaces.iter().any(|s| s.part == *p);
             let first = choices::PARTS[1..].iter().copied().find(bare).unwrap_or(Part::Walls);

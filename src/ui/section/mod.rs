@@ -3,6 +3,8 @@
 //! One focus stop for the whole chart. The wheel scrolls bands, with Shift time, with Ctrl
 //! it zooms at the pointer; bare paper pans; a block dragged sideways asks what it costs to
 //! let it wait. Nothing here decides a position or a figure.
+//!
+//! One file because pointer, keys and wheel act on one chart and share what it remembers.
 
 pub mod paint;
 mod rooms;
@@ -23,6 +25,8 @@ use wait::Wait;
 
 /// Height of the line that says the sentence of what is selected.
 const SAID: f32 = 26.0;
+/// Left around a step brought into view.
+const AIR: f32 = 20.0;
 /// Narrowest and widest working day that can be zoomed to, pixels.
 const ZOOM: (f32, f32) = (4.0, 4_000.0);
 
@@ -43,6 +47,10 @@ pub struct SectionState {
     explained: Option<(Target, Pos)>,
     /// A press on bare paper moves the sheet.
     panning: bool,
+    /// The selected step is brought into view.
+    reveal: bool,
+    /// A step, by its id, that is asked what waiting costs.
+    ask_wait: Option<String>,
     /// The chart is to have the keyboard when it is drawn next.
     keyboard: bool,
     model: Option<(Arc<Shown>, Arc<Model>)>,
@@ -67,6 +75,21 @@ impl SectionState {
 
     pub fn toggle_whole_chalk(&mut self) {
         self.whole_chalk = !self.whole_chalk;
+    }
+
+    /// Brings the selected step into view, its room open, when the chart is drawn next.
+    pub fn reveal(&mut self) {
+        (self.reveal, self.piece) = (true, None);
+    }
+
+    /// Asks what it costs to let a step wait for a day, when the chart is drawn next.
+    pub fn ask_wait(&mut self, step: String) {
+        self.ask_wait = Some(step);
+    }
+
+    /// Opens a room.
+    pub fn open_room(&mut self, room: usize) {
+        self.unfolded = room;
     }
 
     /// Another job: nothing of the one before is kept but how it is looked at.
@@ -198,7 +221,15 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
     state.scroll = vec2(laid.scroll.x, laid.scroll.y);
     let chart = Chart { scene, shown, model: &model, layout: &laid, area, selected };
     let explaining = explain::is_open(ui.ctx());
+    if std::mem::take(&mut state.reveal) && into_view(&chart, state) {
+        ui.ctx().request_repaint();
+    }
     wait::follow(&chart, state, out);
+    let block = state.ask_wait.take().and_then(|id| model.blocks.iter().position(|b| b.id == id));
+    if let Some(b) = block.filter(|&b| chart.can_wait(b)) {
+        state.wait = Wait::begun(&chart, b, 0.0).moved(&chart, wait::DAY_ON, out);
+        ui.ctx().request_repaint();
+    }
     let response = ui.interact(area, ui.id_of("section"), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Group, true, "The room section"));
     if std::mem::take(&mut state.keyboard) {
@@ -430,6 +461,23 @@ fn walk_to(chart: &Chart, p: usize, state: &mut SectionState, out: &mut Vec<Acti
         state.scroll.x += (to - z.right() + 20.0).min(from - z.x);
     }
     out.push(Action::Select(step.and_then(|s| chart.id(s))));
+}
+
+/// Scrolls to the selected step; whether anything moves.
+fn into_view(chart: &Chart, state: &mut SectionState) -> bool {
+    let Some(block) = chart.selected.and_then(|s| chart.model.block_of(s)) else { return false };
+    let of = |h: &&crate::views::section::Hit| h.of == Target::Block(block);
+    let Some(at) = chart.layout.hits.iter().find(of).map(|h| h.core) else { return false };
+    let z = chart.layout.zones.bands;
+    // Its end first, then its beginning, which of a block longer than the window is what is wanted.
+    let by = |low: f32, high: f32, from: f32, to: f32| {
+        let end = (high - to).max(0.0);
+        end + (low - end - from).min(0.0)
+    };
+    let moved =
+        vec2(by(at.x - AIR, at.right() + AIR, z.x, z.right()), by(at.y - AIR, at.bottom() + AIR, z.y, z.bottom()));
+    state.scroll += moved;
+    moved != Vec2::ZERO
 }
 
 /// Dragging: a block sideways asks, bare paper moves the sheet.

@@ -16,6 +16,8 @@ use crate::views::{Almanac, COUNTED, Figure};
 /// Steps of a drag, minutes; of a key.
 const QUARTER: i64 = 15;
 const HOUR: i64 = 60;
+/// Hours of a day, to be waited at once.
+pub(super) const DAY_ON: i64 = 24;
 /// Width of the card, wide enough for its one sentence.
 const CARD: f32 = 400.0;
 
