@@ -329,7 +329,10 @@ fn parts(ui: &mut Ui, chart: &Chart, response: &Response, state: &mut SectionSta
             // Of the rooms one is a stop of the keyboard; the others are reached from it.
             let room = if let Target::Room(r) = hit.of { Some(r) } else { None };
             let (id, sense) = match room {
-                Some(r) if r == stop => (rooms::id(response, r), Sense::click()),
+                // The one the keyboard is just going to is a stop already, or it would lose it again.
+                Some(r) if r == stop || ui.memory(|m| m.has_focus(rooms::id(response, r))) => {
+                    (rooms::id(response, r), Sense::click())
+                }
                 Some(r) => (rooms::id(response, r), Sense::CLICK),
                 None => (response.id.with(("part", i)), Sense::CLICK),
             };
