@@ -10,6 +10,7 @@ use chrono::{Datelike, Days, NaiveDate};
 use crate::job::{
     Job, Opening, OpeningKind, Person, Place, PlaceKind, Room, Size, Surface, Target, TargetKind, Units, free_id,
 };
+use crate::jobfile;
 use crate::measure::Length;
 use crate::sheet;
 use crate::trade::{RowPlace, SetSurface, sets, tables};
@@ -110,7 +111,7 @@ pub fn begun(a: &Answers, today: NaiveDate) -> Job {
             places.push(Place { id, name: "booth".into(), kind: PlaceKind::Booth, beside, ..Place::default() });
         }
     }
-    Job {
+    let job = Job {
         name: room.name.clone(),
         units: a.units,
         start: a.begin.unwrap_or_else(|| next_monday(today)),
@@ -119,13 +120,18 @@ pub fn begun(a: &Answers, today: NaiveDate) -> Job {
         places,
         rooms: vec![room],
         ..Job::default()
+    };
+    // As its file will read: with the rows of rates and products in use.
+    match jobfile::read(&jobfile::write(&job), tables()) {
+        Ok(read) => read.job,
+        Err(_) => job,
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{desk, jobfile};
+    use crate::desk;
 
     fn day(text: &str) -> NaiveDate {
         text.parse().unwrap()

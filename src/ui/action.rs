@@ -133,7 +133,10 @@ impl Command {
             Command::Undo => "nothing has been changed yet",
             Command::Redo => "nothing was taken back",
             Command::CopyOdds => "the odds are still being worked out",
-            Command::PlanInWords | Command::FindStep => "there is no plan yet",
+            Command::PlanInWords | Command::FindStep | Command::WhatIf => "there is no plan yet",
+            Command::PromiseDay => "the odds are still being worked out, or there are none",
+            Command::StartDays => "no day is asked for",
+            Command::Options => "a published network has no options",
             _ => "not now",
         }
     }
