@@ -8,10 +8,10 @@ use egui::{Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use super::action::{Action, Command};
 use super::shown::{Reached, Shown};
 use super::theme::{Theme, plain, semibold, size};
-use super::{Scene, menu};
+use super::{Scene, explain, menu};
 use crate::desk::AT_REST;
 use crate::job::TargetKind;
-use crate::views::{StripFigure, Tone, cost_words, job_line, safe_words, strip};
+use crate::views::{Figure, JOB_LINE, StripFigure, Tone, cost_words, job_line, safe_words, strip};
 
 /// Narrowest and widest room for the job's name, and between two figures.
 const NAME: (f32, f32) = (120.0, 300.0);
@@ -105,15 +105,8 @@ fn one(ui: &mut Ui, f: &StripFigure, caption: bool, area: Rect, theme: &Theme) -
         y = area.top() + 18.0;
     }
     p.text(pos2(area.left(), y), egui::Align2::LEFT_TOP, &f.text, semibold(size::FIGURE), color);
-    if response.has_focus() {
-        p.rect_stroke(area.expand(3.0), 0.0, (size::OUTLINE, theme.focus), egui::StrokeKind::Outside);
-    }
-    let why = format!("{} {}: {}", f.caption, f.text, f.why);
-    egui::Popup::from_toggle_button_response(&response).show(|ui| {
-        ui.set_max_width(340.0);
-        ui.label(&why);
-    });
-    response.on_hover_text(why)
+    explain::why(&response, &f.caption, &f.figure());
+    response.on_hover_text(&f.why)
 }
 
 fn name(ui: &mut Ui, scene: &Scene, unsaved: bool, area: Rect, theme: &Theme) {
@@ -125,8 +118,9 @@ fn name(ui: &mut Ui, scene: &Scene, unsaved: bool, area: Rect, theme: &Theme) {
         (name, true) => format!("{name}, not saved"),
     };
     let line = scene.shown.map(|s| job_line(&s.sound, s.plan.labor_min)).unwrap_or_default();
-    let response = ui.interact(area, ui.scope_id().with("job"), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("{title}: {line}")));
+    let response = ui.interact(area, ui.scope_id().with("job"), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{title}: {line}")));
+    explain::why(&response, &title, &Figure::new(line.as_str(), JOB_LINE));
     let p = ui.painter().with_clip_rect(area);
     cut(&p, &title, semibold(size::HEAD), theme.ink, area, area.top() + 9.0);
     cut(&p, &line, plain(size::SMALL), theme.quiet, area, area.top() + 31.0);

@@ -488,7 +488,7 @@ fn words(ui: &mut Ui, desk: &Desk, state: &mut DrawState, out: &mut Vec<Action>)
             return;
         }
         let Some(part) = state.chosen else {
-            let hint = "Click a wall, an opening or a measure, or drag it; Alt with arrows moves by a step";
+            let hint = "Click a wall, an opening or a measure, or drag it; Alt+arrows move by a step";
             ui.add(Label::new(RichText::new(hint).color(theme.quiet).size(size::SMALL)).truncate());
             return;
         };
