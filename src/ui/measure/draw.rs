@@ -3,6 +3,8 @@
 //! One focus stop. What is pulled, by pointer or by Alt with arrows, is shown at once and
 //! asked as a question; letting go makes it one edit, Escape takes it back. Nothing here
 //! decides where a line stands or what a pull makes of the room.
+//!
+//! One file because pointer and keys pull the same things, and what is pulled is drawn as it goes.
 
 use std::sync::Arc;
 
