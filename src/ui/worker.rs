@@ -178,7 +178,8 @@ impl Bench {
     /// After a panic: says so, and forgets what may be half done.
     fn broke(&mut self, why: &(dyn Any + Send)) {
         (self.chain, self.last, self.desk) = (Chain::default(), None, None);
-        let words = why.downcast_ref::<String>().cloned().or_else(|| why.downcast_ref::<&str>().map(|s| s.to_string()));
+        let words =
+            why.downcast_ref::<String>().cloned().or_else(|| why.downcast_ref::<&str>().map(|said| said.to_string()));
         let _ = self.tell.send(Told::Broke(words.unwrap_or_default()));
     }
 

@@ -150,7 +150,7 @@ fn cannot_be_planned(text: &str) -> Option<String> {
     let first = problems.first()?;
     let more = match problems.len() - 1 {
         0 => String::new(),
-        n => format!("; and {n} more"),
+        n => format!("; {}", crate::views::and_more(n)),
     };
     Some(format!("It cannot be planned as it stands: {}; {}{more}.", first.what, first.remedy))
 }
