@@ -77,6 +77,9 @@ fn faults(all: &[Named], size: Vec2) -> Vec<String> {
     out
 }
 
+/// A state of the window by name, and how it is reached.
+type State = (&'static str, fn(&mut Used));
+
 #[test]
 fn the_study_stands_where_it_stood() {
     let mut w = Used::open("study", SMALL, FEW);
@@ -110,7 +113,7 @@ fn nothing_is_cut_off_at_any_text_size() {
     for scale in [0.8, 1.0, 1.5, 2.0] {
         let text = std::fs::read_to_string(crate::driver::sample("powder")).unwrap();
         let mut w = Used::scaled(&text, SMALL, FEW, scale);
-        let states: [(&str, fn(&mut Used)); 5] = [
+        let states: [State; 5] = [
             ("order of work", |_| {}),
             ("measure", |w| w.key(Command::Measure)),
             ("finder", |w| w.key(Command::Find)),

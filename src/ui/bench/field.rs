@@ -105,6 +105,9 @@ pub fn asking(
     out.append(&mut own);
 }
 
+/// A value some steps on.
+type Step<'a, T> = &'a dyn Fn(&T, i64) -> T;
+
 /// A row being filled: fields beside each other, what is said about them below.
 pub struct Row<'u> {
     pub ui: &'u mut Ui,
@@ -256,7 +259,7 @@ impl Row<'_> {
         hint: &str,
         print: impl Fn(&T) -> String,
         read: impl Fn(&str) -> Result<T, String>,
-        step: Option<&dyn Fn(&T, i64) -> T>,
+        step: Option<Step<T>>,
         asks: bool,
     ) -> Option<T> {
         let name = self.named(name);

@@ -70,7 +70,7 @@ pub fn keys(ui: &Ui, chart: &Chart, parent: &Response, row: &Response, room: usi
         (Key::Home, 0),
         (Key::End, last),
     ];
-    let mut go = to.into_iter().filter(|&(k, _)| pressed(k)).map(|x| order[x.1]).last();
+    let mut go = to.into_iter().rev().find(|&(k, _)| pressed(k)).map(|x| order[x.1]);
     let (text, now) = ui.input(|i| {
         let typed = i.events.iter().filter_map(|e| match e {
             egui::Event::Text(t) => Some(t.to_lowercase()),

@@ -225,7 +225,7 @@ impl<'a> Reader<'a> {
             )
         };
         let most = |of: &dyn Fn(&Hour) -> f64, up: bool| {
-            hours.iter().map(|h| of(h)).reduce(|x, y| if (y > x) == up { y } else { x }).unwrap_or(0.0)
+            hours.iter().map(of).reduce(|x, y| if (y > x) == up { y } else { x }).unwrap_or(0.0)
         };
         let share = |rh: f64| format!("{:.0} %", rh * 100.0);
         let ends = [
