@@ -27,16 +27,15 @@ pub enum Command {
     Plan(PlanArgs),
     /// The odds of every finish day, and what is eating the date.
     Forecast(ForecastArgs),
+    /// The air of each place through a week: what dries tonight, what cannot, what would help.
+    Air(AirArgs),
     /// The job and its options side by side: hours, clean run, likely, safe, chance.
     Options(JobArg),
     /// Promise a day: written into the job file with the order it was made on. Without a day:
     /// the days around the safe one with their odds.
     Promise(PromiseArgs),
-    /// Write a commented job to begin with; print it where no file is named.
-    New {
-        /// A file that does not exist yet.
-        file: Option<PathBuf>,
-    },
+    /// Write a commented job to begin with, or the job of four answers; print it where no file is named.
+    New(NewArgs),
 }
 
 #[derive(Debug, ClapArgs)]
@@ -46,6 +45,24 @@ pub struct JobArg {
     /// Answer as JSON.
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct NewArgs {
+    /// A file that does not exist yet.
+    pub file: Option<PathBuf>,
+    /// The room and its measures in one line, such as "study 13' x 11'6 x 8'4, door 32x80".
+    #[arg(long, value_name = "LINE")]
+    pub room: Option<String>,
+    /// What is to be done: the id of a whole-room set; a wrong one lists them.
+    #[arg(long, value_name = "SET")]
+    pub work: Option<String>,
+    /// The first day of work; the next Monday where left out.
+    #[arg(long, value_name = "DAY")]
+    pub start: Option<String>,
+    /// The day the client asks for.
+    #[arg(long, value_name = "DAY")]
+    pub by: Option<String>,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -74,6 +91,16 @@ pub struct PlanArgs {
     /// A published network only: the chance of being done by so many of its units.
     #[arg(long, value_name = "UNITS", value_parser = units)]
     pub by: Option<f64>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct AirArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// The day whose evening is meant, such as 2027-03-09; the first with a coat wet at its
+    /// close where left out.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
+    pub day: Option<chrono::NaiveDate>,
 }
 
 #[derive(Debug, ClapArgs)]

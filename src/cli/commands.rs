@@ -6,11 +6,12 @@ use serde_json::{Value, json};
 
 use super::Output;
 use super::apply::{Applied, apply};
-use super::args::{Args, Command, ForecastArgs, JobArg, MeasureArgs, PlanArgs};
-use crate::desk::{self, Opened, Sound};
+use super::args::{AirArgs, Args, Command, ForecastArgs, JobArg, MeasureArgs, NewArgs, PlanArgs};
+use crate::desk::{self, Opened, Sound, begin};
 use crate::forecast::Options;
 use crate::job::Units;
 use crate::search::Found;
+use crate::trade::sets;
 use crate::{jobfile, sheet, store, takeoff, views};
 
 /// The bundled sample.
@@ -25,9 +26,10 @@ pub fn run(args: Args) -> Output {
         Some(Command::Measure(a)) => measure(&a),
         Some(Command::Plan(a)) => plan(&a),
         Some(Command::Forecast(a)) => forecast(&a),
+        Some(Command::Air(a)) => air(&a),
         Some(Command::Options(a)) => super::quote::options(&a),
         Some(Command::Promise(a)) => super::quote::promise(&a),
-        Some(Command::New { file }) => new(file.as_deref()),
+        Some(Command::New(a)) => new(&a),
     };
     done.unwrap_or_else(|out| out)
 }
@@ -230,6 +232,27 @@ fn forecast(a: &ForecastArgs) -> Done {
     Ok(Output::fine(out))
 }
 
+/// Days before the first and after the last that may be asked for.
+const AROUND: i64 = 3660;
+
+fn air(a: &AirArgs) -> Done {
+    let (_, sound) = open_sound(&a.job)?;
+    let found = found(&a.job, &sound, false)?;
+    let plan = views::PlanView::without_float(&sound, &found);
+    let day = match a.day.map(|d| sound.job.day_of(d)) {
+        Some(d) if !(0..=AROUND).contains(&d) => {
+            return Err(Output::wrong("the day must be within ten years from the first day of the job"));
+        }
+        Some(d) => d,
+        None => views::air::first_day(&sound, &found, &plan),
+    };
+    Ok(Output::fine(if a.job.json {
+        json_text(&views::air_json(&sound, &found, &plan, day))
+    } else {
+        views::air_text(&sound, &found, &plan, day)
+    }))
+}
+
 fn sample() -> Done {
     let a = JobArg { job: SAMPLE_NAME.into(), json: false };
     let opened = desk::open(SAMPLE).map_err(|e| Output::problems(views::syntax_text(SAMPLE_NAME, &e)))?;
@@ -249,15 +272,55 @@ fn sample() -> Done {
     Ok(Output::fine(out))
 }
 
-fn new(file: Option<&Path>) -> Done {
-    let Some(file) = file else { return Ok(Output::fine(jobfile::starter())) };
+fn new(a: &NewArgs) -> Done {
+    let asked = a.room.is_some() || a.work.is_some() || a.start.is_some() || a.by.is_some();
+    let text = if asked { jobfile::write(&begun(a)?) } else { jobfile::starter().to_string() };
+    let Some(file) = a.file.as_deref() else { return Ok(Output::fine(text)) };
     if store::taken(file) {
         return Err(Output::wrong(format!(
             "{} is there already and stays as it is; give another name",
             file.display()
         )));
     }
-    store::save(file, jobfile::starter()).map_err(Output::wrong)?;
+    store::save(file, &text).map_err(Output::wrong)?;
     let name = file.display();
-    Ok(Output::fine(format!("Wrote {name}: a small bedroom repainted. Edit it, then: roomback check {name}\n")))
+    Ok(Output::fine(if asked {
+        format!("Wrote {name}. Next: roomback forecast {name}\n")
+    } else {
+        format!("Wrote {name}: a small bedroom repainted. Edit it, then: roomback check {name}\n")
+    }))
+}
+
+/// The job of the answers given; those left out take their usual value.
+fn begun(a: &NewArgs) -> Result<crate::job::Job, Output> {
+    let today = store::today();
+    let mut answers = begin::Answers::default();
+    if let Some(line) = &a.room {
+        let read = begin::measures("", line, answers.units);
+        if let Some(q) = read.questions.first() {
+            let offers: String = q.offers.iter().map(|o| format!("\n  {o}")).collect();
+            return Err(Output::wrong(format!("--room: {}{offers}", q.ask)));
+        }
+        let none = || Output::wrong("--room: no measures in this line; such as \"study 13' x 11'6 x 8'4, door 32x80\"");
+        answers.room = Some(read.room.ok_or_else(none)?);
+    }
+    if let Some(work) = &a.work {
+        let all = || sets().iter().map(|s| format!("\n  {}: {}", s.id, s.name)).collect::<String>();
+        let at = sets().iter().position(|s| s.id == *work);
+        answers.work = at.ok_or_else(|| Output::wrong(format!("--work: \"{work}\" is none of these:{}", all())))?;
+    }
+    let day = |name: &str, text: &Option<String>| match text {
+        Some(t) => views::said_day(t, today).map(Some).map_err(|e| Output::wrong(format!("--{name}: {e}"))),
+        None => Ok(None),
+    };
+    (answers.begin, answers.by) = (day("start", &a.start)?, day("by", &a.by)?);
+    let job = begin::begun(&answers, today);
+    match job.target {
+        Some(t) if t.day < job.start => Err(Output::wrong(format!(
+            "--by: {} is before work begins on {}",
+            views::iso_day(t.day),
+            views::iso_day(job.start)
+        ))),
+        _ => Ok(job),
+    }
 }

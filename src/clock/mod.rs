@@ -124,6 +124,7 @@ impl Clock {
     }
 
     /// Moves `t` back by whole weeks into the compiled stretch; the progress left out.
+    #[inline]
     fn fold(&self, t: i64) -> (i64, i64) {
         if t < self.horizon {
             return (t, 0);
@@ -132,6 +133,7 @@ impl Clock {
         (t - k * WEEK, k * self.week_total)
     }
 
+    #[inline]
     fn seg(&self, t: i64) -> usize {
         let d = (t / DAY) as usize;
         let mut i = self.first_of_day[d] as usize;
@@ -143,6 +145,7 @@ impl Clock {
     }
 
     /// Progress from minute 0 to `t`; 0 for a negative `t`.
+    #[inline]
     pub fn at(&self, t: i64) -> i64 {
         if t <= 0 {
             return 0;
@@ -182,10 +185,26 @@ impl Clock {
         if x <= 0 {
             return Ok(t);
         }
-        let goal = self.at(t) + x;
+        self.first_at(self.at(t) + x)
+    }
+
+    /// Progress from minute 0 to the midnight day `d >= 0` begins with.
+    #[inline]
+    pub fn at_midnight(&self, d: i64) -> i64 {
+        if d * DAY >= self.horizon {
+            return self.at(d * DAY);
+        }
+        self.segs[self.first_of_day[d as usize] as usize].before
+    }
+
+    /// First minute with a progress of at least `goal > 0` since minute 0.
+    ///
+    /// # Errors
+    /// [`Stopped`] when the progress is never made.
+    #[inline]
+    pub fn first_at(&self, mut goal: i64) -> Result<i64, Stopped> {
         // Whole weeks past the compiled stretch first, then a search inside it.
         let mut shift = 0;
-        let mut goal = goal;
         if goal > self.total {
             if self.week_total <= 0 {
                 return Err(Stopped);

@@ -1,6 +1,7 @@
 //! The whole chain for one job: text or job in, plan and forecast out.
 
 pub mod asks;
+pub mod begin;
 mod chain;
 mod offer;
 pub mod starts;

@@ -51,6 +51,9 @@ impl Starts {
     }
 }
 
+/// A start that can be planned, and what was forecast of it.
+type Begun = Option<(Sound, Found, Option<Arc<Forecast>>)>;
+
 /// Whether the crew works on a day by the calendar of the job.
 pub fn working_day(job: &Job, day: NaiveDate) -> bool {
     let weekday = day.weekday().num_days_from_monday() as usize;
@@ -98,7 +101,7 @@ pub fn starts(base: &Desk, not_before: Option<NaiveDate>, trials: usize, cancel:
         return;
     }
     let columns = Columns::default();
-    let mut begun: Vec<Option<(Sound, Found, Option<Arc<Forecast>>)>> = days.iter().map(|&d| begin(base, d)).collect();
+    let mut begun: Vec<Begun> = days.iter().map(|&d| begin(base, d)).collect();
     let last = trials.max(FIRST);
     for (round, n) in [FIRST, last.min(ASKED)].into_iter().enumerate() {
         for (i, one) in begun.iter_mut().enumerate() {

@@ -260,7 +260,8 @@ pub struct Drawn<'a> {
     /// Drying factor of a step's coat without the day's part; empty where drying never varies.
     dry: Vec<f64>,
     day_factor: Vec<f64>,
-    days: Vec<Vec<DayShift>>,
+    /// Per worker and day: his shift, and what of it counts at the client's house.
+    days: Vec<Vec<[DayShift; 2]>>,
     sick: Vec<bool>,
     workdays: Vec<i64>,
     /// Half workdays the job before this one still takes.
@@ -337,6 +338,7 @@ impl<'a> Drawn<'a> {
     }
 
     /// Extends a worker's days past `day`.
+    #[inline(never)]
     fn extend(&mut self, set: &Setting, w: usize, day: i64) {
         let m = self.m;
         let (lost_acts, holes_act) = (self.acting.has(CauseKind::LostDays), self.acting.has(CauseKind::Holes));
@@ -346,11 +348,11 @@ impl<'a> Drawn<'a> {
             if d < m.gone() {
                 // What happened then is known; the days only count.
                 self.workdays[w] += i64::from(!s.stretches().is_empty());
-                self.days[w].push(s);
+                self.days[w].push([s; 2]);
                 continue;
             }
             if s.stretches().is_empty() {
-                self.days[w].push(s);
+                self.days[w].push([s; 2]);
                 continue;
             }
             let weekday = (set.first_weekday + d).rem_euclid(7);
@@ -371,8 +373,26 @@ impl<'a> Drawn<'a> {
                     s = s.from(i64::from(first.0) + late);
                 }
             }
-            self.days[w].push(s);
+            let house = if self.open(d) && !set.closed(d) { s } else { DayShift::OFF };
+            self.days[w].push([s, house]);
         }
+    }
+
+    /// Draws the days' drying up to `day`.
+    #[inline(never)]
+    fn air_until(&mut self, day: i64) {
+        for d in self.day_factor.len() as u64..=day as u64 {
+            let share = self.m.air.uniform(d, self.trial) * self.m.day_factors.len() as f64;
+            self.day_factor.push(self.m.day_factors[share as usize]);
+        }
+    }
+
+    #[inline]
+    fn day(&mut self, set: &Setting, worker: usize, day: i64) -> &[DayShift; 2] {
+        if self.days[worker].len() as i64 <= day {
+            self.extend(set, worker, day);
+        }
+        &self.days[worker][day as usize]
     }
 }
 
@@ -443,33 +463,30 @@ impl World for Drawn<'_> {
     }
     #[inline]
     fn shift<'b>(&'b mut self, set: &'b Setting, worker: usize, day: i64) -> &'b DayShift {
-        if self.days[worker].len() as i64 <= day {
-            self.extend(set, worker, day);
-        }
-        &self.days[worker][day as usize]
+        &self.day(set, worker, day)[0]
+    }
+    #[inline]
+    fn house_shift<'b>(&'b mut self, set: &'b Setting, worker: usize, day: i64) -> &'b DayShift {
+        &self.day(set, worker, day)[1]
     }
     #[inline]
     fn open(&mut self, day: i64) -> bool {
         if !self.acting.has(CauseKind::Unavailable) {
             return true;
         }
-        while (self.open.len() as i64) <= day {
-            let d = self.open.len() as u64;
+        for d in self.open.len() as u64..=day as u64 {
             let shut = self.m.house.uniform(d, self.trial) < self.m.risks.unavailable_chance;
             self.open.push(!shut || (d as i64) < self.m.gone());
         }
         self.open[day as usize]
     }
+    #[inline]
     fn drying(&mut self, step: usize, day: i64) -> Option<i64> {
-        if self.dry.is_empty() {
-            return None;
+        let own = *self.dry.get(step)?;
+        if self.day_factor.len() as i64 <= day {
+            self.air_until(day);
         }
-        while (self.day_factor.len() as i64) <= day {
-            let d = self.day_factor.len() as u64;
-            let share = self.m.air.uniform(d, self.trial) * self.m.day_factors.len() as f64;
-            self.day_factor.push(self.m.day_factors[share as usize]);
-        }
-        Some(((self.dry[step] * self.day_factor[day as usize] + 0.5) as i64).clamp(1, MOST_FACTOR))
+        Some(((own * self.day_factor[day as usize] + 0.5) as i64).clamp(1, MOST_FACTOR))
     }
 }
 

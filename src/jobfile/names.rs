@@ -198,7 +198,8 @@ impl<'a> Names<'a> {
     }
 
     fn step_or(&self, name: &str, more: &[&str], what: &str, path: String, found: &mut Findings) {
-        let base = name.split('#').next().unwrap_or(name);
+        // `+redo`, `+scuff`: work that only some trials have, of the step before it.
+        let base = name.split(['#', '+']).next().unwrap_or(name);
         // A milestone may be one room's: `study:crown-hung`.
         let base = match base.split_once(':') {
             Some((room, mark)) if !more.is_empty() && self.room_ids.contains(&room) => mark,
@@ -226,7 +227,7 @@ impl<'a> Names<'a> {
         };
         if let Some((surface, _)) = rest.split_once('/')
             && !at.surfaces.iter().any(|s| s.id == surface)
-            && surface != "room"
+            && !["room", "found"].contains(&surface)
             && sure
         {
             let remedy = advise(surface, at.surfaces.iter().map(|s| s.id.as_str()), "write the id of a surface");

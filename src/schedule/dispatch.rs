@@ -63,11 +63,15 @@ impl Prepared<'_, '_> {
         let limit = 4_000 + 400 * self.net.present.len();
         for _ in 0..limit {
             d.ends();
-            d.starts();
-            if d.st.left == 0 {
-                return Ok(());
+            let mut next = d.while_all_are_at_work();
+            if next.is_none() {
+                d.starts();
+                if d.st.left == 0 {
+                    return Ok(());
+                }
+                next = d.next();
             }
-            match d.next() {
+            match next {
                 Some(t) => d.t = t,
                 None => {
                     let n = self.net.present.len();
@@ -179,12 +183,11 @@ impl<W: World> Dispatch<'_, '_, W> {
         if ended == 1 {
             // By far the most instants.
             let i = self.st.running.iter().position(|r| r.end <= self.t).unwrap_or_default();
-            if self.next_piece(i) {
-                return;
-            }
-            let r = self.st.running.swap_remove(i);
-            if let Some((s, people)) = self.finish_run(r) {
-                self.go_on(s, people);
+            if !self.next_piece(i) {
+                let r = self.st.running.swap_remove(i);
+                if let Some((s, people)) = self.finish_run(&r) {
+                    self.go_on(s, people);
+                }
             }
         } else if ended > 1 {
             self.st.running.sort_by_key(|r| r.step);
@@ -196,13 +199,13 @@ impl<W: World> Dispatch<'_, '_, W> {
                     continue;
                 }
                 let r = self.st.running.remove(i);
-                due.extend(self.finish_run(r));
+                due.extend(self.finish_run(&r));
             }
             for (s, people) in due {
                 self.go_on(s, people);
             }
         }
-        if !self.st.waiting.is_empty() {
+        if self.st.settle_at <= self.t {
             self.settle_waiting();
         }
     }
@@ -211,11 +214,12 @@ impl<W: World> Dispatch<'_, '_, W> {
     /// changed: what [`Dispatch::finish_run`] and [`Dispatch::begin`] come to then. False, and
     /// nothing done, where more is to be looked at.
     fn next_piece(&mut self, i: usize) -> bool {
-        let r = self.st.running[i];
+        let r = &self.st.running[i];
         let (s, net) = (r.step, self.net);
-        if net.helpers != 0 || r.piece + 1 >= net.piece_count(s) || !self.st.waiting.is_empty() {
+        if net.helpers != 0 || r.piece + 1 >= net.piece_count(s) {
             return false;
         }
+        let mut r = *r;
         let before = (self.st.piece[s], self.st.done[s], self.st.pickup[s]);
         self.st.piece[s] = r.piece as u32 + 1;
         self.st.done[s] += r.done + r.left - r.pickup * 1000;
@@ -225,27 +229,14 @@ impl<W: World> Dispatch<'_, '_, W> {
             return false;
         }
         let t = self.t;
-        self.book(&Running { done: r.done + r.left, ..r }, r.end);
+        self.book(&r, r.end, r.done + r.left);
         let piece = r.piece + 1;
-        let left = (net.piece_end(s, self.w.takes(s), piece) * 1000 - self.st.done[s]).max(0);
-        let expected_left = self.expected_left(s);
-        let mut next = Running {
-            from: t,
-            arrived: t,
-            since: t,
-            left,
-            done: 0,
-            overtime: 0,
-            trip: 0,
-            pickup: 0,
-            piece,
-            after: Some(s),
-            expected: None,
-            expected_left,
-            ..r
-        };
-        self.time_run(&mut next);
-        self.st.running[i] = next;
+        r.left = (net.piece_end(s, self.w.takes(s), piece) * 1000 - self.st.done[s]).max(0);
+        (r.from, r.arrived, r.since, r.piece) = (t, t, t, piece);
+        (r.done, r.overtime, r.trip, r.pickup) = (0, 0, 0, 0);
+        (r.after, r.expected, r.expected_left) = (Some(s), None, self.expected_left(s));
+        self.time_run(&mut r);
+        self.st.running[i] = r;
         true
     }
 
@@ -275,13 +266,22 @@ impl<W: World> Dispatch<'_, '_, W> {
                 }
             }
         }
+        self.st.settle_at = self.st.waiting.iter().map(|&s| self.st.worked_out[s]).min().unwrap_or(NEVER);
+    }
+
+    /// Ends a step once its time is up and its end-to-end links allow it.
+    fn wait_for_end(&mut self, s: usize) {
+        self.st.waiting.push(s);
+        self.st.settle_at = self.st.settle_at.min(self.st.worked_out[s]);
     }
 
     /// The instant before which the step may not end, by its end-to-end links.
+    #[inline]
     fn end_rule(&self, s: usize) -> i64 {
-        if !self.p.has(s, flag::ENDS_BOUND) {
-            return 0;
-        }
+        if self.p.has(s, flag::ENDS_BOUND) { self.bound_end(s) } else { 0 }
+    }
+
+    fn bound_end(&self, s: usize) -> i64 {
         let mut at = 0;
         for d in &self.net.deps[s] {
             if !self.st.active[d.from] {
@@ -297,8 +297,8 @@ impl<W: World> Dispatch<'_, '_, W> {
         at
     }
 
-    /// Books a finished or interrupted stretch.
-    fn book(&mut self, r: &Running, to: i64) {
+    /// Books a finished or interrupted stretch with the labor done in it.
+    fn book(&mut self, r: &Running, to: i64, done: i64) {
         let s = r.step;
         if to > r.from {
             let last = std::mem::replace(&mut self.st.last_run[s], self.st.runs.len() as u32);
@@ -310,7 +310,7 @@ impl<W: World> Dispatch<'_, '_, W> {
                 piece: r.piece,
                 trip: r.trip,
                 overtime: r.overtime,
-                labor_milli: r.done,
+                labor_milli: done,
                 pickup: r.pickup,
                 after: r.after,
                 earlier: (last != NONE).then_some(last),
@@ -338,11 +338,11 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// A piece is done; the next one of the same step, if any, with the hands there.
-    fn finish_run(&mut self, mut r: Running) -> Option<(usize, u32)> {
-        r.done += r.left;
+    fn finish_run(&mut self, r: &Running) -> Option<(usize, u32)> {
+        let done = r.done + r.left;
         let s = r.step;
-        self.book(&r, r.end);
-        self.st.done[s] += r.done - r.pickup * 1000;
+        self.book(r, r.end, done);
+        self.st.done[s] += done - r.pickup * 1000;
         self.st.pickup[s] = 0;
         self.helpers_moved(r.gang);
         if r.piece + 1 < self.net.piece_count(s) {
@@ -356,7 +356,7 @@ impl<W: World> Dispatch<'_, '_, W> {
             self.end_step(s);
         } else {
             self.wake(rule);
-            self.st.waiting.push(s);
+            self.wait_for_end(s);
         }
         None
     }
@@ -389,7 +389,9 @@ impl<W: World> Dispatch<'_, '_, W> {
                 self.st.pools[pool] += i64::from(n);
             }
         }
-        if let Role::Scuff { of } = self.net.graph.steps[s].role {
+        if self.p.has(s, flag::SCUFFS)
+            && let Role::Scuff { of } = self.net.graph.steps[s].role
+        {
             self.st.scuff_done[of] = true;
         }
         self.tell(s, false);
@@ -550,7 +552,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         self.st.worked_out[s] = end;
         self.st.stage[s] = [-1; 7];
         self.tell(s, true);
-        self.st.waiting.push(s);
+        self.wait_for_end(s);
         self.wake(end);
         let rule = self.end_rule(s);
         self.wake(rule);
@@ -674,10 +676,14 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// Somebody began or left in a place: the others there go faster or slower from now.
+    #[inline]
     fn helpers_moved(&mut self, moved: Gang) {
-        if moved.people & self.net.helpers == 0 || moved.place.is_none() {
-            return;
+        if moved.people & self.net.helpers != 0 && moved.place.is_some() {
+            self.pace_of_others(moved);
         }
+    }
+
+    fn pace_of_others(&mut self, moved: Gang) {
         for i in 0..self.st.running.len() {
             let mut r = self.st.running[i];
             if r.gang.place != moved.place {
@@ -715,7 +721,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         let mut r = self.st.running.remove(i);
         self.settle(&mut r);
         let s = r.step;
-        self.book(&r, self.t);
+        self.book(&r, self.t, r.done);
         self.st.done[s] += r.done - r.pickup * 1000;
         self.st.pickup[s] = PICK_UP;
         self.helpers_moved(r.gang);

@@ -1,7 +1,7 @@
 //! When a coat reaches a stage, in the air of its place, damped by skim coats beside it.
 
 use super::{DAMP, Net, PAR, World, stage_ix};
-use crate::clock::{DAY, UNIT};
+use crate::clock::{Clock, DAY, UNIT};
 use crate::trade::Stage;
 
 /// No coat is followed further than this, days.
@@ -19,6 +19,9 @@ pub fn ready_at(net: &Net, w: &mut impl World, step: usize, stage: Stage, from: 
     let touched = damps.iter().any(|&d| d + DAMP > from);
     if !touched && w.drying(step, from.div_euclid(DAY)).is_none() {
         return dry.reach(from, left).ok();
+    }
+    if !touched {
+        return undamped(w, step, dry, from, left);
     }
     let damp = clocks.damp(stage);
     // Progress still to be made, in millionths of the clocks' own unit.
@@ -45,6 +48,26 @@ pub fn ready_at(net: &Net, w: &mut impl World, step: usize, stage: Stage, from: 
         }
         left -= p;
         t = to;
+    }
+    None
+}
+
+/// The same by one clock, day by day of varying speed: from midnight to midnight its progress
+/// is known.
+fn undamped(w: &mut impl World, step: usize, dry: &Clock, from: i64, left: i64) -> Option<i64> {
+    let mut left = i128::from(left) * i128::from(PAR);
+    let mut at = dry.at(from);
+    let first = from.div_euclid(DAY);
+    for day in first..(from + FAR * DAY + DAY - 1).div_euclid(DAY) {
+        let midnight = dry.at_midnight(day + 1);
+        let f = i128::from(w.drying(step, day).unwrap_or(PAR));
+        let p = i128::from(midnight - at) * f;
+        if p >= left {
+            let need = (left + f - 1) / f;
+            return dry.first_at(at + need as i64).ok().map(|u| u.min((day + 1) * DAY));
+        }
+        left -= p;
+        at = midnight;
     }
     None
 }

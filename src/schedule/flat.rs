@@ -35,6 +35,9 @@ pub(super) mod flag {
     /// It takes of pools.
     pub const POOLS: u32 = 1 << 17;
 
+    /// A scuff-sand.
+    pub const SCUFFS: u32 = 1 << 18;
+
     /// Rules of the clock besides the needs.
     pub const CLOCK: u32 = EARLIEST | WINDOWS | RH | AIR_STOPS | HELD;
     /// These are judged even while nobody is free: reservations, patience of holds and recoat
@@ -73,6 +76,14 @@ pub(super) struct Flat {
     pub closing: bool,
     pub dusting: bool,
     pub wetting: bool,
+    /// Some end waits for others, by end-to-end links.
+    pub ends_bound: bool,
+    /// What may begin changes only at ends, wakes and begins of shifts of those who may do it:
+    /// no end-to-end links, nothing for two pairs of hands, no helpers, no trips to weigh.
+    pub plain: bool,
+    /// Expected labor of each piece as told when it begins, thousandths of a minute.
+    expected: Vec<i64>,
+    expected_of: Vec<(u32, u32)>,
     /// Steps that come only when needed: redo and surprises.
     pub unplanned: Vec<u32>,
     pub total_pools: Vec<i64>,
@@ -107,6 +118,7 @@ impl Flat {
             on(net.deps[s].iter().any(|d| is_end_rule(d.ask)), flag::ENDS_BOUND);
             on(binds[s], flag::BINDS_ENDS);
             on(!step.pools.is_empty(), flag::POOLS);
+            on(matches!(step.role, Role::Scuff { .. }), flag::SCUFFS);
             if let (Some(c), Some(spot)) = (step.coat, spot) {
                 let product = &graph.products[c.product];
                 on(product.wet_to_dust, flag::WETS);
@@ -121,6 +133,7 @@ impl Flat {
                 out.closing |= flags & flag::CLOSES != 0;
                 out.dusting |= flags & flag::DUSTY != 0;
                 out.wetting |= flags & flag::WETS != 0;
+                out.ends_bound |= flags & flag::ENDS_BOUND != 0;
                 if matches!(step.role, Role::Redo { .. } | Role::Surprise { .. }) {
                     out.unplanned.push(s as u32);
                 }
@@ -132,6 +145,18 @@ impl Flat {
                 out.shares.push(sum);
             }
             out.shares_of.push((from, out.shares.len() as u32));
+            let first = out.expected.len() as u32;
+            if f.one_go && step.pieces.len() > 1 {
+                let typ = net.typical[s];
+                let ends =
+                    out.shares[from as usize..].iter().map(|share| (typ as f64 * share + 0.5) as i64).chain([typ]);
+                let mut before = 0;
+                for end in ends {
+                    out.expected.push((end - before) * 1000);
+                    before = end;
+                }
+            }
+            out.expected_of.push((first, out.expected.len() as u32));
             out.flags.push(flags);
             out.place.push(step.place.map_or(NONE, |p| p as u32));
             out.air.push(spot.map_or(NONE, |x| x.air as u32));
@@ -159,6 +184,9 @@ impl Flat {
                 out.sure |= 1 << p;
             }
         }
+        let alone = (0..n).all(|s| !net.present[s] || graph.steps[s].crew.fewest <= 1);
+        let trips = net.trips && net.set.workers.len() > 1;
+        out.plain = !out.ends_bound && alone && net.helpers == 0 && !trips;
         out.total_pools = graph.pools.iter().map(|&c| i64::from(c)).collect();
         out
     }
@@ -167,6 +195,12 @@ impl Flat {
     pub fn shares(&self, s: usize) -> &[f64] {
         let (a, b) = self.shares_of[s];
         &self.shares[a as usize..b as usize]
+    }
+
+    /// Expected labor of each piece, thousandths; empty where it is done in one.
+    pub fn expected(&self, s: usize) -> &[i64] {
+        let (a, b) = self.expected_of[s];
+        &self.expected[a as usize..b as usize]
     }
 
     /// Those told by a step.
@@ -241,10 +275,12 @@ impl<'a, 'n> Prepared<'a, 'n> {
         Prepared { net, order, flags, rank, who, active, unmet, first, left }
     }
 
+    #[inline]
     pub(super) fn has(&self, s: usize, bits: u32) -> bool {
         self.flags[s] & bits != 0
     }
 
+    #[inline]
     pub(super) fn labor(&self, s: usize) -> bool {
         self.flags[s] & flag::LABOR != 0
     }

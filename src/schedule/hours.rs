@@ -41,15 +41,14 @@ impl Gang {
     #[inline]
     pub fn day<'a, W: World>(&self, net: &'a Net, w: &'a mut W, day: i64, buf: &'a mut DayShift) -> &'a DayShift {
         let house = self.place.is_some_and(|p| net.set.spots[p].house);
+        let noise = if house && self.noisy { net.set.noise } else { None };
+        if self.people.is_power_of_two() && noise.is_none() {
+            let p = self.people.trailing_zeros() as usize;
+            return if house { w.house_shift(net.set, p, day) } else { w.shift(net.set, p, day) };
+        }
         if house && (!w.open(day) || net.set.closed(day)) {
             *buf = DayShift::OFF;
             return buf;
-        }
-        let noise = if house && self.noisy { net.set.noise } else { None };
-        let first = self.people.trailing_zeros() as usize;
-        let rest = self.people & self.people.wrapping_sub(1);
-        if rest == 0 && noise.is_none() && self.people != 0 {
-            return w.shift(net.set, first, day);
         }
         self.day_of_many(net, w, day, buf, noise);
         buf
@@ -71,10 +70,14 @@ impl Gang {
     /// Rate without and with a helper beside them, thousandths.
     #[inline]
     pub fn rates(&self, net: &Net) -> (i64, i64) {
-        if net.helpers == 0 && self.people & self.people.wrapping_sub(1) == 0 && self.people != 0 {
+        if net.helpers == 0 && self.people.is_power_of_two() {
             let r = net.set.workers[self.people.trailing_zeros() as usize].rate;
             return (r, r);
         }
+        self.rates_of_many(net)
+    }
+
+    fn rates_of_many(&self, net: &Net) -> (i64, i64) {
         let inside = self.place.is_some() && self.people & net.helpers != 0;
         let mut alone = 0;
         let mut helped = 0;

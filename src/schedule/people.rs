@@ -11,16 +11,13 @@ use crate::clock::{DAY, DayShift, UNIT};
 
 impl<W: World> Dispatch<'_, '_, W> {
     /// Expected labor left of the piece in hand, thousandths, picking up included.
+    #[inline]
     pub(super) fn expected_left(&self, s: usize) -> i64 {
         let typ = self.net.typical[s];
-        let k = self.st.piece[s] as usize;
-        let left = if k > 0 {
-            // A piece is begun whole: what earlier pieces took says nothing of it.
-            (self.net.piece_end(s, typ, k) - self.net.piece_end(s, typ, k - 1)) * 1000
-        } else if self.net.piece_count(s) > 1 {
-            self.net.piece_end(s, typ, 0) * 1000
-        } else {
-            typ * 1000 - self.st.done[s]
+        // A piece is begun whole: what earlier pieces took says nothing of it.
+        let left = match self.net.flat.expected(s).get(self.st.piece[s] as usize) {
+            Some(&piece) => piece,
+            None => typ * 1000 - self.st.done[s],
         };
         // Past the expected hours a tenth of them is still expected.
         let left = if left > 0 { left } else { (typ * 100).max(1000) };
@@ -59,7 +56,16 @@ impl<W: World> Dispatch<'_, '_, W> {
 
     /// Minutes the piece is expected to need without pauses. With a helper on the crew a
     /// one-go piece must fit even if he joins the place.
+    #[inline]
     fn expected_need(&self, s: usize, gang: Gang) -> i64 {
+        if self.net.helpers == 0 {
+            let rate = gang.rates(self.net).0;
+            return if rate > 0 { ceil(self.expected_left(s), rate) } else { NEVER };
+        }
+        self.need_beside_helpers(s, gang)
+    }
+
+    fn need_beside_helpers(&self, s: usize, gang: Gang) -> i64 {
         let (alone, helped) = gang.rates(self.net);
         let may_join = self.net.helpers & !gang.people != 0 && gang.people & !self.net.helpers != 0;
         let rate = match (self.net.graph.steps[s].flags.one_go && may_join, gang.people & self.net.helpers != 0) {
@@ -123,11 +129,15 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// Trip minutes for a worker to a place now; `None` where the day allows no more.
+    #[inline]
     fn trip_for(&mut self, p: usize, place: Option<usize>) -> Option<i64> {
-        let Some(place) = place else { return Some(0) };
-        if !self.net.trips {
-            return Some(0);
+        match place {
+            Some(place) if self.net.trips => self.trip_to(p, place),
+            _ => Some(0),
         }
+    }
+
+    fn trip_to(&mut self, p: usize, place: usize) -> Option<i64> {
         let to = self.net.set.spots[place].base;
         match self.at_base(p) {
             None => Some(0),

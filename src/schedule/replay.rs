@@ -5,8 +5,6 @@
 //! begins from the instant the facts are known at. A gate nothing was written of has come if it
 //! was due; one due later takes what the world says.
 
-use std::cmp::Reverse;
-
 use super::dispatch::Dispatch;
 use super::flat::{NONE, flag};
 use super::state::NEVER;
@@ -58,7 +56,7 @@ impl<W: World> Dispatch<'_, '_, W> {
                 self.goes_on(s, facts.steps[s].spent_milli);
             }
         }
-        self.come_forward(self.t);
+        self.bring_forward(self.t);
     }
 
     /// Begins and ends of labor before now, in order.
@@ -152,25 +150,6 @@ impl<W: World> Dispatch<'_, '_, W> {
         self.st.unmet[s] = 0;
         self.st.ready[s] = self.t;
         self.enter(s);
-    }
-
-    /// Steps ready by `t` come forward.
-    pub(super) fn come_forward(&mut self, t: i64) {
-        while let Some(&Reverse((at, s))) = self.st.looks.peek() {
-            if at > t {
-                break;
-            }
-            self.st.looks.pop();
-            if s != NONE {
-                let s = s as usize;
-                if self.st.ready[s] <= t
-                    && let Some(i) = self.st.later.iter().position(|&o| o as usize == s)
-                {
-                    self.st.later.swap_remove(i);
-                    self.st.move_to_front(self.p, s);
-                }
-            }
-        }
     }
 
     /// When a gate begun now ends by what is known of it; `None` where the world says.

@@ -168,13 +168,12 @@ impl<W: World> Dispatch<'_, '_, W> {
 
     /// Rules of the clock alone: earliest, windows, air at the begin, holds, end-to-end links
     /// of a step without hands.
+    #[inline]
     pub(super) fn clock_may(&mut self, s: usize) -> bool {
-        if self.st.ready[s] > self.t {
-            return false;
-        }
-        if !self.p.has(s, flag::CLOCK) {
-            return true;
-        }
+        self.st.ready[s] <= self.t && (!self.p.has(s, flag::CLOCK) || self.clock_rules_may(s))
+    }
+
+    fn clock_rules_may(&mut self, s: usize) -> bool {
         let graph = self.net.graph;
         let step = &graph.steps[s];
         let first = self.st.begun[s] == NEVER;

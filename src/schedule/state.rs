@@ -85,6 +85,8 @@ pub struct State {
     pub always: usize,
     /// Gates under way and ends held open.
     pub waiting: Vec<usize>,
+    /// Before then the time of none of them is up.
+    pub(super) settle_at: i64,
     pub running: Vec<Running>,
     pub runs: Vec<RunLog>,
     /// The last stretch of each step, by its place in the log.
@@ -178,6 +180,7 @@ impl State {
         self.gates.clear();
         self.always = 0;
         self.waiting.clear();
+        self.settle_at = NEVER;
         self.running.clear();
         self.runs.clear();
         self.wakes.clear();

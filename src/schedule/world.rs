@@ -15,6 +15,11 @@ pub trait World {
     fn needed(&self, step: usize) -> bool;
     /// The shift of a worker on a day, lost time out.
     fn shift<'a>(&'a mut self, set: &'a Setting, worker: usize, day: i64) -> &'a DayShift;
+    /// The same for work at the client's house, which may be closed.
+    #[inline]
+    fn house_shift<'a>(&'a mut self, set: &'a Setting, worker: usize, day: i64) -> &'a DayShift {
+        if !self.open(day) || set.closed(day) { &DayShift::OFF } else { self.shift(set, worker, day) }
+    }
     /// Whether the house is open to work on a day it is not closed by plan.
     fn open(&mut self, day: i64) -> bool;
     /// Drying speed of a step's coat on a day, millionths; `None` where always [`PAR`].

@@ -184,9 +184,16 @@ pub fn place_missing(net: &Net, order: &mut Vec<usize>) {
 /// An order as the job file keeps it: planned steps by id, methods that were free to choose.
 pub fn keep(graph: &WorkGraph, setting: &Setting, order: &Order, job: &Job) -> KeptOrder {
     let planned =
-        |s: &&usize| !matches!(graph.steps[**s].role, Role::Scuff { .. } | Role::Redo { .. } | Role::Surprise { .. });
+        |s: &usize| !matches!(graph.steps[*s].role, Role::Scuff { .. } | Role::Redo { .. } | Role::Surprise { .. });
+    let mut steps: Vec<usize> = order.order.iter().copied().filter(planned).collect();
+    // Work that only some trials have is named where it stands elsewhere than it would be put.
+    let mut read_back = steps.clone();
+    place_missing(&Net::new(graph, setting, &order.methods), &mut read_back);
+    if read_back != order.order {
+        steps.clone_from(&order.order);
+    }
     KeptOrder {
-        order: order.order.iter().filter(planned).map(|&s| graph.steps[s].id.clone()).collect(),
+        order: steps.iter().map(|&s| graph.steps[s].id.clone()).collect(),
         methods: graph
             .choices
             .iter()

@@ -44,6 +44,9 @@ pub struct Settings {
     pub text_scale: f32,
     /// The bench last looked at.
     pub bench: Bench,
+    /// Which of the three things to try were tried, and whether they were put away for good.
+    pub tried: [bool; 3],
+    pub tries_away: bool,
 }
 
 impl Default for Settings {
@@ -55,6 +58,8 @@ impl Default for Settings {
             dark: false,
             text_scale: 1.0,
             bench: Bench::Order,
+            tried: [false; 3],
+            tries_away: false,
         }
     }
 }

@@ -21,6 +21,8 @@ pub enum Action {
     /// Opens this job file.
     OpenPath(PathBuf),
     Do(Command),
+    /// Selects a step by its id, opens its room and brings it into view.
+    FindStep(String),
     /// A change of the user's book.
     Book(BookChange),
     /// Chooses a room by its place in the job.
@@ -49,12 +51,30 @@ pub enum Command {
     Larger,
     Smaller,
     PlainSize,
+    Find,
+    FindStep,
+    ThreeThings,
     Measure,
     Order,
     PromiseDay,
     WhatIf,
     StartDays,
     Options,
+}
+
+/// Where a command stands in the menu; groups are parted by a rule, in this order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Group {
+    File,
+    Change,
+    Find,
+    Plan,
+    Job,
+    Look,
+}
+
+impl Group {
+    pub const ALL: [Group; 6] = [Group::File, Group::Change, Group::Find, Group::Plan, Group::Job, Group::Look];
 }
 
 const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
@@ -64,7 +84,7 @@ const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 const SHIFTED: Modifiers = Modifiers { shift: true, ..Modifiers::COMMAND };
 
 impl Command {
-    pub const ALL: [Command; 25] = [
+    pub const ALL: [Command; 28] = [
         Command::New,
         Command::Open,
         Command::Save,
@@ -84,6 +104,9 @@ impl Command {
         Command::Larger,
         Command::Smaller,
         Command::PlainSize,
+        Command::Find,
+        Command::FindStep,
+        Command::ThreeThings,
         Command::Measure,
         Command::Order,
         Command::PromiseDay,
@@ -92,10 +115,36 @@ impl Command {
         Command::Options,
     ];
 
+    /// Its place in the menu.
+    pub fn group(self) -> Group {
+        match self {
+            Command::New | Command::Open | Command::Save | Command::SaveAs | Command::Quit => Group::File,
+            Command::Undo | Command::Redo => Group::Change,
+            Command::Find | Command::FindStep | Command::ThreeThings => Group::Find,
+            Command::Crew | Command::Places | Command::Calendar | Command::Measure | Command::Order => Group::Job,
+            Command::LightDark | Command::Larger | Command::Smaller | Command::PlainSize => Group::Look,
+            _ => Group::Plan,
+        }
+    }
+
+    /// Why it cannot be done, where it cannot be done.
+    pub fn why_not(self) -> &'static str {
+        match self {
+            Command::Undo => "nothing has been changed yet",
+            Command::Redo => "nothing was taken back",
+            Command::CopyOdds => "the odds are still being worked out",
+            Command::PlanInWords | Command::FindStep | Command::WhatIf => "there is no plan yet",
+            Command::PromiseDay => "the odds are still being worked out, or there are none",
+            Command::StartDays => "no day is asked for",
+            Command::Options => "a published network has no options",
+            _ => "not now",
+        }
+    }
+
     /// Menu text.
     pub fn text(self) -> &'static str {
         match self {
-            Command::New => "New job",
+            Command::New => "New job…",
             Command::Open => "Open a job…",
             Command::Save => "Save",
             Command::SaveAs => "Save under another name…",
@@ -114,6 +163,9 @@ impl Command {
             Command::Larger => "Larger text",
             Command::Smaller => "Smaller text",
             Command::PlainSize => "Text at its usual size",
+            Command::Find => "Find anything to do…",
+            Command::FindStep => "Find a step…",
+            Command::ThreeThings => "Three things to try",
             Command::Measure => "Measure",
             Command::Order => "Order of work",
             Command::PromiseDay => "Promise a day…",
@@ -126,7 +178,9 @@ impl Command {
     /// Tooltip.
     pub fn help(self) -> &'static str {
         match self {
-            Command::New => "A small bedroom to begin with; nothing is written until you save",
+            Command::New => {
+                "Four questions, each of which can be left out, then a date; nothing is written until you save"
+            }
             Command::Open => "A job file from this machine, by name or from the jobs you had open",
             Command::Save => "Write the job to its file; the text before stays beside it",
             Command::SaveAs => "Write the job to a file of another name",
@@ -145,12 +199,24 @@ impl Command {
             Command::Larger => "Everything a step larger",
             Command::Smaller => "Everything a step smaller",
             Command::PlainSize => "Back to the usual size",
+            Command::Find => "Every command, step and room by the first letters of its words",
+            Command::FindStep => "A step anywhere in the job, selected and brought into view",
+            Command::ThreeThings => "Opens the study that comes with Roomback, with three things to try in it",
             Command::Measure => "The rooms as measured: a line a room, the drawing, surfaces and their recipes",
             Command::Order => "What is done when, what holds the date, crew, places and days",
             Command::PromiseDay => "Days with their odds; the one you promise is written into the job with its order",
             Command::WhatIf => "A helper, an evening, heat, another method: what each would do to the date",
             Command::StartDays => "Which day to begin so that the client's day holds",
             Command::Options => "Two or three ways to do this job, with hours, dates and odds",
+        }
+    }
+
+    /// Its key in words; nothing where it has none.
+    pub fn key_words(self, ctx: &egui::Context) -> String {
+        match self.shortcut() {
+            Some(k) if k.logical_key == Key::Slash => "/".into(),
+            Some(k) => ctx.format_shortcut(&k),
+            None => String::new(),
         }
     }
 
@@ -171,6 +237,8 @@ impl Command {
             Command::Larger => key(Modifiers::COMMAND, Key::Plus),
             Command::Smaller => key(Modifiers::COMMAND, Key::Minus),
             Command::PlainSize => key(Modifiers::COMMAND, Key::Num0),
+            Command::Find => key(Modifiers::COMMAND, Key::K),
+            Command::FindStep => key(Modifiers::NONE, Key::Slash),
             Command::Measure => key(Modifiers::COMMAND, Key::Num1),
             Command::Order => key(Modifiers::COMMAND, Key::Num2),
             _ => None,

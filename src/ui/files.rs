@@ -10,8 +10,10 @@
 //! One file because the machine's states and all that leads from one to the next are read together.
 
 mod autosave;
+mod begin;
 mod browse;
 mod draw;
+mod draw_begin;
 mod keep;
 mod opening;
 mod question;
@@ -28,6 +30,7 @@ use crate::store::recovery::{self, Found, Recovered};
 use crate::store::settings::{self, Settings};
 use crate::{jobfile, store};
 use autosave::Autosave;
+use begin::Beginning;
 use browse::{Browse, Came};
 use opening::{Opening, bundled};
 
@@ -96,9 +99,13 @@ pub struct Files {
     pub settings: Settings,
     folders: Folders,
     panel: Option<Panel>,
+    /// The four questions of a new job.
+    begin: Option<Beginning>,
     questions: VecDeque<Question>,
     page: Option<Box<Broken>>,
     bar: Option<Bar>,
+    /// The job at hand is this one of those that come with the program, or was made of it.
+    sample: Option<usize>,
     /// What comes after the save that was asked for.
     next: Option<Then>,
     auto: Autosave,
@@ -130,8 +137,10 @@ impl Files {
             settings,
             folders,
             panel: None,
+            begin: None,
             questions: VecDeque::new(),
             page: None,
+            sample: Some(0),
             bar: said.map(|text| Bar { text, failed: true }),
             next: None,
             auto: Autosave::default(),
@@ -172,14 +181,19 @@ impl Files {
         self.bar.as_ref()
     }
 
+    /// Whether the study that comes with the program is at hand and not saved anywhere yet.
+    pub fn on_the_study(&self, s: &Session) -> bool {
+        self.sample == Some(0) && s.file.is_none() && !self.in_front()
+    }
+
     /// Whether a question, a panel or the page of problems stands before the job.
     pub fn in_front(&self) -> bool {
-        self.question().is_some() || self.panel.is_some() || self.page.is_some()
+        self.carded() || self.page.is_some()
     }
 
     /// Whether a question or a panel stands before everything else.
     pub fn carded(&self) -> bool {
-        self.question().is_some() || self.panel.is_some()
+        self.question().is_some() || self.panel.is_some() || self.begin.is_some()
     }
 
     /// Says something in the bar.
@@ -232,11 +246,17 @@ impl Files {
     /// Files dropped on the window: the first is opened.
     pub fn dropped(&mut self, paths: &[PathBuf], s: &mut Session) -> Outcome {
         let Some(first) = paths.first().filter(|_| self.question().is_none()) else { return Outcome::Nothing };
+        if let Some(begin) = &mut self.begin {
+            // What is half answered is not thrown away for it.
+            begin.said = format!("{} is opened once these are answered or left.", question::name(first));
+            return Outcome::Nothing;
+        }
         let out = self.open_path(first, s);
         if paths.len() > 1 && self.bar.as_ref().is_none_or(|b| !b.failed) {
             let n = paths.len();
             let first = question::name(first);
-            self.say(format!("{n} files were dropped; one job is open at a time, so only {first} was taken."));
+            let many = crate::views::numbered_of(n, "files were dropped");
+            self.say(format!("{many}; one job is open at a time, so only {first} was taken."));
         }
         out
     }
@@ -274,9 +294,16 @@ impl Files {
                 self.closing = true;
                 Outcome::Close
             }
-            Then::New => self.install(bundled(jobfile::starter()), None, s),
+            Then::New => {
+                self.begin = Some(Beginning::new(s.job().units, store::today()));
+                Outcome::Nothing
+            }
             Then::Sample(n) => match SAMPLES.get(n) {
-                Some(sample) => self.install(bundled(sample.2), None, s),
+                Some(sample) => {
+                    let out = self.install(bundled(sample.2), None, s);
+                    self.sample = Some(n);
+                    out
+                }
                 None => Outcome::Nothing,
             },
             Then::Open(path) => self.open(&path, s),
@@ -296,6 +323,20 @@ impl Files {
         }
     }
 
+    /// Goes on to the next of the four questions, or leaves this one out. After the fourth the job of the
+    /// answers is at hand, one undo away from that of no answers.
+    pub fn begin_next(&mut self, leave_out: bool, s: &mut Session) -> Outcome {
+        let done = self.begin.as_mut().is_some_and(|b| if leave_out { b.leave_out() } else { b.next() });
+        let Some(begin) = self.begin.take_if(|_| done) else { return Outcome::Nothing };
+        let (job, none) = begin.jobs();
+        let out = self.install(Session::new(none.clone(), None, String::new()), None, s);
+        if job != none {
+            s.lay(job, "the answers to the four questions");
+        }
+        self.begin = Some(begin);
+        out
+    }
+
     /// Puts another job at hand; the autosave of the one before goes.
     fn install(&mut self, new: Session, written: Option<PathBuf>, s: &mut Session) -> Outcome {
         self.forget_autosave();
@@ -303,6 +344,8 @@ impl Files {
         self.auto.begin(s, written);
         self.page = None;
         self.panel = None;
+        self.begin = None;
+        self.sample = None;
         self.next = None;
         self.gone = false;
         Outcome::Opened
@@ -589,6 +632,11 @@ impl Files {
             self.fail(e.to_string());
         }
     }
+}
+
+/// The study that comes with the program.
+pub fn study() -> crate::job::Job {
+    (**bundled(SAMPLES[0].2).job()).clone()
 }
 
 /// The question before a job with unsaved changes is left.

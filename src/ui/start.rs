@@ -12,8 +12,10 @@ use std::rc::Rc;
 use std::sync::{Arc, Mutex};
 
 use super::files::{Files, Folders};
+use super::icon;
 use super::window::Window;
 use super::worker::Worker;
+use crate::desk;
 use crate::store::{self, settings};
 
 /// What a window needs on Debian.
@@ -95,8 +97,23 @@ pub fn run(job: Option<PathBuf>) -> Result<(), NoWindow> {
     let folders = Folders::of_user();
     let settings = folders.settings.as_deref().map(settings::peek).unwrap_or_default();
     let done = if store::display() { open(folders, job.clone(), settings.window) } else { Err(Failure::NoDisplay) };
-    let last = settings.last.filter(|p| store::taken(p));
-    done.map_err(|f| NoWindow { line: f.line(), job: job.or(last) })
+    done.map_err(|f| instead(&f, job, settings.last.filter(|p| store::taken(p))))
+}
+
+/// What is answered in text: the job named, else the last one where it can be planned, else the sample; and
+/// whose answer follows.
+fn instead(failure: &Failure, job: Option<PathBuf>, last: Option<PathBuf>) -> NoWindow {
+    let line = failure.line();
+    let Some(last) = last.filter(|_| job.is_none()) else { return NoWindow { line, job } };
+    let text = store::read(&last);
+    let planned = text.as_ref().is_ok_and(|t| desk::open(t).is_ok_and(|o| o.sound.is_some()));
+    let name = last.display();
+    if planned {
+        NoWindow { line: format!("{line}. What follows is of {name}, the job opened last"), job: Some(last) }
+    } else {
+        let why = text.err().map_or_else(|| format!("roomback check {name} says why"), |e| e.to_string());
+        NoWindow { line: format!("{line}. The job opened last, {name}, cannot be planned: {why}"), job: None }
+    }
 }
 
 /// What is said on a panic, while it is kept quiet.
@@ -116,6 +133,7 @@ fn open(folders: Folders, job: Option<PathBuf>, (width, height): (f32, f32)) -> 
     let viewport = egui::ViewportBuilder::default()
         .with_title("Roomback")
         .with_app_id("roomback")
+        .with_icon(icon::of_window())
         .with_inner_size([width, height])
         .with_min_inner_size([800.0, 500.0]);
     let options = eframe::NativeOptions { viewport, renderer: eframe::Renderer::Glow, ..Default::default() };
@@ -199,6 +217,26 @@ mod tests {
         for l in [none, deaf, x, gl, keys, other] {
             assert!(l.ends_with(PACKAGES) && !l.contains('\n') && l.chars().count() < 400, "{l}");
         }
+    }
+
+    #[test]
+    fn the_answer_in_text_says_whose_it_is() {
+        let sample = |name: &str| PathBuf::from(format!("{}/{name}", env!("CARGO_MANIFEST_DIR")));
+        let (sound, broken) = (sample("sample-jobs/powder.ron"), sample("tests/core/broken/graph-cycle.ron"));
+        let none =
+            |job: &Option<PathBuf>, last: &PathBuf| instead(&Failure::NoDisplay, job.clone(), Some(last.clone()));
+        let got = none(&None, &sound);
+        assert!(
+            got.job.as_ref() == Some(&sound) && got.line.contains("powder.ron, the job opened last"),
+            "{}",
+            got.line
+        );
+        let got = none(&None, &broken);
+        assert!(got.job.is_none() && got.line.contains("graph-cycle.ron says why"), "{}", got.line);
+        let got = none(&None, &sample("nowhere.ron"));
+        assert!(got.job.is_none() && got.line.contains("nowhere.ron is not there"), "{}", got.line);
+        // A job that was named is answered for, whatever is wrong with it.
+        assert_eq!(none(&Some(broken.clone()), &sound).job, Some(broken));
     }
 
     #[test]

@@ -8,10 +8,10 @@ use egui::{Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use super::action::{Action, Command};
 use super::shown::{Reached, Shown};
 use super::theme::{Theme, plain, semibold, size};
-use super::{Scene, menu};
+use super::{Scene, explain, menu};
 use crate::desk::AT_REST;
 use crate::job::TargetKind;
-use crate::views::{StripFigure, Tone, cost_words, job_line, safe_words, strip};
+use crate::views::{Figure, JOB_LINE, StripFigure, Tone, cost_words, job_line, safe_words, strip};
 
 /// Narrowest and widest room for the job's name, and between two figures.
 const NAME: (f32, f32) = (120.0, 300.0);
@@ -25,7 +25,8 @@ pub fn show(ui: &mut Ui, scene: &Scene, unsaved: bool, can: &dyn Fn(Command) -> 
     menu::button(ui, menu, can, out);
     let figures = scene.shown.map(|s| figures(s, scene)).unwrap_or_default();
     let left = menu.right() + 10.0;
-    let right = if scene.job.study.is_none() { promise(ui, scene, rect, can, out) } else { rect.right() };
+    let button = scene.job.study.is_none().then(|| promise_area(ui, scene, rect));
+    let right = button.map_or(rect.right(), |b| b.0.left());
     let (placed, name_width) = place(ui, &figures, right - size::PAD - left);
     name(ui, scene, unsaved, Rect::from_min_size(pos2(left, rect.top()), vec2(name_width, size::STRIP)), theme);
     let mut x = left + name_width + BETWEEN;
@@ -33,6 +34,10 @@ pub fn show(ui: &mut Ui, scene: &Scene, unsaved: bool, can: &dyn Fn(Command) -> 
         let area = Rect::from_min_size(pos2(x, rect.top() + 4.0), vec2(p.width, size::STRIP - 8.0));
         one(ui, &figures[p.figure], p.caption, area, theme);
         x += p.width + p.gap;
+    }
+    // Last, as it stands: Tab comes to it after the figures.
+    if let Some((area, words)) = button {
+        promise(ui, area, words, can, out);
     }
     grown(ui, scene, rect, theme);
     ui.allocate_rect(rect, Sense::hover());
@@ -105,15 +110,8 @@ fn one(ui: &mut Ui, f: &StripFigure, caption: bool, area: Rect, theme: &Theme) -
         y = area.top() + 18.0;
     }
     p.text(pos2(area.left(), y), egui::Align2::LEFT_TOP, &f.text, semibold(size::FIGURE), color);
-    if response.has_focus() {
-        p.rect_stroke(area.expand(3.0), 0.0, (size::OUTLINE, theme.focus), egui::StrokeKind::Outside);
-    }
-    let why = format!("{} {}: {}", f.caption, f.text, f.why);
-    egui::Popup::from_toggle_button_response(&response).show(|ui| {
-        ui.set_max_width(340.0);
-        ui.label(&why);
-    });
-    response.on_hover_text(why)
+    explain::why(&response, &f.caption, &f.figure());
+    response.on_hover_text(&f.why)
 }
 
 fn name(ui: &mut Ui, scene: &Scene, unsaved: bool, area: Rect, theme: &Theme) {
@@ -125,8 +123,9 @@ fn name(ui: &mut Ui, scene: &Scene, unsaved: bool, area: Rect, theme: &Theme) {
         (name, true) => format!("{name}, not saved"),
     };
     let line = scene.shown.map(|s| job_line(&s.sound, s.plan.labor_min)).unwrap_or_default();
-    let response = ui.interact(area, ui.scope_id().with("job"), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("{title}: {line}")));
+    let response = ui.interact(area, ui.scope_id().with("job"), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{title}: {line}")));
+    explain::why(&response, &title, &Figure::new(line.as_str(), JOB_LINE));
     let p = ui.painter().with_clip_rect(area);
     cut(&p, &title, semibold(size::HEAD), theme.ink, area, area.top() + 9.0);
     cut(&p, &line, plain(size::SMALL), theme.quiet, area, area.top() + 31.0);
@@ -159,19 +158,21 @@ fn grown(ui: &Ui, scene: &Scene, rect: Rect, theme: &Theme) {
     p.rect_filled(line, 0.0, theme.safe);
 }
 
-/// The button of the promise, flush right; where it begins.
-fn promise(ui: &mut Ui, scene: &Scene, rect: Rect, can: &dyn Fn(Command) -> bool, out: &mut Vec<Action>) -> f32 {
+/// Where the button of the promise stands, flush right, and its words.
+fn promise_area(ui: &Ui, scene: &Scene, rect: Rect) -> (Rect, &'static str) {
     let promised = scene.job.target.is_some_and(|t| t.kind == TargetKind::Promised);
     let words = if promised { "Change the promise…" } else { Command::PromiseDay.text() };
     let font = plain(size::BODY);
     let wide = ui.painter().layout_no_wrap(words.to_string(), font, egui::Color32::PLACEHOLDER).rect.width() + 20.0;
-    let area = Rect::from_min_size(pos2(rect.right() - size::PAD - wide, rect.center().y - 14.0), vec2(wide, 28.0));
+    (Rect::from_min_size(pos2(rect.right() - size::PAD - wide, rect.center().y - 14.0), vec2(wide, 28.0)), words)
+}
+
+fn promise(ui: &mut Ui, area: Rect, words: &str, can: &dyn Fn(Command) -> bool, out: &mut Vec<Action>) {
     let button = egui::Button::new(words).min_size(area.size());
     let response = ui.add_enabled_ui(can(Command::PromiseDay), |ui| ui.put(area, button)).inner;
     if response.on_hover_text(Command::PromiseDay.help()).clicked() {
         out.push(Action::Do(Command::PromiseDay));
     }
-    area.left()
 }
 
 /// The answer to a question of the card: days and chance before and after.

@@ -303,6 +303,11 @@ pub fn card(ctx: &Context) -> egui::Frame {
     egui::Frame::popup(&ctx.global_style()).inner_margin(Margin::same(size::PAD as i8))
 }
 
+/// What lies between the sheet and a card in front of it: the sheet stays legible.
+pub fn veil(ctx: &Context) -> Color32 {
+    Color32::from_black_alpha(if Theme::of(ctx).dark { 110 } else { 45 })
+}
+
 /// The bundled typeface alone: what it lacks is painted, and looks the same on every machine.
 fn fonts() -> FontDefinitions {
     let mut out = FontDefinitions::empty();

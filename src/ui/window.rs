@@ -1,5 +1,7 @@
 //! The window's own state and its frame: panels are drawn from one whole answer, what they
 //! ask for is done after drawing.
+//!
+//! One file because the frame, the actions done after it and what may be done now are read together.
 
 use std::sync::Arc;
 
@@ -7,10 +9,12 @@ use egui::{CentralPanel, Context, Frame, InputState, Key, KeyboardShortcut, Marg
 
 use super::action::{Action, Command};
 use super::files::{Files, Outcome};
+use super::find::{self, Finder};
 use super::session::{AskedBy, Session, WhatIf};
 use super::shelf::Shelf;
 use super::shown::{Answer, Besides, Reached, Shown, Wanted};
 use super::theme::{self, Theme, size};
+use super::tries::{self, Try};
 use super::worker::{Told, Worker};
 use super::{Scene, bench, benches, measure, promise, section, strip, words};
 use crate::job::{Edit, Job, Problem};
@@ -34,9 +38,12 @@ pub struct Window {
     /// The question last handed to the worker.
     question: Option<WhatIf>,
     selected: Option<String>,
-    words: Option<String>,
+    words: words::WordsState,
+    finder: Option<Finder>,
     bench: bench::BenchState,
     measure: measure::MeasureState,
+    /// The study as it comes with the program.
+    study: Job,
     /// Jobs opened so far.
     opened: u64,
     section: section::SectionState,
@@ -46,6 +53,8 @@ pub struct Window {
     dressed: bool,
     /// The complete answer has been drawn.
     drawn_at_rest: bool,
+    /// Files dropped on the window, opened once what stands half typed in a field is in the job.
+    dropped: Vec<std::path::PathBuf>,
     /// The system wants the window closed, once what stands half typed in a field is in the job.
     leaving: bool,
 }
@@ -68,13 +77,16 @@ impl Window {
             asked: 0,
             question: None,
             selected: None,
-            words: None,
+            words: words::WordsState::default(),
+            finder: None,
             bench: bench::BenchState::default(),
             measure: measure::MeasureState::default(),
+            study: super::files::study(),
             opened: 0,
             section: section::SectionState::default(),
             dressed: false,
             drawn_at_rest: false,
+            dropped: Vec::new(),
             leaving: false,
         }
     }
@@ -134,6 +146,14 @@ impl Window {
             self.leaving = true;
             return;
         }
+        let dropped: Vec<_> = ctx.input(|i| i.raw.dropped_files.iter().map(|f| f.path().to_path_buf()).collect());
+        if !dropped.is_empty() {
+            if !self.files.carded() && ctx.text_edit_focused() {
+                ctx.memory_mut(|m| m.focused().into_iter().for_each(|id| m.surrender_focus(id)));
+            }
+            self.dropped = dropped;
+            ctx.request_repaint();
+        }
         let out = self.files.logic(ctx, &mut self.session);
         self.came(out);
     }
@@ -151,7 +171,7 @@ impl Window {
             self.besides = Besides::default();
             self.promising = None;
             self.selected = None;
-            self.words = None;
+            self.words.forget();
             self.section.forget();
             self.problems.clear();
             self.bench = bench::BenchState::default();
@@ -188,8 +208,17 @@ impl Window {
         }
         let came = self.files.cards(ui.ctx(), &mut self.session);
         self.came(came);
+        let problem = self.problems.first().map(|p| format!("{}; {}", p.what, p.remedy));
+        let came = self.files.begin_card(ui.ctx(), &mut self.session, self.shown.as_deref(), problem.as_deref());
+        self.came(came);
         for action in keys {
             self.act(ui.ctx(), action);
+        }
+        let dropped = std::mem::take(&mut self.dropped);
+        if !dropped.is_empty() {
+            let came = self.files.dropped(&dropped, &mut self.session);
+            self.came(came);
+            ui.ctx().request_repaint();
         }
         if std::mem::take(&mut self.leaving) {
             self.command(ui.ctx(), Command::Quit);
@@ -223,6 +252,10 @@ impl Window {
                     self.answer = Some(a);
                 }
                 Told::Beside(r, what) if r == revision => self.besides.take(what),
+                Told::Broke(why) => self.files.fail(format!(
+                    "The plan could not be worked out: the program failed within ({why}). Your job is not touched; \
+                     save it. The next change is worked out anew."
+                )),
                 _ => {}
             }
         }
@@ -296,6 +329,20 @@ impl Window {
             let frame = plain.inner_margin(Margin::symmetric(12, 6));
             Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, shown.is_some(), theme));
         }
+        if self.files.on_the_study(&self.session) && !self.files.settings.tries_away {
+            let settings = &mut self.files.settings;
+            settings.tried = tries::done(settings.tried, &job, &self.study, self.session.question());
+            let (tried, stays) = tries::show(ui, &scene, settings.tried, out);
+            settings.tries_away = !stays;
+            match tried {
+                Some(Try::Do(action)) => out.push(action),
+                Some(Try::Wait(step)) => {
+                    settings.bench = Bench::Order;
+                    self.section.ask_wait(step);
+                }
+                None => {}
+            }
+        }
         let both = ui.available_width() >= size::WIDE;
         let now = self.files.settings.bench;
         Panel::top("benches").exact_size(size::BENCHES).frame(plain).show_separator_line(false).show(ui, |ui| {
@@ -320,6 +367,7 @@ impl Window {
             }
         }
         if both || now == Bench::Order {
+            words::show(ui, &scene, &mut self.words, &mut self.section, out);
             CentralPanel::default().frame(plain).show(ui, |ui| {
                 section::show(ui, &scene, &mut self.section, out);
             });
@@ -329,10 +377,10 @@ impl Window {
         {
             self.promising = Some(card);
         }
-        if let Some(text) = &self.words
-            && !words::show(ui, "The plan in words", text)
-        {
-            self.words = None;
+        if let Some(mut finder) = self.finder.take() {
+            let key = |c: Command| c.key_words(ui.ctx());
+            let all = find::all(&scene, finder.steps, key, &|c| self.can(c));
+            self.finder = finder.show(ui, &all, out).then_some(finder);
         }
     }
 
@@ -342,7 +390,7 @@ impl Window {
             Command::Undo => self.session.undo_words().is_some(),
             Command::Redo => self.session.redo_words().is_some(),
             Command::CopyOdds => self.at_rest(),
-            Command::PlanInWords => self.shown.is_some(),
+            Command::PlanInWords | Command::FindStep => self.shown.is_some(),
             Command::PromiseDay => self.may_promise(),
             Command::WhatIf => self.shown.is_some(),
             Command::StartDays => self.job().target.is_some() && self.job().study.is_none(),
@@ -360,12 +408,13 @@ impl Window {
     /// Keys of the commands. A field being written in owns the keys it writes with and its own undo.
     fn keys(&self, ctx: &Context) -> Vec<Action> {
         let mut out = Vec::new();
-        if self.files.carded() || self.words.is_some() || self.promising.is_some() {
+        if self.files.carded() || self.finder.is_some() || self.promising.is_some() {
             return out;
         }
         // On the page of a broken file there is no job to change or look at.
         let page = self.files.broken().is_some();
         let typing = ctx.text_edit_focused();
+        let letters = self.section.takes_letters(ctx);
         let bare = typing && ctx.memory(|m| m.focused()).is_some_and(|id| self.measure.bare() == Some(id));
         // Ctrl+S also takes Ctrl+Shift+S: keys with Shift are looked for first.
         let shifted = |c: &Command| c.shortcut().is_some_and(|k| k.modifiers.shift);
@@ -376,7 +425,7 @@ impl Window {
             }
             let own = matches!(command, Command::Undo | Command::Redo);
             let Some(key) = command.shortcut() else { continue };
-            if typing && ((own && !bare) || key.modifiers.is_none()) {
+            if (typing && ((own && !bare) || key.modifiers.is_none())) || (letters && key.modifiers.is_none()) {
                 continue;
             }
             if self.can(command) && ctx.input_mut(|i| pressed(i, command, &key)) {
@@ -386,7 +435,11 @@ impl Window {
                 out.push(Action::Do(command));
             }
         }
-        if !typing && self.session.question().is_some() && ctx.input(|i| i.key_pressed(egui::Key::Escape)) {
+        if !typing
+            && !super::explain::is_open(ctx)
+            && self.session.question().is_some()
+            && ctx.input(|i| i.key_pressed(egui::Key::Escape))
+        {
             out.push(Action::DropQuestion);
         }
         out
@@ -404,6 +457,7 @@ impl Window {
             }
             Action::Room(room) => {
                 self.measure.choose(room);
+                self.section.open_room(room);
                 self.files.settings.bench = Bench::Measure;
             }
             Action::OpenPath(path) => {
@@ -411,6 +465,12 @@ impl Window {
                 self.came(out);
             }
             Action::Do(command) => self.command(ctx, command),
+            Action::FindStep(step) => {
+                self.selected = Some(step);
+                self.files.settings.bench = Bench::Order;
+                self.section.reveal();
+                self.section.take_keyboard();
+            }
             Action::Book(change) => self.shelf.change(&change),
         }
     }
@@ -437,7 +497,7 @@ impl Window {
                 }
             }
             Command::PlanInWords => {
-                self.words = self.shown.as_ref().map(|s| views::plan_text(&s.sound, &s.found, &s.plan));
+                self.words.open = !self.words.open;
             }
             Command::FitTime => self.section.fit(),
             Command::PlainTime => self.section.toggle_plain_time(),
@@ -453,6 +513,14 @@ impl Window {
                 let out = self.files.command(command, &mut self.session);
                 self.came(out);
                 let _ = self.files.done(ctx, out);
+            }
+            Command::Find | Command::FindStep => self.finder = Some(Finder::new(command == Command::FindStep)),
+            Command::ThreeThings => {
+                self.files.settings.tries_away = false;
+                if !self.files.on_the_study(&self.session) {
+                    let came = self.files.press(super::files::Press::Sample(0), &mut self.session, store::seconds());
+                    self.came(came);
+                }
             }
             Command::Crew => self.reveal(bench::Zone::Crew),
             Command::Places => self.reveal(bench::Zone::Places),
@@ -513,7 +581,7 @@ fn problems_bar(ui: &mut Ui, problems: &[Problem], before: bool, theme: &Theme) 
         ui.label(format!("{}: {}; {}", p.path, p.what, p.remedy));
     }
     if problems.len() > 4 {
-        ui.label(format!("and {} more", problems.len() - 4));
+        ui.label(views::and_more(problems.len() - 4));
     }
 }
 

@@ -1,71 +1,170 @@
-//! A text of the text commands on the screen: the plan in words.
+//! The plan in words: a pane below the chart, as high as it is drawn, by day or by room.
 //!
-//! Columns stand where the text has them: a word that follows two spaces or more begins at its
-//! own column, measured in widths of a figure.
+//! Columns are as wide as their widest words and the last takes what is left. Only the lines
+//! in view are laid out. A click on a row selects its step.
 
-use egui::{Align2, Modal, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
+use std::sync::Arc;
 
-use super::theme::{Theme, card, plain, semibold, size};
+use egui::{Panel, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 
-/// Shows the text over the window until it is closed; returns whether it stays open.
-pub fn show(ui: &mut Ui, title: &str, text: &str) -> bool {
-    let room = ui.ctx().content_rect().size();
-    let mut close = false;
-    let modal = Modal::new(egui::Id::unique("plan in words")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
-        ui.set_width((room.x * 0.8).min(900.0));
-        ui.set_height(room.y * 0.8);
-        ui.horizontal(|ui| {
-            ui.heading(title);
-            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                close |= ui.button("Close").clicked();
-                if ui.button("Copy").clicked() {
-                    ui.ctx().copy_text(text.to_string());
-                }
-            });
-        });
-        ui.separator();
-        ScrollArea::both().auto_shrink([false, false]).show(ui, |ui| {
-            ui.spacing_mut().item_spacing.y = 0.0;
-            let mut begins = true;
-            for l in text.lines() {
-                line(ui, l, begins && !l.ends_with('.'));
-                begins = l.is_empty();
-            }
-        });
-    });
-    !(close || modal.should_close())
+use super::Scene;
+use super::action::Action;
+use super::explain::told;
+use super::section::SectionState;
+use super::theme::{Theme, plain, semibold, size};
+use crate::views::PlanView;
+use crate::views::face::{self, Weight};
+use crate::views::plan_words::{COLUMNS, Grouped, PlanWords, WordRow, plan_words};
+
+/// Height of a line, space between columns, widest column but the last.
+const LINE: f32 = size::BODY + 7.0;
+const BETWEEN: f32 = 14.0;
+const WIDEST: f32 = 260.0;
+
+/// What the pane remembers between two drawings.
+#[derive(Clone, Debug, Default)]
+pub struct WordsState {
+    pub open: bool,
+    grouped: Grouped,
+    read: Option<(Arc<PlanView>, Grouped, u64, Arc<Read>)>,
 }
 
-/// A line; the first of a paragraph without a full stop is its heading.
-fn line(ui: &mut Ui, text: &str, heading: bool) {
-    let theme = Theme::of(ui.ctx());
-    let column = size::BODY * 0.6;
-    let font = if heading { semibold(size::BODY) } else { plain(size::BODY) };
-    let mut runs = Vec::new();
-    let mut from = 0;
-    for (i, piece) in text.split("  ").enumerate() {
-        if i > 0 {
-            from += 2;
-        }
-        let trimmed = piece.trim_start();
-        if !trimmed.is_empty() {
-            let at = from + piece.chars().count() - trimmed.chars().count();
-            runs.push((at as f32 * column, ui.painter().layout_no_wrap(trimmed.into(), font.clone(), theme.ink)));
-        }
-        from += piece.chars().count();
+/// A plan read, with its lines and the widths of its columns.
+#[derive(Debug)]
+struct Read {
+    words: PlanWords,
+    /// Group and row; no row for the heading.
+    lines: Vec<(usize, Option<usize>)>,
+    widths: [f32; 6],
+}
+
+impl WordsState {
+    /// Nothing of another job stays but whether it is looked at.
+    pub fn forget(&mut self) {
+        self.read = None;
     }
-    let width = runs.iter().map(|(x, g)| x + g.rect.width()).fold(0.0, f32::max);
-    let (area, response) = ui.allocate_exact_size(vec2(width.max(1.0), size::BODY + 5.0), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, text.trim()));
-    let mut end = area.left();
-    for (x, galley) in runs {
-        // A word longer than its column pushes what follows, it is never covered.
-        let at = (area.left() + x).max(end);
-        end = at + galley.rect.width() + size::GAP;
-        ui.painter().galley(
-            pos2(at, Align2::LEFT_CENTER.align_size_within_rect(galley.rect.size(), area).top()),
-            galley,
-            theme.ink,
-        );
+
+    fn read(&mut self, scene: &Scene, section: &mut SectionState) -> Option<Arc<Read>> {
+        let shown = scene.shown?;
+        let stamp = shown.forecast.sorted.len() as u64;
+        if let Some((p, g, s, r)) = &self.read
+            && Arc::ptr_eq(p, &shown.plan)
+            && *g == self.grouped
+            && *s == stamp
+        {
+            return Some(r.clone());
+        }
+        let model = section.model(shown);
+        let words = plan_words(&shown.sound, &shown.found, &shown.plan, &model, self.grouped);
+        let mut lines = Vec::new();
+        let mut widths = [0.0f32; 6];
+        for (g, group) in words.groups.iter().enumerate() {
+            lines.push((g, None));
+            for (r, row) in group.rows.iter().enumerate() {
+                lines.push((g, Some(r)));
+                for (w, cell) in widths.iter_mut().zip(&row.cells) {
+                    *w = w.max(face::width(cell, size::BODY, Weight::Regular)).min(WIDEST);
+                }
+            }
+        }
+        let r = Arc::new(Read { words, lines, widths });
+        self.read = Some((shown.plan.clone(), self.grouped, stamp, r.clone()));
+        Some(r)
+    }
+}
+
+/// The pane, where it is open.
+pub fn show(ui: &mut Ui, scene: &Scene, state: &mut WordsState, section: &mut SectionState, out: &mut Vec<Action>) {
+    if !state.open {
+        return;
+    }
+    let Some(read) = state.read(scene, section) else { return };
+    let theme = Theme::of(ui.ctx());
+    let room = ui.available_height();
+    let frame = egui::Frame::NONE.fill(theme.paper).inner_margin(egui::Margin::symmetric(size::PAD as i8, 6));
+    let panel = Panel::bottom("plan in words").resizable(true).default_size(room * 0.42);
+    panel.size_range(120.0..=(room * 0.8).max(121.0)).frame(frame).show(ui, |ui| {
+        let mut close = false;
+        ui.horizontal_wrapped(|ui| {
+            ui.heading("The plan in words");
+            for (grouped, word) in [(Grouped::ByDay, "By day"), (Grouped::ByRoom, "By room")] {
+                if ui.selectable_label(state.grouped == grouped, word).clicked() {
+                    state.grouped = grouped;
+                }
+            }
+            if ui.button("Copy").accessible_name("Copy the plan in words").clicked() {
+                ui.ctx().copy_text(read.words.text());
+            }
+            close = ui.button("Close").accessible_name("Close the plan in words").clicked();
+        });
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = BETWEEN;
+            for (what, f) in &read.words.head {
+                told(ui, what, f);
+            }
+        });
+        ui.separator();
+        // A row's words are long: what does not fit beside is scrolled to.
+        ScrollArea::vertical().auto_shrink([false, false]).show_rows(ui, LINE, read.lines.len(), |ui, range| {
+            ui.spacing_mut().item_spacing.y = 0.0;
+            for &(g, r) in &read.lines[range] {
+                let group = &read.words.groups[g];
+                match r {
+                    None => heading(ui, &group.head, &group.note),
+                    Some(r) => row(ui, scene, &read, (g, r), &group.rows[r], out),
+                }
+            }
+        });
+        if close {
+            state.open = false;
+        }
+    });
+}
+
+fn heading(ui: &mut Ui, head: &str, note: &str) {
+    let theme = Theme::of(ui.ctx());
+    let (area, response) = ui.allocate_exact_size(vec2(ui.available_width(), LINE), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Heading, true, format!("{head} {note}").trim()));
+    let p = ui.painter();
+    p.hline(area.x_range(), area.top() + 1.0, (size::HAIR, theme.rule));
+    let at = pos2(area.left(), area.center().y);
+    let used = p.text(at, egui::Align2::LEFT_CENTER, head, semibold(size::BODY), theme.ink);
+    let at = pos2(used.right() + BETWEEN, area.center().y);
+    p.text(at, egui::Align2::LEFT_CENTER, note, plain(size::BODY), theme.quiet);
+}
+
+fn row(ui: &mut Ui, scene: &Scene, read: &Read, at: (usize, usize), row: &WordRow, out: &mut Vec<Action>) {
+    let theme = Theme::of(ui.ctx());
+    let (_, area) = ui.allocate_space(vec2(ui.available_width(), LINE));
+    let response = ui.interact(area, ui.scope_id().with(("row", at)), Sense::CLICK);
+    let chosen = scene.selected == Some(row.id.as_str());
+    let named = COLUMNS.iter().zip(&row.cells).filter(|(_, c)| !c.is_empty());
+    let name = named.map(|(_, c)| c.as_str()).collect::<Vec<_>>().join(", ");
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, &name));
+    if response.clicked() {
+        out.push(Action::Select(Some(row.id.clone())));
+    }
+    let p = ui.painter().with_clip_rect(area.intersect(ui.clip_rect()));
+    if chosen {
+        p.rect_filled(area, 0.0, theme.picked);
+    }
+    let mut x = area.left();
+    let mut cut = false;
+    for (k, cell) in row.cells.iter().enumerate() {
+        let width = if k + 1 == row.cells.len() { area.right() - x } else { read.widths[k] };
+        if !cell.is_empty() && width > 8.0 {
+            let color = if k + 1 == row.cells.len() { theme.quiet } else { theme.ink };
+            let mut job = egui::text::LayoutJob::simple_singleline(cell.clone(), plain(size::BODY), color);
+            job.wrap = egui::text::TextWrapping::truncate_at_width(width);
+            let galley = p.layout_job(job);
+            cut |= galley.elided;
+            p.galley(pos2(x, area.center().y - galley.rect.height() / 2.0), galley, color);
+        }
+        if read.widths[k] > 0.0 {
+            x += read.widths[k] + BETWEEN;
+        }
+    }
+    if cut {
+        response.on_hover_text(name);
     }
 }

@@ -4,6 +4,8 @@
 //!
 //! The inline form does the same on the caller's thread, for tests.
 
+use std::any::Any;
+use std::panic::AssertUnwindSafe;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
@@ -25,6 +27,8 @@ pub enum Told {
     Answer(Arc<Answer>),
     /// Something worked out beside the answer of this revision.
     Beside(u64, Beside),
+    /// The reckoning broke down; in its own words. The next change is worked out anew.
+    Broke(String),
 }
 
 /// What is wanted of the worker.
@@ -163,8 +167,20 @@ impl Bench {
                 return;
             }
             drop(wants);
-            self.once(shared, wake);
+            let done = std::panic::catch_unwind(AssertUnwindSafe(|| self.once(shared, wake)));
+            if let Err(why) = done {
+                self.broke(why.as_ref());
+                wake();
+            }
         }
+    }
+
+    /// After a panic: says so, and forgets what may be half done.
+    fn broke(&mut self, why: &(dyn Any + Send)) {
+        (self.chain, self.last, self.desk) = (Chain::default(), None, None);
+        let words =
+            why.downcast_ref::<String>().cloned().or_else(|| why.downcast_ref::<&str>().map(|said| said.to_string()));
+        let _ = self.tell.send(Told::Broke(words.unwrap_or_default()));
     }
 
     /// Does one thing that is wanted; false where nothing is.
@@ -432,6 +448,17 @@ mod tests {
         let answers: Vec<_> = all.iter().filter_map(|t| if let Told::Answer(a) = t { Some(a) } else { None }).collect();
         let (is, asked) = answers.last().expect("an answer").with.as_ref().expect("a plan");
         assert!(asked.found.plan.finish > is.found.plan.finish && asked.forecast.trials == is.forecast.trials);
+    }
+
+    #[test]
+    fn a_panic_is_said_and_the_next_job_is_worked_out() {
+        let (shared, told, mut bench) = Worker::parts(500);
+        let job = job();
+        bench.broke(&"lost count".to_string());
+        assert!(matches!(&told.try_iter().collect::<Vec<_>>()[..], [Told::Broke(w)] if w == "lost count"));
+        shared.wants().job = Some((1, job));
+        while bench.once(&shared, &|| ()) {}
+        assert!(told.try_iter().any(|t| matches!(t, Told::Shown(s) if s.reached == Reached::Rest)));
     }
 
     #[test]

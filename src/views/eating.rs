@@ -1,7 +1,7 @@
 //! What is eating the date: causes in working days, and the steps that hold it most often.
 
 use super::holds::plain_name;
-use super::{ForecastView, causes_words, chance_words};
+use super::{Figure, ForecastView, causes_words, chance_words, thousands};
 use crate::desk::Sound;
 use crate::forecast::{Cause, CauseKind, Forecast};
 
@@ -14,11 +14,10 @@ const STEPS: usize = 6;
 #[derive(Clone, Debug, PartialEq)]
 pub struct CauseRow {
     pub words: &'static str,
-    /// `1.7 +- 0.1 days`, or `none`.
-    pub days: String,
+    /// `1.7 +- 0.1 days`, or `none`, and how it was counted.
+    pub days: Figure,
     /// Length of its bar, 0 to 1; the largest single cause has 1.
     pub share: f64,
-    pub why: String,
 }
 
 /// A step that holds the date.
@@ -26,7 +25,7 @@ pub struct CauseRow {
 pub struct OnDate {
     pub id: String,
     pub name: String,
-    pub chance: String,
+    pub chance: Figure,
 }
 
 /// Nothing to win, or less than its own error: no more than chance.
@@ -82,9 +81,8 @@ pub fn cause_rows(f: &Forecast) -> Vec<CauseRow> {
     let most = single.iter().map(|c| c.days).fold(0.0, f64::max);
     let row = |c: &Cause| CauseRow {
         words: words(&c.cause),
-        days: days(c),
+        days: Figure::new(days(c), why(c)),
         share: if none(c) || most <= 0.0 { 0.0 } else { (c.days / most).min(1.0) },
-        why: why(c),
     };
     single.into_iter().chain(all).map(row).collect()
 }
@@ -100,7 +98,10 @@ pub fn on_date_rows(sound: &Sound, view: &ForecastView, trials: usize) -> Vec<On
     let row = |&(step, share): &(usize, f64)| OnDate {
         id: sound.graph.steps[step].id.clone(),
         name: plain_name(sound, step).to_string(),
-        chance: chance_words(share, trials),
+        chance: Figure::new(
+            chance_words(share, trials),
+            format!("share of {} trials in which the last day hangs on this step", thousands(trials)),
+        ),
     };
     view.on_date.iter().take(STEPS).map(row).collect()
 }
@@ -134,7 +135,7 @@ mod tests {
             ("redo", 0.3, 0.4),
             ("late", -0.2, 0.1),
         ]));
-        let said: Vec<_> = rows.iter().map(|r| (r.words, r.days.as_str(), r.share)).collect();
+        let said: Vec<_> = rows.iter().map(|r| (r.words, r.days.value.as_str(), r.share)).collect();
         assert_eq!(
             said,
             [
@@ -145,8 +146,8 @@ mod tests {
                 ("all of them together", "4.0 +- 0.2 days", 1.0),
             ]
         );
-        assert!(rows[0].why.contains("2.0 working days sooner, give or take 0.1"), "{}", rows[0].why);
-        assert!(rows[2].why.contains("no sooner than chance"), "{}", rows[2].why);
+        assert!(rows[0].days.why.contains("2.0 working days sooner, give or take 0.1"), "{}", rows[0].days.why);
+        assert!(rows[2].days.why.contains("no sooner than chance"), "{}", rows[2].days.why);
         assert!(cause_rows(&forecast(&[])).is_empty());
     }
 }

@@ -135,7 +135,7 @@ fn causes(f: &Forecast) -> String {
     }
     let mut out = format!("\nWhat is eating the date ({CAUSES})\n");
     for c in cause_rows(f) {
-        out += &format!("  {:<36} {:>18}\n", c.words, c.days);
+        out += &format!("  {:<36} {:>18}\n", c.words, c.days.value);
     }
     out
 }
@@ -146,7 +146,7 @@ fn on_date(sound: &Sound, view: &ForecastView, trials: usize) -> String {
     }
     let mut out = "\nSteps that hold the date most often\n".to_string();
     for r in on_date_rows(sound, view, trials) {
-        out += &format!("  {:>12}  {} ({})\n", r.chance, r.name, r.id);
+        out += &format!("  {:>12}  {} ({})\n", r.chance.value, r.name, r.id);
     }
     out
 }

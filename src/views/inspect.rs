@@ -8,7 +8,7 @@ use super::choices;
 use super::holds::{hours, plain_name, stage_words};
 use super::plan_text::wait_words;
 use super::typed::{humidity, plain};
-use super::{Almanac, ForecastView, PlanView, StepRow, chance_words, takeoff, temperature};
+use super::{Almanac, Figure, ForecastView, PlanView, StepRow, chance_words, takeoff, temperature};
 use crate::desk::Sound;
 use crate::job::{Job, Units};
 use crate::measure::LaborHours;
@@ -16,13 +16,6 @@ use crate::search::Found;
 use crate::takeoff as off;
 use crate::trade::{Product, Rate, Stage, Tag, Unit, tables};
 use crate::work::{HourTerm, Kind, Role, Step};
-
-/// A figure in words, and where it comes from as a sentence.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Line {
-    pub words: String,
-    pub why: String,
-}
 
 /// Where in the job a step comes from, as indices into the job as it stands.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,10 +38,10 @@ pub enum Entry {
 /// One term of the hours.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TermLine {
-    pub how_much: Line,
+    pub how_much: Figure,
     /// Id of the rate row.
     pub rate: String,
-    pub line: Line,
+    pub line: Figure,
     /// What one of it is called: `SF`, `m2`, `opening`.
     pub unit: &'static str,
     /// Rows are kept an SF or LF; shown per unit of the job: shown = kept x this.
@@ -63,7 +56,7 @@ pub struct StageLine {
     pub stage: Stage,
     /// `ready for sanding`.
     pub what: String,
-    pub line: Line,
+    pub line: Figure,
     /// Hours in the product's reference air, of a coat as thick as the row's.
     pub hours: f64,
 }
@@ -72,7 +65,7 @@ pub struct StageLine {
 #[derive(Clone, Debug, PartialEq)]
 pub struct CoatLines {
     pub product: String,
-    pub line: Line,
+    pub line: Figure,
     pub stages: Vec<StageLine>,
     pub yours: bool,
 }
@@ -84,26 +77,26 @@ pub struct Inspected {
     pub name: String,
     pub entry: Entry,
     pub terms: Vec<TermLine>,
-    pub hours: Option<Line>,
+    pub hours: Option<Figure>,
     /// Labor hours of the recipe's row without set-up, all its batches, to the hundredth: low,
     /// typical, high.
     pub row_hours: (f64, f64, f64),
-    pub set_up: Option<(i64, Line)>,
+    pub set_up: Option<(i64, Figure)>,
     /// Fewest and most pairs of hands of a step with labor.
     pub row_hands: Option<(u32, u32)>,
-    pub place: Option<Line>,
-    pub hands: Option<Line>,
+    pub place: Option<Figure>,
+    pub hands: Option<Figure>,
     pub coat: Option<CoatLines>,
     /// Why it begins when it does.
-    pub waits: Option<Line>,
-    pub can_wait: Option<Line>,
-    pub begins: Option<Line>,
-    pub ends: Option<Line>,
-    pub on_date: Option<Line>,
+    pub waits: Option<Figure>,
+    pub can_wait: Option<Figure>,
+    pub begins: Option<Figure>,
+    pub ends: Option<Figure>,
+    pub on_date: Option<Figure>,
 }
 
-fn line(words: impl Into<String>, why: impl Into<String>) -> Line {
-    Line { words: words.into(), why: why.into() }
+fn line(words: impl Into<String>, why: impl Into<String>) -> Figure {
+    Figure::new(words, why)
 }
 
 /// Square feet in a square metre, feet in a metre.
@@ -187,7 +180,7 @@ fn row_id(step: &Step) -> String {
 }
 
 /// The quantity of a term as the take-off prints it, with its formula.
-fn how_much(sound: &Sound, step: &Step, t: &HourTerm, unit: &str) -> Line {
+fn how_much(sound: &Sound, step: &Step, t: &HourTerm, unit: &str) -> Figure {
     let room = sound.job.rooms.iter().position(|r| r.id == step.room);
     let surface = room.and_then(|r| sound.job.rooms[r].surfaces.iter().position(|s| s.id == step.surface));
     if let (Some(r), Some(s), false) = (room, surface, t.of.is_empty()) {
@@ -236,8 +229,13 @@ fn spread_words(low: f64, typ: f64, high: f64) -> String {
     if low == high { h(typ) } else { format!("{} ({} to {})", h(typ), h(low), h(high)) }
 }
 
+/// How the hours of a step come about.
+pub fn hours_why(sound: &Sound, step: &Step) -> Option<String> {
+    hours_line(sound, step).map(|f| f.why)
+}
+
 /// The hours of a step and how they come about.
-fn hours_line(sound: &Sound, step: &Step) -> Option<Line> {
+fn hours_line(sound: &Sound, step: &Step) -> Option<Figure> {
     let l = step.labor;
     match step.kind {
         Kind::Labor => {
@@ -292,7 +290,7 @@ fn late_words(late: Option<(f64, i64)>, unit: &str) -> String {
     }
 }
 
-fn place_line(sound: &Sound, step: &Step) -> Option<Line> {
+fn place_line(sound: &Sound, step: &Step) -> Option<Figure> {
     let p = sound.job.places.get(step.place?)?;
     let air = |a: crate::clock::Air| format!("{}, {}", temperature(sound.job.units, a.temp_f), humidity(a));
     let why =
@@ -300,7 +298,7 @@ fn place_line(sound: &Sound, step: &Step) -> Option<Line> {
     Some(line(p.name.clone(), why))
 }
 
-fn hands_line(sound: &Sound, step: &Step, row: Option<&StepRow>) -> Option<Line> {
+fn hands_line(sound: &Sound, step: &Step, row: Option<&StepRow>) -> Option<Figure> {
     let c = &step.crew;
     if c.fewest == 0 {
         return None;
@@ -392,7 +390,7 @@ pub fn inspect(
     });
     let can_wait = can_wait.or_else(|| row.filter(|_| !float).map(|_| line("counting…", "being worked out")));
     let on_date = odds.0.on_date.iter().find(|x| x.0 == step).map(|x| {
-        let why = "share of the trials in which the last day hangs on this step";
+        let why = format!("share of {} trials in which the last day hangs on this step", super::thousands(odds.1));
         line(chance_words(x.1, odds.1), why)
     });
     let mine: Vec<&Step> = sound

@@ -4,6 +4,7 @@
 //! days of the job's calendar; JSON times are `YYYY-MM-DDTHH:MM`. It refuses to know files,
 //! screens and terminals.
 
+pub mod air;
 mod cautions;
 mod chance;
 pub mod choices;
@@ -14,6 +15,7 @@ pub mod drawing;
 pub mod eating;
 pub mod entries;
 pub mod face;
+mod figure;
 mod forecast;
 mod forecast_text;
 mod holds;
@@ -23,8 +25,10 @@ mod options;
 pub mod other_hours;
 mod plan;
 mod plan_text;
+pub mod plan_words;
 mod problems;
 mod promise;
+mod said;
 pub mod recipes;
 pub mod section;
 mod sheet;
@@ -35,10 +39,12 @@ mod takeoff;
 pub mod typed;
 pub mod walkround;
 
+pub use air::{air_json, air_text};
 pub use cautions::{cautions, cautions_text};
 pub use chance::chance_words;
 pub use dates::{Almanac, day_words, instant_words, iso, iso_day};
 pub use days::{Portion, portions, trip_minutes, working_days};
+pub use figure::{Figure, and_more, numbered, numbered_from_second, numbered_of, whole};
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::{forecast_text, in_ten};
 pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, until_words, why};
@@ -49,9 +55,12 @@ pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, synta
 pub use promise::{
     PromiseDay, may_promise, promise_day, promise_days, promise_json, promise_lines, promise_of, promise_text,
 };
+pub use said::said_day;
 pub use sheet::{line_json, line_text, sheet_json, sheet_text};
 pub use starts::{ask_words, latest_words, safe_words, start_words};
-pub use strip::{Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between};
+pub use strip::{
+    COUNTED, JOB_LINE, Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between,
+};
 pub use study::{cpm_json, cpm_text, units};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
 
@@ -108,14 +117,6 @@ fn temperature(units: crate::job::Units, f: f64) -> String {
         crate::job::Units::FeetInches => format!("{f:.0} F"),
         crate::job::Units::Metric => format!("{:.0} C", (f - 32.0) / 1.8),
     }
-}
-
-/// A value with its unit and where it comes from.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Figure {
-    pub value: f64,
-    pub unit: &'static str,
-    pub why: String,
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@
 //! flickers; at rest the day is the forecast's own.
 
 use super::forecast_text::in_ten;
-use super::{Almanac, ForecastView, chance_words, forecast::in_hand};
+use super::{Almanac, Figure, ForecastView, chance_words, forecast::in_hand};
 use crate::clock::At;
 use crate::desk::Sound;
 use crate::forecast::{Forecast, last_day};
@@ -33,6 +33,13 @@ pub struct StripFigure {
     pub why: String,
     /// What to leave out first where the window is narrow: 0 stays longest.
     pub rank: u8,
+}
+
+impl StripFigure {
+    /// The figure with its why.
+    pub fn figure(&self) -> Figure {
+        Figure::new(self.text.clone(), self.why.clone())
+    }
 }
 
 /// The days of one answer, steadied against those shown before.
@@ -183,6 +190,10 @@ pub fn strip(is: &Reading, asked: Option<&Reading>) -> Vec<StripFigure> {
     out
 }
 
+/// How a question is counted.
+pub const COUNTED: &str = "the same trials with and without it, so that what chance does to both falls out; \
+likely is the day half of them are done by, in working days";
+
 /// What a question costs, in words: `likely +1 day, 40 → 28 %`.
 pub fn cost_words(is: &Reading, asked: &Reading) -> String {
     let days = working(is, is.forecast.quantile(0.5).0, asked.forecast.quantile(0.5).0);
@@ -204,6 +215,10 @@ pub fn cost_words(is: &Reading, asked: &Reading) -> String {
 fn working(r: &Reading, a: At, b: At) -> f64 {
     super::working_days(&r.sound.setting, a, b)
 }
+
+/// Where the line under the job's name comes from.
+pub const JOB_LINE: &str = "measures as entered, everybody in the crew, and the labor of all steps of this order by \
+one person, everything typical, trips left out";
 
 /// The line under the job's name: `13' x 11'-6" x 8'-4" · one person · 134 h`.
 pub fn job_line(sound: &Sound, labor_min: i64) -> String {

@@ -18,7 +18,11 @@ a window does not break the base, nothing is skimmed behind panels";
 pub struct TakeoffRow {
     pub id: String,
     pub name: String,
+    /// As printed, with its formula.
     pub figure: Figure,
+    /// Exact, in `unit`, whatever the job prints in.
+    pub value: f64,
+    pub unit: &'static str,
     /// As printed.
     pub total: String,
     /// What is counted, its factors, its printed amount (signed); sums to `total`. Empty
@@ -133,8 +137,9 @@ pub(super) fn row(q: &Quantity, style: Style) -> TakeoffRow {
         };
         (q.formula.iter().zip(amounts).map(part).collect(), sum)
     };
-    let figure = Figure { value: q.value, unit: unit(q.unit), why: formula.join(" ") };
-    TakeoffRow { id: q.id.clone(), name: both(&q.name, style), figure, total, parts }
+    let figure = Figure::new(total.clone(), formula.join(" "));
+    let (value, unit) = (q.value, unit(q.unit));
+    TakeoffRow { id: q.id.clone(), name: both(&q.name, style), figure, value, unit, total, parts }
 }
 
 /// All rows in the order of rooms and surfaces. `map` says where the measures stand.
@@ -162,7 +167,7 @@ pub fn takeoff_text(job: &Job, rows: &[RoomRows]) -> String {
         return out + "no measured rooms; the steps are the job's own\n";
     }
     // Quantities that come to nothing belong to parts the room does not have.
-    let there = |q: &&TakeoffRow| q.figure.value != 0.0;
+    let there = |q: &&TakeoffRow| q.value != 0.0;
     for r in rows.iter().filter(|r| r.rows.iter().any(|q| there(&q))) {
         let name = job.rooms.iter().find(|x| x.id == r.room).map_or(r.room.as_str(), |x| x.name.as_str());
         out += &if r.surface.is_empty() {
@@ -210,7 +215,7 @@ pub fn takeoff_json(job: &Job, rows: &[RoomRows]) -> Value {
     let part = |(what, factors, amount): &(String, String, String)| json!({"what": what, "factors": factors, "printed": amount});
     let quantity = |q: &TakeoffRow| {
         json!({
-            "id": q.id, "name": q.name, "value": q.figure.value, "unit": q.figure.unit, "printed": q.total,
+            "id": q.id, "name": q.name, "value": q.value, "unit": q.unit, "printed": q.total,
             "formula": q.figure.why, "parts": q.parts.iter().map(part).collect::<Vec<_>>(),
         })
     };
@@ -235,7 +240,7 @@ mod tests {
         let rooms = crate::takeoff::takeoff(&read.job).unwrap();
         let rows = takeoff_rows(&read.job, &rooms, &read.map);
         let mut seen = 0;
-        for q in rows.iter().flat_map(|r| &r.rows).filter(|q| q.figure.unit == "SF" && !q.parts.is_empty()) {
+        for q in rows.iter().flat_map(|r| &r.rows).filter(|q| q.unit == "SF" && !q.parts.is_empty()) {
             let n = |s: &str| s.trim_end_matches(" SF").replace(',', "").parse::<i64>().unwrap();
             assert_eq!(q.parts.iter().map(|p| n(&p.2)).sum::<i64>(), n(&q.total), "{}", q.name);
             seen += 1;

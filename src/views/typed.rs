@@ -134,6 +134,19 @@ pub fn read_degrees(units: Units, text: &str) -> Result<f64, String> {
     if (-40.0..=150.0).contains(&f) { Ok(f) } else { Err(format!("{} is no air to work in", degrees(units, f))) }
 }
 
+/// The same with how it follows from the two temperatures.
+pub fn humidity_figure(units: Units, air: Air) -> super::Figure {
+    super::Figure::new(
+        humidity(air),
+        format!(
+            "from {} and a dew point of {}: what the air holds against what it could hold (Magnus form, coefficients \
+             of Alduchov and Eskridge 1996, from memory)",
+            degrees(units, air.temp_f),
+            degrees(units, air.dew_f)
+        ),
+    )
+}
+
 /// `46 % RH`.
 pub fn humidity(air: Air) -> String {
     format!("{:.0} % RH", air.rh() * 100.0)
@@ -357,6 +370,11 @@ fn window(text: &str) -> Result<Window, String> {
         Some(_) => Ok(Window { from, to, ..Window::default() }),
         None => Ok(Window { days: Vec::new(), date: Some(read_day(&words[..cut].join(" "))?), from, to }),
     }
+}
+
+/// Numbers of walls as a field holds them: `1 3`.
+pub fn walls(walls: &[usize]) -> String {
+    walls.iter().map(usize::to_string).collect::<Vec<_>>().join(" ")
 }
 
 #[cfg(test)]

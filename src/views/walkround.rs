@@ -309,7 +309,7 @@ fn people(job: &Job) -> Question {
     );
     Question {
         key: "people",
-        ask: "Who lives there, and which hours may be noisy?",
+        ask: "Who lives there? Noise at which hours?",
         answered: !h.occupied || job.calendar.noise.is_some() || pets,
         rows: vec![
             vec![choice("nobody", false, false), choice("people", true, false), choice("people and pets", true, true)],
@@ -401,7 +401,7 @@ fn before(job: &Job) -> Question {
         ask: "How far is the job before this one?",
         answered: off || r.overrun != usual.overrun,
         rows: vec![vec![
-            choice("none, or done", off, Switch::Off, r.overrun.clone()),
+            choice("done", off, Switch::Off, r.overrun.clone()),
             choice("nearly done", !off && r.overrun == nearly(), Switch::On, nearly()),
             choice("in the middle", !off && r.overrun == usual.overrun, Switch::On, usual.overrun.clone()),
         ]],
@@ -448,12 +448,12 @@ fn shop(job: &Job) -> Question {
     };
     Question {
         key: "shop",
-        ask: "How far is your shop?",
+        ask: "How far is your shop, one way?",
         answered: there,
         rows: vec![row],
         blank: Some(Blank {
             name: "minutes to the shop",
-            unit: "min one way",
+            unit: "min",
             wide: false,
             shown: |job| {
                 let far = away_from_house(job).map(|(_, p)| p.away_min).max();

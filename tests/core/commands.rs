@@ -141,6 +141,27 @@ fn a_file_that_is_not_there_and_a_wrong_call_end_in_two() {
 }
 
 #[test]
+fn new_writes_the_job_of_four_answers() {
+    let dir = Folder::new("answers");
+    let job = dir.path("den.ron");
+    let line = "den 13' x 11' x 8', door 32x80";
+    let out = call(&["new", &job, "--room", line, "--work", "panelled", "--start", "1 Mar 2027", "--by", "2027-04-30"]);
+    assert_eq!(out.code, 0, "{}", out.text);
+    let text = std::fs::read_to_string(&job).unwrap();
+    assert!(text.contains("2027-03-01") && text.contains("2027-04-30") && text.contains("panels-shop-built"), "{text}");
+    assert_eq!(call(&["check", &job]).code, 0);
+    for (wrong, said) in [
+        (vec!["new", "--work", "nothing"], "repaint-all: "),
+        (vec!["new", "--room", "as large as the other"], "--room: "),
+        (vec!["new", "--start", "soon"], "\"soon\" is not a day"),
+        (vec!["new", "--start", "2027-03-01", "--by", "2027-02-01"], "before work begins"),
+    ] {
+        let out = call(&wrong);
+        assert!(out.code == 2 && out.text.contains(said), "{wrong:?}: {}", out.text);
+    }
+}
+
+#[test]
 fn new_writes_a_sound_job_once() {
     let dir = Folder::new("new");
     let job = dir.path("bedroom.ron");

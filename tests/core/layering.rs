@@ -4,6 +4,7 @@
 //! that list and every file under `src/`. What is behind `#[cfg(test)]` may do as it likes,
 //! but for unfinished marks. Each rule is also shown a planted snippet that breaks it.
 
+mod numbers;
 mod source;
 
 use std::collections::BTreeSet;
@@ -235,6 +236,15 @@ fn modules_use_only_those_above_them() {
     // The scan saw what it was to judge.
     let uses: usize = files.iter().map(|f| named_behind(&without_tests(&bare(&f.text)), "crate::").len()).sum();
     assert!(files.len() > 50 && uses > 100, "{} files, {uses} uses", files.len());
+}
+
+#[test]
+fn the_window_formats_no_numbers() {
+    let files: Vec<File> = sources("src").into_iter().filter(|f| f.module == "ui" && !f.test).collect();
+    let wrong: Vec<String> = files.iter().flat_map(|f| numbers::faults(&f.name, &f.text)).collect();
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+    let formats: usize = files.iter().map(|f| f.text.matches("format!(").count()).sum();
+    assert!(files.len() > 30 && formats > 40, "{} files, {formats} formats", files.len());
 }
 
 #[test]

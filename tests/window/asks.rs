@@ -37,6 +37,14 @@ fn unfold(w: &mut Used, zone: &str, field: &str) {
     w.bring(Role::TextInput, field);
 }
 
+/// The button that promises the chosen day.
+#[track_caller]
+fn act(w: &Used) -> String {
+    let button = |n: &crate::driver::Named| n.role == Role::Button && n.name.starts_with("Promise ");
+    let mut all = w.named().into_iter().filter(button).map(|n| n.name).filter(|n| !n.contains("a day"));
+    all.next().expect("a button")
+}
+
 fn chance(w: &Used) -> String {
     w.beginning("chance").name
 }
@@ -179,11 +187,8 @@ fn a_day_is_promised_by_an_act_and_changed_only_with_a_reason() {
     let days: Vec<String> = w.named().into_iter().map(|n| n.name).filter(|n| n.starts_with("promise ")).collect();
     assert!(days.len() >= 5 && days.iter().any(|d| d.contains("safe to promise")), "{days:?}");
     w.press(&days[days.len() - 1]);
-    let act = w
-        .named()
-        .into_iter()
-        .find(|n| n.name.starts_with("Promise ") && n.role == Role::Button && n.name != "Promise a day…");
-    w.press(&act.expect("a button").name);
+    let name = act(&w);
+    w.press(&name);
     let job = w.h.state().job().clone();
     assert_eq!(job.target.map(|t| t.kind), Some(TargetKind::Promised));
     assert_eq!(job.promise().map(|p| Some(p.day)), Some(job.target.map(|t| t.day)));
@@ -195,9 +200,6 @@ fn a_day_is_promised_by_an_act_and_changed_only_with_a_reason() {
     let others: Vec<String> = w.named().into_iter().map(|n| n.name).filter(|n| n.starts_with("promise ")).collect();
     let other = others.iter().find(|n| !n.contains("promised")).expect("another day").clone();
     w.press(&other);
-    let act = |w: &Used| {
-        w.named().into_iter().find(|n| n.name.starts_with("Promise ") && n.role == Role::Button).expect("a button").name
-    };
     let name = act(&w);
     w.press(&name);
     assert_eq!(w.h.state().job().promises.len(), 1);

@@ -56,8 +56,12 @@ fn deed(command: Command) {
     match command {
         Command::New => {
             w.menu(command);
-            assert_eq!(job(&w), read(jobfile::starter()));
-            assert!(w.h.state().session().file.is_none());
+            assert_eq!(job(&w), at_first, "the job at hand stays until the last answer");
+            for _ in 0..5 {
+                w.press("Leave it out");
+            }
+            w.press("To the job");
+            assert!(job(&w).name == "Bedroom" && w.h.state().session().file.is_none());
         }
         Command::Open => {
             std::fs::write(w.folder.file("other.ron"), SMALL_JOB.replace("one wall", "another wall")).unwrap();
@@ -114,8 +118,8 @@ fn deed(command: Command) {
         Command::PlanInWords => {
             w.menu(command);
             assert!(w.named().iter().any(|n| n.name.contains("What holds the date")), "{:?}", w.named());
-            w.press("Close");
-            assert!(!w.has("Close"));
+            w.press("Close the plan in words");
+            assert!(!w.has("Close the plan in words"));
         }
         Command::FitTime | Command::PlainTime | Command::WholeChalk => {
             // Their effect is on the chart alone.
@@ -145,6 +149,33 @@ fn deed(command: Command) {
             let before = w.named().len();
             w.menu(command);
             assert!(w.named().len() > before, "{command:?} unfolds nothing");
+        }
+        Command::Find => {
+            w.key(command);
+            w.h.event(egui::Event::Text("cre".into()));
+            w.h.run();
+            let before = w.named().len();
+            w.h.key_press(egui::Key::Enter);
+            w.rest();
+            assert!(
+                !w.has("Find anything to do") && w.named().len() != before && w.has("name, Ilse"),
+                "{:?}",
+                w.named()
+            );
+        }
+        Command::FindStep => {
+            w.key(command);
+            w.h.event(egui::Event::Text("base".into()));
+            w.h.run();
+            w.h.key_press(egui::Key::Enter);
+            w.rest();
+            let id = w.h.state().selected().expect("a step").to_string();
+            assert!(id.starts_with("den/base/"), "{id}");
+        }
+        Command::ThreeThings => {
+            assert!(!w.has("Three things to try"));
+            w.menu(command);
+            assert!(w.has("Three things to try") && job(&w).name == "Panelled study");
         }
         Command::Measure | Command::Order => {
             const CHART: &str = "The room section";

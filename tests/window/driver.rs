@@ -17,6 +17,7 @@ use crate::raster::Raster;
 /// The sizes every screen is looked at.
 pub const SMALL: Vec2 = vec2(1280.0, 720.0);
 pub const LARGE: Vec2 = vec2(1920.0, 1080.0);
+pub const HUGE: Vec2 = vec2(3840.0, 2160.0);
 
 /// Trials behind the answers where their number does not matter.
 pub const FEW: usize = 500;
@@ -94,6 +95,18 @@ impl Used {
         let folder = Folder::new();
         std::fs::write(folder.file("job.ron"), text).expect("written");
         Used::of(folder, size, trials)
+    }
+
+    /// The same at a text size.
+    pub fn scaled(text: &str, size: Vec2, trials: usize, scale: f32) -> Used {
+        let folder = Folder::new();
+        std::fs::write(folder.file("job.ron"), text).expect("written");
+        std::fs::write(folder.file("settings.ron"), format!("(text_scale: {scale:?})")).expect("written");
+        let mut w = Used::of(folder, size, trials);
+        // The harness is given points; a window of so many pixels has fewer of them.
+        w.h.set_size(size / scale);
+        w.rest();
+        w
     }
 
     /// A window on `job.ron` of a folder, in which it also keeps what is its own.

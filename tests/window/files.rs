@@ -59,6 +59,10 @@ fn a_question_stands_before_everything_and_escape_loses_nothing() {
     assert_eq!(w.h.state().job().name, "Cloakroom");
     w.key(Command::New);
     w.press("Leave without saving");
+    assert!(w.has("No new job") && w.h.state().job().name == "Cloakroom", "left only by the last answer");
+    for _ in 0..5 {
+        w.press("Leave it out");
+    }
     assert!(w.h.state().session().file.is_none() && !w.folder.read("job.ron").contains("Cloakroom"));
 }
 

@@ -9,7 +9,9 @@ use std::path::Path;
 
 use egui::{Rect, Vec2, pos2};
 
-use crate::driver::{FEW, LARGE, Named, SMALL, Used};
+use roomback::ui::action::Command;
+
+use crate::driver::{FEW, HUGE, LARGE, Named, SMALL, Used};
 
 /// Name of the chart, whose blocks have click areas of their own that may meet.
 const CHART: &str = "The room section";
@@ -75,10 +77,13 @@ fn faults(all: &[Named], size: Vec2) -> Vec<String> {
     out
 }
 
+/// A state of the window by name, and how it is reached.
+type State = (&'static str, fn(&mut Used));
+
 #[test]
 fn the_study_stands_where_it_stood() {
     let mut w = Used::open("study", SMALL, FEW);
-    for size in [SMALL, LARGE] {
+    for size in [SMALL, LARGE, HUGE] {
         w.h.set_size(size);
         w.rest();
         held("study", size, &list(&w.named()));
@@ -90,12 +95,45 @@ fn nothing_overlaps_and_nothing_is_outside() {
     let mut wrong = Vec::new();
     for name in ["study", "house"] {
         let mut w = Used::open(name, SMALL, FEW);
-        for size in [SMALL, LARGE] {
+        for size in [SMALL, LARGE, HUGE] {
             w.h.set_size(size);
             w.rest();
             let all = w.named();
             assert!(all.len() > 30 && all.iter().any(|n| n.name == CHART), "{name}: {all:?}");
             wrong.extend(faults(&all, size).into_iter().map(|f| format!("{name} {}x{}: {f}", size.x, size.y)));
+        }
+    }
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+/// At every text size nothing is wider than the window and nothing lies over anything else.
+#[test]
+fn nothing_is_cut_off_at_any_text_size() {
+    let mut wrong = Vec::new();
+    for scale in [0.8, 1.0, 1.5, 2.0] {
+        let text = std::fs::read_to_string(crate::driver::sample("powder")).unwrap();
+        let mut w = Used::scaled(&text, SMALL, FEW, scale);
+        let states: [State; 5] = [
+            ("order of work", |_| {}),
+            ("measure", |w| w.key(Command::Measure)),
+            ("finder", |w| w.key(Command::Find)),
+            ("new job", |w| w.key(Command::New)),
+            ("open", |w| w.key(Command::Open)),
+        ];
+        for (name, go) in states {
+            go(&mut w);
+            let all = w.named();
+            // Positions come in points or in pixels; the button of the menu tells which.
+            let menu = all.iter().find(|n| n.name == "Menu").expect("the menu");
+            // Columns and cards scroll: what is below is to be reached, what is beside is cut off.
+            let cut = |f: &String| f.contains("wider than the window") || f.contains("has no area");
+            let held = faults(&all, SMALL / scale * (menu.rect.width() / 36.0));
+            wrong.extend(held.into_iter().filter(cut).map(|f| format!("{name} at {scale}: {f}")));
+            let carded = matches!(name, "finder" | "new job" | "open");
+            if carded {
+                w.h.key_press(egui::Key::Escape);
+                w.rest();
+            }
         }
     }
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
@@ -127,18 +165,18 @@ fn a_thing_out_of_its_place_is_found() {
     assert_eq!(with(&[thing("low", 100.0, 900.0, None)]), 1);
 }
 
-/// Goes to the measure bench, unfolds the room and goes to its length: what is clicked,
-/// and where, at each step. `.ci/window` walks the same way with a mouse of its own.
+/// Goes to the measure bench and takes up the length of a wall on the drawing: what is clicked, and where, at each step. `.ci/window` walks the same way with a mouse of its own.
 #[test]
 fn the_way_to_a_wall_is_as_written() {
     let mut w = Used::open("study", SMALL, FEW);
     let mut way = Vec::new();
-    for name in ["Measure", "Study", "length, Study"] {
+    for name in ["Measure", "length of wall 1: 13'"] {
         let thing = w.named().into_iter().find(|n| n.name == name && n.role != egui::accesskit::Role::Label);
         let thing = thing.unwrap_or_else(|| panic!("no {name}"));
         assert!(thing.rect.bottom() < SMALL.y, "{name} is out of sight: {:?}", thing.rect);
         w.click_at(thing.rect.center());
         way.push(thing);
     }
+    assert!(w.has("length of wall 1, Study"), "nothing is typed into");
     held("way-to-a-wall", SMALL, &list(&way));
 }

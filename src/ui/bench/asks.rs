@@ -231,7 +231,7 @@ fn keep_one(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
         if f.button("Keep this as an option…") {
             let name = state.asks.naming.trim().to_string();
             let n = scene.job.options.len() + 1;
-            let name = if name.is_empty() { format!("option {n}") } else { name };
+            let name = if name.is_empty() { crate::views::numbered("option", n) } else { name };
             state.asks.naming.clear();
             edit(out, Edit::OptionKept(name));
         }

@@ -100,16 +100,17 @@ fn person(ui: &mut Ui, scene: &Scene, i: usize, out: &mut Vec<Action>) {
 fn dates(ui: &mut Ui, scene: &Scene, of: &str, p: &Person, new: &mut Person) {
     let mut gone = None;
     for (k, d) in p.dates.iter().enumerate() {
+        let date = crate::views::numbered("date", k + 1);
         row(ui, of, if k == 0 { "other hours" } else { "" }, |f| {
-            if let Some(day) = f.day(&format!("date {} with other hours", k + 1), d.day) {
+            if let Some(day) = f.day(&format!("{date} with other hours"), d.day) {
                 new.dates[k].day = day;
             }
-            let name = format!("hours of date {}", k + 1);
+            let name = format!("hours of {date}");
             let print = |h: &Vec<Hours>| typed::stretches_field(h);
             if let Some(h) = f.hinted(&name, LENGTH * 2.0, &d.hours, "off", print, typed::read_stretches) {
                 new.dates[k].hours = h;
             }
-            if f.button_as("Take out", &format!("take date {} out", k + 1)) {
+            if f.button_as("Take out", &format!("take {date} out")) {
                 gone = Some(k);
             }
         });

@@ -4,21 +4,20 @@
 use egui::{Label, RichText, Sense, Stroke, StrokeKind, Ui, vec2};
 
 use super::field::{row, zone};
-use super::{BenchState, reason, told};
 use crate::ui::Scene;
 use crate::ui::action::Action;
+use crate::ui::explain::told;
 use crate::ui::shown::Reached;
 use crate::ui::theme::{Theme, size};
 use crate::views;
 use crate::views::eating::{CAUSES, cause_rows, on_date_rows};
-use crate::views::inspect::Line;
 
 /// Width of the longest bar, and of the words before it.
 const BAR: f32 = 38.0;
 const WORDS: f32 = 132.0;
 
 /// The causes.
-pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState) {
+pub(super) fn show(ui: &mut Ui, scene: &Scene) {
     zone(ui, "What is eating the date", false, false, |ui| {
         let Some(shown) = scene.shown else { return };
         let quiet = Theme::of(ui.ctx()).quiet;
@@ -28,7 +27,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState) {
             ui.label(if shown.reached < Reached::Rest { "counting…" } else { "nothing that can be told apart" });
         }
         for r in &rows {
-            cause(ui, state, r);
+            cause(ui, r);
         }
     });
 }
@@ -42,7 +41,8 @@ pub(super) fn often(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
     }
     zone(ui, "Steps that hold the date most often", true, false, |ui| {
         for s in &steps {
-            row(ui, "", &s.chance, |f| {
+            row(ui, "", "", |f| {
+                told(f.ui, &s.name, &s.chance);
                 if f.link(&s.name, &s.id) {
                     out.push(Action::Select(Some(s.id.clone())));
                 }
@@ -52,9 +52,8 @@ pub(super) fn often(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
 }
 
 /// A cause: its words, a bar, its days; the days say how they were counted.
-fn cause(ui: &mut Ui, state: &mut BenchState, r: &views::eating::CauseRow) {
+fn cause(ui: &mut Ui, r: &views::eating::CauseRow) {
     let theme = Theme::of(ui.ctx());
-    let line = Line { words: r.days.clone(), why: r.why.clone() };
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = size::GAP;
         ui.allocate_ui_with_layout(vec2(WORDS, size::ROW), egui::Layout::left_to_right(egui::Align::Center), |ui| {
@@ -68,9 +67,8 @@ fn cause(ui: &mut Ui, state: &mut BenchState, r: &views::eating::CauseRow) {
             ui.painter().rect_filled(full, 0.0, theme.hand);
             ui.painter().rect_stroke(full, 0.0, Stroke::new(size::HAIR, theme.safe), StrokeKind::Inside);
         }
-        super::field::within(ui, "", |f| told(f, state, r.words, &line));
+        told(ui, r.words, &r.days);
     });
-    reason(ui, state, r.words, &line);
 }
 
 /// The cautions of what this job does, each with the body whose rule it is.

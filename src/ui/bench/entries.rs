@@ -10,9 +10,9 @@ use crate::job::{Edit, Flags, Leaves, LinkKind, Need, OwnStep, Place, PlaceKind}
 use crate::trade::Stage;
 use crate::ui::Scene;
 use crate::ui::action::Action;
-use crate::views::choices;
 use crate::views::entries::{Name, names, said};
 use crate::views::inspect::{Entry, Inspected};
+use crate::views::{choices, numbered};
 
 /// The fields of the entry a step comes from.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, x: &Inspected, out: &mut Vec<Action>) {
@@ -349,7 +349,7 @@ fn time(ui: &mut Ui, scene: &Scene, of: &str, o: &OwnStep, new: &mut OwnStep) {
     if let Some(d) = &o.duration {
         row(ui, of, "duration", |f| {
             for (k, v) in d.values.iter().enumerate() {
-                if let Some(x) = f.amount(&format!("duration, value {}", k + 1), *v) {
+                if let Some(x) = f.amount(&numbered("duration, value", k + 1), *v) {
                     *new = changed(new, |n| n.duration.iter_mut().for_each(|d| d.values[k] = x));
                 }
             }

@@ -5,6 +5,8 @@
 //! below its row, and is not applied. Inside [`asking`] a number asks what it would do while it
 //! is typed, dragged sideways or stepped by the arrows up and down. Every field, choice, tick and button has an accessible
 //! name: its own, then what it belongs to, `length, Study`.
+//!
+//! One file because every kind of field shares the draft, the name and what is said below it.
 
 use std::fmt::Debug;
 use std::hash::Hash;
@@ -20,7 +22,7 @@ use crate::measure::{Length, Unit};
 use crate::ui::action::Action;
 use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::theme::{self, Theme, size};
-use crate::views::typed;
+use crate::views::{typed, whole};
 
 /// Width of the caption column.
 const CAPTION: f32 = 84.0;
@@ -103,6 +105,9 @@ pub fn asking(
     out.append(&mut own);
 }
 
+/// A value some steps on.
+type Step<'a, T> = &'a dyn Fn(&T, i64) -> T;
+
 /// A row being filled: fields beside each other, what is said about them below.
 pub struct Row<'u> {
     pub ui: &'u mut Ui,
@@ -144,6 +149,43 @@ fn remark(ui: &mut Ui, said: &Said) {
         Said::Reads(text) => (text, theme.quiet),
     };
     ui.add(Label::new(RichText::new(text).color(color).size(size::SMALL)).wrap());
+}
+
+/// Records renamed here: the name a record has now, and the one its fields are remembered by. A field that
+/// Tab went to keeps the keyboard although its name has changed.
+#[derive(Clone, Default)]
+struct Renamed(Vec<(String, String)>);
+
+/// Names remembered; an older one costs at most the keyboard once.
+const MOST_RENAMED: usize = 100;
+
+fn renamed(ui: &Ui, old: &str, new: &str) {
+    let first = first_name(ui, &format!(", {old}"));
+    let first = first.trim_start_matches(", ").to_string();
+    ui.data_mut(|d| {
+        let list = d.get_temp_mut_or_default::<Renamed>(Id::unique("renamed records"));
+        // The old name is still that of the fields drawn after this one in the same frame.
+        list.0.retain(|(now, _)| now != new);
+        if first != new {
+            list.0.push((new.to_string(), first));
+        }
+        if list.0.len() > MOST_RENAMED {
+            list.0.remove(0);
+        }
+    });
+}
+
+/// The name of a field with the record's first name in place of the one it has now.
+fn first_name(ui: &Ui, name: &str) -> String {
+    let list = ui.data(|d| d.get_temp::<Renamed>(Id::unique("renamed records"))).unwrap_or_default();
+    for (now, first) in &list.0 {
+        let front =
+            name.strip_suffix(now.as_str()).filter(|f| !now.is_empty() && (f.ends_with(", ") || f.ends_with(" of ")));
+        if let Some(front) = front {
+            return format!("{front}{first}");
+        }
+    }
+    name.to_string()
 }
 
 impl Row<'_> {
@@ -217,12 +259,12 @@ impl Row<'_> {
         hint: &str,
         print: impl Fn(&T) -> String,
         read: impl Fn(&str) -> Result<T, String>,
-        step: Option<&dyn Fn(&T, i64) -> T>,
+        step: Option<Step<T>>,
         asks: bool,
     ) -> Option<T> {
         let name = self.named(name);
         let asks = asks && self.ui.data(|d| d.get_temp::<Asking>(asking_id())).is_some();
-        let id = self.ui.make_persistent_id(("field", &name));
+        let id = self.ui.make_persistent_id(("field", first_name(self.ui, &name)));
         let shown = print(value);
         let focused = self.ui.memory(|m| m.has_focus(id));
         let mut draft = self.ui.data(|d| d.get_temp::<Draft>(id)).filter(|d| focused || d.base == shown);
@@ -382,7 +424,12 @@ impl Row<'_> {
 
     /// Words; an empty text is allowed.
     pub fn text(&mut self, name: &str, width: f32, value: &str) -> Option<String> {
-        self.filled(name, width, &value.to_string(), "", |v| v.clone(), |t| Ok(t.trim().to_string()), None, false)
+        let new =
+            self.filled(name, width, &value.to_string(), "", |v| v.clone(), |t| Ok(t.trim().to_string()), None, false);
+        if let Some(new) = new.as_ref().filter(|_| name == "name" && self.of == value) {
+            renamed(self.ui, value, new);
+        }
+        new
     }
 
     /// A length in the job's style; a number without a unit is taken in feet or metres, or,
@@ -446,12 +493,12 @@ impl Row<'_> {
     /// A whole number.
     pub fn count(&mut self, name: &str, value: u32) -> Option<u32> {
         let step = |x: &u32, n: i64| (i64::from(*x) + n).max(0) as u32;
-        self.stepped(name, COUNT, &value, u32::to_string, typed::read_count, &step)
+        self.stepped(name, COUNT, &value, |n| whole(*n), typed::read_count, &step)
     }
 
     /// A whole number that may be left out.
     pub fn maybe_count(&mut self, name: &str, value: Option<u32>) -> Option<Option<u32>> {
-        let print = |n: &Option<u32>| n.map_or_else(String::new, |n| n.to_string());
+        let print = |n: &Option<u32>| n.map_or_else(String::new, whole);
         self.field(name, COUNT, &value, print, |t| match t.trim() {
             "" => Ok(None),
             t => typed::read_count(t).map(Some),

@@ -7,7 +7,7 @@ use super::{edit, problems};
 use crate::job::{Edit, Switch};
 use crate::ui::Scene;
 use crate::ui::action::Action;
-use crate::views::{causes_words, typed};
+use crate::views::{causes_words, typed, whole};
 
 /// Facts of the house.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
@@ -16,7 +16,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
         let of = "the house";
         let mut new = h.clone();
         row(ui, of, "built in", |f| {
-            let print = |y: &Option<i32>| y.map_or_else(String::new, |y| y.to_string());
+            let print = |y: &Option<i32>| y.map_or_else(String::new, whole);
             let read = |t: &str| match t.trim() {
                 "" => Ok(None),
                 t => match typed::read_count(t)? {

@@ -5,30 +5,29 @@ use std::sync::Arc;
 use egui::{Label, Ui};
 
 use super::field::{row, zone_of};
-use super::{BenchState, edit, entries, figure, problems, reason, told};
+use super::{BenchState, edit, entries, figure, problems};
 use crate::job::{Change, Edit, Job};
 use crate::trade::{Product, Recipe, Stage, Tag};
 use crate::ui::Scene;
 use crate::ui::action::Action;
+use crate::ui::explain::told;
 use crate::ui::shown::Shown;
-use crate::views::inspect::{CoatLines, Entry, Inspected, Line, TermLine, inspect, rate_with};
-use crate::views::{choices, until_words};
+use crate::views::inspect::{CoatLines, Entry, Inspected, TermLine, inspect, rate_with};
+use crate::views::{Figure, choices, numbered_from_second, until_words};
 
 /// The selected step, or how to select one.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
     let read = read(scene, state);
     let head = read.as_ref().map_or("The selected step", |x| x.name.as_str());
     // One zone whatever is selected: it stays folded or open.
-    let mut own = std::mem::take(state);
     zone_of(ui, "the selected step", head, false, false, |ui| match &read {
         Some(x) => {
-            ui.push_id(&x.id, |ui| step(ui, scene, &mut own, x, out));
+            ui.push_id(&x.id, |ui| step(ui, scene, state, x, out));
         }
         None => {
             ui.add(Label::new("Select a step in the chart or in the list above to see and change its figures.").wrap());
         }
     });
-    *state = own;
 }
 
 /// Reads the selected step once for each answer and job.
@@ -60,7 +59,7 @@ fn step(ui: &mut Ui, scene: &Scene, state: &mut BenchState, x: &Inspected, out: 
     }
     if let Some(hold) = job.holds.iter().find(|h| h.step == x.id) {
         let why = "you keep it waiting; nothing else waits for that hour".to_string();
-        figure(ui, state, "kept waiting", &Line { words: until_words(&hold.until), why });
+        figure(ui, "kept waiting", &Figure::new(until_words(&hold.until), why));
         row(ui, &x.name, "", |f| {
             if f.button("Wait no longer") {
                 edit(out, Edit::Release(x.id.clone()));
@@ -69,30 +68,30 @@ fn step(ui: &mut Ui, scene: &Scene, state: &mut BenchState, x: &Inspected, out: 
     }
     for (k, t) in x.terms.iter().enumerate() {
         ui.push_id(("term", k), |ui| {
-            term(ui, job, state, x, k, t, out);
-            let what = if k == 0 { "rate".to_string() } else { format!("rate {}", k + 1) };
+            term(ui, job, x, k, t, out);
+            let what = numbered_from_second("rate", k + 1);
             super::mybook::beside_rate(ui, scene, &x.name, &what, &t.rate, out);
         });
     }
     if let Some(l) = &x.hours {
-        figure(ui, state, "hours", l);
+        figure(ui, "hours", l);
     }
     match &x.entry {
-        Entry::Row(r, s, id) => row_figures(ui, job, state, x, (*r, *s, id), out),
+        Entry::Row(r, s, id) => row_figures(ui, job, x, (*r, *s, id), out),
         _ => {
             if let Some((_, l)) = x.set_up.as_ref().filter(|s| s.0 > 0) {
-                figure(ui, state, "set-up", l);
+                figure(ui, "set-up", l);
             }
             entries::show(ui, scene, state, x, out);
         }
     }
     for (what, l) in [("where", &x.place), ("hands", &x.hands)] {
         if let Some(l) = l {
-            figure(ui, state, what, l);
+            figure(ui, what, l);
         }
     }
     if let Some(c) = &x.coat {
-        coat(ui, job, state, x, c, out);
+        coat(ui, job, x, c, out);
     }
     let lines = [
         ("why then", &x.waits),
@@ -103,7 +102,7 @@ fn step(ui: &mut Ui, scene: &Scene, state: &mut BenchState, x: &Inspected, out: 
     ];
     for (what, l) in lines {
         if let Some(l) = l {
-            figure(ui, state, what, l);
+            figure(ui, what, l);
         }
     }
     if let Entry::Row(r, s, id) = &x.entry {
@@ -117,12 +116,13 @@ fn step(ui: &mut Ui, scene: &Scene, state: &mut BenchState, x: &Inspected, out: 
 }
 
 /// How much, and the rate it is multiplied with.
-fn term(ui: &mut Ui, job: &Job, state: &mut BenchState, x: &Inspected, k: usize, t: &TermLine, out: &mut Vec<Action>) {
-    let numbered = |what: &str| if k == 0 { what.to_string() } else { format!("{what} {}", k + 1) };
-    figure(ui, state, &numbered("how much"), &t.how_much);
+fn term(ui: &mut Ui, job: &Job, x: &Inspected, k: usize, t: &TermLine, out: &mut Vec<Action>) {
+    let numbered = |what: &str| numbered_from_second(what, k + 1);
+    figure(ui, &numbered("how much"), &t.how_much);
     let what = numbered("rate");
-    row(ui, &x.name, &what, |f| told(f, state, &what, &t.line));
-    reason(ui, state, &what, &t.line);
+    row(ui, &x.name, &what, |f| {
+        told(f.ui, &what, &t.line);
+    });
     let Some(kept) = choices::rate(job, &t.rate) else { return };
     row(ui, &x.name, "", |f| {
         let shown = (kept.low * t.times, kept.typ * t.times, kept.high * t.times);
@@ -138,14 +138,7 @@ fn term(ui: &mut Ui, job: &Job, state: &mut BenchState, x: &Inspected, k: usize,
 
 /// What of a recipe's row can be changed for this surface alone, and its set-up and hands,
 /// which are the recipe's.
-fn row_figures(
-    ui: &mut Ui,
-    job: &Job,
-    state: &mut BenchState,
-    x: &Inspected,
-    at: (usize, usize, &String),
-    out: &mut Vec<Action>,
-) {
+fn row_figures(ui: &mut Ui, job: &Job, x: &Inspected, at: (usize, usize, &String), out: &mut Vec<Action>) {
     let (r, s, id) = at;
     let surface = &job.rooms[r].surfaces[s];
     let change = surface.changes.iter().find(|c| c.step == *id).cloned();
@@ -172,9 +165,8 @@ fn row_figures(
             rows(&mut own, &|x| x.setup_min = i64::from(n));
             edit(out, Edit::Recipe(Box::new(own)));
         }
-        told(f, state, "set-up", &Line { words: "min".into(), ..l.clone() });
+        told(f.ui, "set-up", &Figure { value: "min".into(), ..l.clone() });
     });
-    reason(ui, state, "set-up", l);
     // Ways of one step have rows of their own; the hands are the very difference.
     let alone = recipe.steps.iter().filter(|x| x.id == *id).count() == 1;
     let Some((fewest, most)) = x.row_hands.filter(|_| alone) else { return };
@@ -196,8 +188,8 @@ fn row_figures(
 }
 
 /// The product, another in its place, and its hours to each stage.
-fn coat(ui: &mut Ui, job: &Job, state: &mut BenchState, x: &Inspected, c: &CoatLines, out: &mut Vec<Action>) {
-    figure(ui, state, "leaves", &c.line);
+fn coat(ui: &mut Ui, job: &Job, x: &Inspected, c: &CoatLines, out: &mut Vec<Action>) {
+    figure(ui, "leaves", &c.line);
     if let Entry::Row(r, s, id) = &x.entry {
         let change = job.rooms[*r].surfaces[*s].changes.iter().find(|c| c.step == *id).cloned();
         let change = change.unwrap_or_else(|| Change { step: id.clone(), ..Change::default() });
@@ -213,7 +205,7 @@ fn coat(ui: &mut Ui, job: &Job, state: &mut BenchState, x: &Inspected, c: &CoatL
     }
     let Some(kept) = choices::product(job, &c.product) else { return };
     for s in &c.stages {
-        row(ui, &c.line.words, &s.what, |f| {
+        row(ui, &c.line.value, &s.what, |f| {
             if let Some(hours) = kept.hours.hours(s.stage)
                 && let Some(h) = f.amount(&format!("hours until {}", s.what), hours)
             {
@@ -221,11 +213,10 @@ fn coat(ui: &mut Ui, job: &Job, state: &mut BenchState, x: &Inspected, c: &CoatL
             }
             f.word("h");
             f.ui.end_row();
-            told(f, state, &s.what, &s.line);
+            told(f.ui, &s.what, &s.line);
         });
-        reason(ui, state, &s.what, &s.line);
     }
-    row(ui, &c.line.words, "", |f| {
+    row(ui, &c.line.value, "", |f| {
         f.word(if c.yours { "yours" } else { "starter" });
         if c.yours && f.button_as("Starter row", "product: back to the starter row") {
             edit(out, Edit::StarterProduct(c.product.clone()));

@@ -36,7 +36,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
             Some(t) if t.kind == TargetKind::Promised && job.promise().is_some() => {
                 row(ui, "the job", "promised", |f| {
                     f.word(&typed::day_field(t.day));
-                    if f.button(Command::PromiseDay.text()) {
+                    if f.button("Change the promise…") {
                         out.push(Action::Do(Command::PromiseDay));
                     }
                 });

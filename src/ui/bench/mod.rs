@@ -4,6 +4,7 @@
 //! Each panel reads the scene and collects actions. A committed field is one edit, so one
 //! entry of undo; a slider asks while it is dragged and is an edit when let go.
 
+mod air;
 mod asks;
 mod calendar;
 mod crew;
@@ -27,15 +28,16 @@ mod tests;
 
 use std::sync::Arc;
 
-use egui::{CursorIcon, Frame, Label, Margin, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
+use egui::{Frame, Label, Margin, RichText, ScrollArea, Ui};
 
-use super::Scene;
 use super::action::Action;
 use super::theme::{Theme, size};
+use super::{Scene, explain};
 use crate::job::{Edit, Part};
 use crate::store::settings::Bench;
+use crate::views::Figure;
 use crate::views::entries::knock_on;
-use crate::views::inspect::{Inspected, Line};
+use crate::views::inspect::Inspected;
 use crate::views::recipes::{self, Offer};
 
 /// A zone of the bench that can be asked for.
@@ -80,10 +82,9 @@ pub struct BenchState {
     /// The zone of start days is open.
     pub starts_shown: bool,
     asks: asks::AsksState,
-    /// The figure whose why is told.
-    why: Option<String>,
     /// The step last read, with the answer and the job it was read from.
     read: Option<(u64, u64, usize, String, Arc<Inspected>)>,
+    air: air::AirState,
 }
 
 /// What a list of recipes was tried for: revisions of job and book, room, surface and part; no
@@ -198,8 +199,9 @@ pub fn order_side(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut 
     if scene.selected.is_some() {
         inspector::show(ui, scene, state, out);
     }
-    eating::show(ui, scene, state);
+    eating::show(ui, scene);
     eating::often(ui, scene, out);
+    air::show(ui, scene, &mut state.air, out);
     asks::offer(ui, scene, out);
     asks::what_if(ui, scene, state, out);
     asks::starts(ui, scene, state, out);
@@ -213,35 +215,10 @@ pub fn order_side(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut 
 }
 
 /// A figure that says where it comes from when it is clicked. `what` is its caption.
-fn figure(ui: &mut Ui, state: &mut BenchState, what: &str, line: &Line) {
-    field::row(ui, "", what, |f| told(f, state, what, line));
-    reason(ui, state, what, line);
-}
-
-/// The words of a figure, to be clicked.
-fn told(f: &mut field::Row, state: &mut BenchState, what: &str, line: &Line) {
-    let theme = Theme::of(f.ui.ctx());
-    let open = state.why.as_deref() == Some(what);
-    let words = RichText::new(&line.words).color(if open { theme.safe } else { theme.ink });
-    let label = Label::new(words).wrap().sense(Sense::click());
-    let response = f.ui.add(label).on_hover_cursor(CursorIcon::PointingHand);
-    let name = format!("{what}: {}", line.words);
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
-    if response.has_focus() {
-        let stroke = Stroke::new(size::OUTLINE, theme.focus);
-        f.ui.painter().rect_stroke(response.rect.expand(2.0), 0.0, stroke, StrokeKind::Inside);
-    }
-    if response.clicked() {
-        state.why = (!open).then(|| what.to_string());
-    }
-}
-
-/// Where a figure comes from, below it, once it was clicked.
-fn reason(ui: &mut Ui, state: &BenchState, what: &str, line: &Line) {
-    if state.why.as_deref() == Some(what) && !line.why.is_empty() {
-        let quiet = Theme::of(ui.ctx()).quiet;
-        ui.add(Label::new(RichText::new(&line.why).color(quiet)).wrap());
-    }
+fn figure(ui: &mut Ui, what: &str, figure: &Figure) {
+    field::row(ui, "", what, |f| {
+        explain::told(f.ui, what, figure);
+    });
 }
 
 /// What a change asked for at the button of this name takes along, to be made or left.

@@ -1,7 +1,10 @@
 //! A short list of recipes, one line each with hours and drying for this surface. A line looked
 //! at shows its steps; Enter on it, or *Use this*, chooses it.
 
-use egui::{Label, RichText, Role, Sense, Stroke, StrokeKind, TextStyle, TextWrapMode, Ui, WidgetInfo, WidgetText};
+use egui::{
+    Frame, Label, Margin, RichText, Role, Sense, Stroke, StrokeKind, TextStyle, TextWrapMode, Ui, WidgetInfo,
+    WidgetText,
+};
 use egui::{pos2, vec2};
 
 use super::field::button;
@@ -23,12 +26,14 @@ pub fn list(ui: &mut Ui, of: &str, offers: &[Offer], looked: &mut Option<String>
                 response.request_focus();
             }
             if open {
-                steps(ui, o);
-                let words = if o.in_use { "Use this again" } else { "Use this" };
-                if button(ui, words, &format!("Use {}, {of}", o.name)) {
-                    chosen = Some(o.edits.clone());
-                }
-                ui.add_space(size::LINE);
+                let below = Margin { left: size::GAP as i8, bottom: size::LINE as i8, ..Margin::ZERO };
+                Frame::NONE.inner_margin(below).show(ui, |ui| {
+                    steps(ui, o);
+                    let words = if o.in_use { "Use this again" } else { "Use this" };
+                    if button(ui, words, &format!("Use {}, {of}", o.name)) {
+                        chosen = Some(o.edits.clone());
+                    }
+                });
             }
         });
     }

@@ -142,7 +142,7 @@ fn air(f: &mut Row, units: Units, when: &str, value: &mut Air) {
     if let Some(d) = f.stepped(&format!("dew point {when}"), 40.0, &at.dew_f, print, below, &step) {
         value.dew_f = d;
     }
-    f.ui.add(egui::Label::new(typed::humidity(at)).extend());
+    crate::ui::explain::told(f.ui, &format!("damp {when}"), &typed::humidity_figure(units, at));
 }
 
 /// Hours somebody comes, as one text.

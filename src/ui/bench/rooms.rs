@@ -9,7 +9,7 @@ use crate::job::{Boxes, Edit, Opening, OpeningKind, Place, PlaceKind, Room, Size
 use crate::measure::Length;
 use crate::ui::Scene;
 use crate::ui::action::Action;
-use crate::views::typed;
+use crate::views::{numbered, typed};
 
 /// The rooms of the job. `chosen` unfolds one now.
 pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, chosen: Option<usize>, out: &mut Vec<Action>) {
@@ -34,7 +34,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, chosen: Option<u
 /// A bedroom of common size with one door, to be measured, and its place.
 fn another(scene: &Scene) -> Vec<Edit> {
     let job = scene.job;
-    let name = format!("Room {}", job.rooms.len() + 1);
+    let name = numbered("Room", job.rooms.len() + 1);
     let id = free_id("room", job.rooms.iter().map(|r| r.id.as_str()));
     let place = free_id(&id, job.places.iter().map(|p| p.id.as_str()));
     let feet = Length::from_feet;
@@ -140,8 +140,9 @@ fn walls(ui: &mut Ui, of: &str, scene: &Scene, r: &Room, put: &mut impl FnMut(Ro
     for (k, w) in r.walls.iter().enumerate() {
         let mut new = w.clone();
         let mut gone = false;
-        let of = format!("wall {} of {of}", k + 1);
-        row(ui, &of, &format!("wall {}", k + 1), |f| {
+        let wall = numbered("wall", k + 1);
+        let of = format!("{wall} of {of}");
+        row(ui, &of, &wall, |f| {
             if let Some(l) = f.length("length", units, false, w.length) {
                 new.length = l;
             }
@@ -194,11 +195,11 @@ fn boxes(ui: &mut Ui, of: &str, r: &Room, put: &mut impl FnMut(Room)) {
     row(ui, of, "electrical boxes", |f| {
         for (k, b) in r.boxes.iter().enumerate() {
             let mut new = b.clone();
-            if let Some(n) = f.count(&format!("boxes, entry {}", k + 1), b.count) {
+            if let Some(n) = f.count(&numbered("boxes, entry", k + 1), b.count) {
                 new.count = n;
             }
             f.word("on wall");
-            if let Some(w) = f.count(&format!("wall of boxes, entry {}", k + 1), b.wall as u32) {
+            if let Some(w) = f.count(&numbered("wall of boxes, entry", k + 1), b.wall as u32) {
                 new.wall = w as usize;
             }
             if new.count == 0 {

@@ -9,7 +9,7 @@ use super::{BenchState, changed, edit, offers, take_out, told_first};
 use crate::job::{Change, Edit, Part, Surface};
 use crate::ui::Scene;
 use crate::ui::action::Action;
-use crate::views::choices;
+use crate::views::{choices, typed};
 
 /// The surfaces of room `i`.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState, out: &mut Vec<Action>) {
@@ -53,7 +53,7 @@ fn add(ui: &mut Ui, scene: &Scene, i: usize, of: &str, state: &mut BenchState, o
     let room = &scene.job.rooms[i];
     let adding = state.adding.filter(|a| a.0 == i).map(|a| a.1);
     row(ui, of, "", |f| {
-        if f.button(if adding.is_some() { "Add none" } else { "Add a surface" }) {
+        if f.button(if adding.is_some() { "Not now" } else { "Add a surface" }) {
             // The first part the room has nothing of yet.
             let bare = |p: &Part| !room.surfaces.iter().any(|s| s.part == *p);
             let first = choices::PARTS[1..].iter().copied().find(bare).unwrap_or(Part::Walls);
@@ -172,7 +172,7 @@ fn figures(ui: &mut Ui, scene: &Scene, i: usize, k: usize, of: &str, out: &mut V
             put(changed(s, |s| s.difficulty = d));
         }
         f.word("walls");
-        let print = |w: &Vec<usize>| w.iter().map(usize::to_string).collect::<Vec<_>>().join(" ");
+        let print = |w: &Vec<usize>| typed::walls(w);
         let read = |t: &str| {
             let one = |w: &str| crate::views::typed::read_count(w).map(|n| n as usize);
             t.split([' ', ',']).filter(|w| !w.is_empty()).map(one).collect::<Result<Vec<_>, _>>()

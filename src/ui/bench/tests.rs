@@ -360,6 +360,16 @@ fn a_figure_says_why_when_it_is_clicked() {
     assert!(h.query_by_label_contains("of ten jobs one is quicker than 0.008 h a SF").is_some());
     press(&mut h, "rate: 0.014 h a SF (0.008 to 0.025)");
     assert!(h.query_by_label_contains("of ten jobs one is quicker").is_none());
+    // By keys: Enter on it opens, Escape closes, and the focus stays where it was.
+    h.get_by_label("rate: 0.014 h a SF (0.008 to 0.025)").focus();
+    h.run();
+    h.key_press(egui::Key::Enter);
+    h.run();
+    assert!(h.query_by_label_contains("of ten jobs one is quicker").is_some());
+    h.key_press(egui::Key::Escape);
+    h.run();
+    assert!(h.query_by_label_contains("of ten jobs one is quicker").is_none());
+    assert!(h.get_by_label("rate: 0.014 h a SF (0.008 to 0.025)").is_focused());
 }
 
 #[test]
@@ -391,8 +401,8 @@ fn the_causes_read_as_in_the_text_and_a_step_of_the_list_is_selected() {
     let rows = crate::views::eating::cause_rows(&shown.forecast);
     assert!(rows.len() > 8);
     for r in &rows {
-        assert!(text.contains(&format!("  {:<36} {:>18}\n", r.words, r.days)), "{r:?}");
-        assert!(h.query_by_label(&format!("{}: {}", r.words, r.days)).is_some(), "{r:?}");
+        assert!(text.contains(&format!("  {:<36} {:>18}\n", r.words, r.days.value)), "{r:?}");
+        assert!(h.query_by_label(&format!("{}: {}", r.words, r.days.value)).is_some(), "{r:?}");
     }
     let first = &crate::views::eating::on_date_rows(&shown.sound, &shown.odds, 500)[0];
     press(&mut h, "Steps that hold the date most often");

@@ -72,7 +72,11 @@ fn question(ui: &mut Ui, scene: &Scene, q: &Question, out: &mut Vec<Action>) {
 fn blank(f: &mut Row, scene: &Scene, q: &Question, out: &mut Vec<Action>) {
     let Some(b) = &q.blank else { return };
     let job = scene.job;
-    let width = if b.wide { f.wide() - 70.0 } else { field::DAY };
+    let width = match (b.wide, b.unit.is_empty()) {
+        (true, _) => f.wide() - 70.0,
+        (_, true) => field::DAY,
+        _ => field::NUMBER,
+    };
     let shown = (b.shown)(job);
     let read = |t: &str| (b.read)(job, t).map(|_| t.trim().to_string());
     if let Some(text) = f.field(b.name, width, &shown, |t: &String| t.clone(), read)

@@ -13,18 +13,17 @@ use super::{Files, For, Outcome, SAMPLES};
 use crate::store;
 use crate::ui::action::Command;
 use crate::ui::session::Session;
-use crate::ui::theme::{Theme, card, figure, size, strong};
+use crate::ui::theme::{Theme, card, figure, size, strong, veil};
 
 /// Width of the cards, points.
-const CARD: f32 = 560.0;
+pub(super) const CARD: f32 = 560.0;
 /// Height of the lists of jobs at most.
 const LIST: f32 = 190.0;
 
 impl Files {
     /// To be called once a pass and while the window is hidden: the request to close, the focus,
-    /// dropped files, the dialog, the autosave, the title.
+    /// the dialog, the autosave, the title.
     pub fn logic(&mut self, ctx: &Context, s: &mut Session) -> Outcome {
-        let mut out = Outcome::Nothing;
         if ctx.input(|i| i.viewport().close_requested()) && !self.may_close(s) {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
             // It may be minimized: the question wants to be seen.
@@ -32,10 +31,6 @@ impl Files {
         }
         if ctx.input(|i| i.events.iter().any(|e| matches!(e, egui::Event::WindowFocused(true)))) {
             self.focused(s);
-        }
-        let dropped: Vec<_> = ctx.input(|i| i.raw.dropped_files.iter().map(|f| f.path().to_path_buf()).collect());
-        if !dropped.is_empty() {
-            out = self.dropped(&dropped, s);
         }
         let (came, wait) = self.tick(store::seconds(), s);
         if let Some(seconds) = wait {
@@ -46,7 +41,7 @@ impl Files {
             ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
             self.title = title;
         }
-        self.done(ctx, if came == Outcome::Nothing { out } else { came })
+        self.done(ctx, came)
     }
 
     /// Tells egui where the window is to close.
@@ -132,7 +127,7 @@ impl Files {
     pub fn cards(&mut self, ctx: &Context, s: &mut Session) -> Outcome {
         let mut press = None;
         // One card at a time; the panel is still there when the question is answered.
-        if self.panel.is_some() && self.question().is_none() {
+        if self.panel.is_some() && self.question().is_none() && self.begin.is_none() {
             press = self.panel_card(ctx);
         }
         if let Some(p) = self.question_card(ctx) {
@@ -155,27 +150,28 @@ impl Files {
     fn question_card(&self, ctx: &Context) -> Option<Press> {
         let question = self.question()?;
         let mut press = None;
-        let shown = Modal::new(Id::unique("files-question")).frame(card(ctx)).show(ctx, |ui| {
-            ui.set_width(CARD);
-            ui.label(RichText::new(question.title()).text_style(TextStyle::Heading));
-            ui.add_space(size::GAP);
-            for line in question.lines() {
-                ui.label(line);
-            }
-            ui.add_space(size::PAD);
-            ui.horizontal(|ui| {
-                for (n, (answer, text, help)) in question.answers().into_iter().enumerate() {
-                    let button = ui.button(text).on_hover_text(help);
-                    // The safest answer has the keyboard until another is chosen.
-                    if n == 0 && ui.memory(|m| m.focused().is_none()) {
-                        button.request_focus();
-                    }
-                    if button.clicked() {
-                        press = Some(answer);
-                    }
+        let shown =
+            Modal::new(Id::unique("files-question")).backdrop_color(veil(ctx)).frame(card(ctx)).show(ctx, |ui| {
+                ui.set_width(CARD);
+                ui.label(RichText::new(question.title()).text_style(TextStyle::Heading));
+                ui.add_space(size::GAP);
+                for line in question.lines() {
+                    ui.label(line);
                 }
+                ui.add_space(size::PAD);
+                ui.horizontal(|ui| {
+                    for (n, (answer, text, help)) in question.answers().into_iter().enumerate() {
+                        let button = ui.button(text).on_hover_text(help);
+                        // The safest answer has the keyboard until another is chosen.
+                        if n == 0 && ui.memory(|m| m.focused().is_none()) {
+                            button.request_focus();
+                        }
+                        if button.clicked() {
+                            press = Some(answer);
+                        }
+                    }
+                });
             });
-        });
         // A click beside it answers nothing; Escape answers what loses nothing.
         if press.is_none() && shown.is_top_modal && ctx.input(|i| i.key_pressed(Key::Escape)) {
             press = question.escape();
@@ -190,7 +186,7 @@ impl Files {
         let panel = self.panel.as_mut()?;
         let opens = panel.kind == For::Open;
         let mut press = None;
-        let shown = Modal::new(Id::unique("files-panel")).frame(card(ctx)).show(ctx, |ui| {
+        let shown = Modal::new(Id::unique("files-panel")).backdrop_color(veil(ctx)).frame(card(ctx)).show(ctx, |ui| {
             ui.set_width(CARD);
             ui.label(RichText::new(if opens { "Open a job" } else { "Save the job" }).text_style(TextStyle::Heading));
             ui.add_space(size::GAP);

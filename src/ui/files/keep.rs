@@ -76,7 +76,10 @@ impl Files {
                         words +=
                             &format!(" Comments are not carried over; the text with them stays in {}.", name(&kept));
                     }
-                    self.say(words);
+                    match cannot_be_planned(&s.base) {
+                        Some(why) => self.fail(format!("{words} {why}")),
+                        None => self.say(words),
+                    }
                 }
                 match self.next.take() {
                     Some(then) => self.go(then, s),
@@ -139,6 +142,17 @@ impl Files {
             OnDisk::Unreadable(e) => self.fail(e.to_string()),
         }
     }
+}
+
+/// What stands against a plan of a job as it was written; a file may hold such a job all the same.
+fn cannot_be_planned(text: &str) -> Option<String> {
+    let problems = crate::desk::open(text).map(|o| o.read.problems).unwrap_or_default();
+    let first = problems.first()?;
+    let more = match problems.len() - 1 {
+        0 => String::new(),
+        n => format!("; {}", crate::views::and_more(n)),
+    };
+    Some(format!("It cannot be planned as it stands: {}; {}{more}.", first.what, first.remedy))
 }
 
 /// Writes a text to a file, its comments kept beside it. Where those went.

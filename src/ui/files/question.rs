@@ -91,9 +91,9 @@ impl Question {
             }
             Question::Leaving { lost, .. } => {
                 let mut out = vec!["Leaving without saving loses:".to_string()];
-                out.extend(lost.iter().take(NAMED).map(|w| format!("•  {w}")));
+                out.extend(lost.iter().take(NAMED).map(|lost| format!("•  {lost}")));
                 if lost.len() > NAMED {
-                    out.push(format!("and {} more", lost.len() - NAMED));
+                    out.push(views::and_more(lost.len() - NAMED));
                 }
                 out
             }

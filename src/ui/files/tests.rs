@@ -69,6 +69,13 @@ fn press(f: &mut Files, s: &mut Session, p: Press) -> Outcome {
     f.press(p, s, 100.0)
 }
 
+/// Leaves all the questions of a new job out, and its card.
+fn leave_out(f: &mut Files, s: &mut Session) -> Outcome {
+    let done = (0..5).map(|_| f.begin_next(true, s)).last();
+    f.begin = None;
+    done.unwrap()
+}
+
 fn leaving(f: &Files) -> bool {
     matches!(f.question(), Some(Question::Leaving { .. }))
 }
@@ -103,7 +110,9 @@ fn a_new_job_comes_after_the_answer_and_asks_for_a_name_when_saved() {
     rename(&mut s, "Cloakroom");
     assert_eq!(f.command(Command::New, &mut s), Outcome::Nothing);
     assert!(leaving(&f) && s.job().name == "Cloakroom");
-    assert_eq!(press(&mut f, &mut s, Press::Save), Outcome::Opened);
+    assert_eq!(press(&mut f, &mut s, Press::Save), Outcome::Nothing);
+    assert_eq!(s.job().name, "Cloakroom", "the job at hand stays until the last answer");
+    assert_eq!(leave_out(&mut f, &mut s), Outcome::Opened);
     assert!(s.file.is_none() && !s.unsaved() && folder.read("job.ron") == plain("Cloakroom"));
     rename(&mut s, "Attic");
     assert_eq!(f.command(Command::Save, &mut s), Outcome::Nothing);
@@ -259,7 +268,8 @@ fn a_job_without_a_file_is_put_by_with_the_users_own() {
     assert!(s.job().name == "Sample, changed" && s.file.is_none() && s.unsaved());
     // Left without saving, it is gone.
     let _ = f.command(Command::New, &mut s);
-    assert_eq!(press(&mut f, &mut s, Press::Leave), Outcome::Opened);
+    assert_eq!(press(&mut f, &mut s, Press::Leave), Outcome::Nothing);
+    assert_eq!(leave_out(&mut f, &mut s), Outcome::Opened);
     assert!(Files::start(folder.own(), None).0.question().is_none());
 }
 
@@ -425,4 +435,27 @@ fn an_autosave_that_cannot_be_written_is_said_once_and_again_after_it_worked() {
     let _ = f.tick(200.0, &mut s);
     let _ = f.tick(203.0, &mut s);
     assert!(!recovery::beside_file(&folder.0.join("job.ron")).exists());
+}
+
+#[test]
+fn a_saved_job_that_cannot_be_planned_says_so() {
+    let folder = Folder::new("unplanned");
+    let (mut f, mut s) = folder.opened();
+    s.edit(&[crate::job::Edit::Person(0, None)]);
+    let _ = f.command(Command::Save, &mut s);
+    let bar = f.bar().expect("a line");
+    assert!(bar.failed && bar.text.starts_with("Saved ") && bar.text.contains("cannot be planned"), "{}", bar.text);
+    assert!(!s.unsaved());
+}
+
+#[test]
+fn a_file_dropped_on_the_questions_waits_for_them() {
+    let folder = Folder::new("dropped-on-questions");
+    let (mut f, mut s) = folder.opened();
+    let other = folder.put("other.ron", &plain("Other"));
+    let _ = f.command(Command::New, &mut s);
+    f.begin.as_mut().unwrap().name = "Attic".into();
+    assert_eq!(f.dropped(&[other], &mut s), Outcome::Nothing);
+    let b = f.begin.as_ref().expect("still asked");
+    assert!(b.name == "Attic" && b.said.starts_with("other.ron"), "{}", b.said);
 }

@@ -3,17 +3,19 @@
 //! One focus stop. What is pulled, by pointer or by Alt with arrows, is shown at once and
 //! asked as a question; letting go makes it one edit, Escape takes it back. Nothing here
 //! decides where a line stands or what a pull makes of the room.
+//!
+//! One file because pointer, keys and the typed measure change one state of one pull.
 
 use std::sync::Arc;
 
 use egui::{
-    CursorIcon, EventFilter, Id, Key, Label, Modifiers, Pos2, Rect, Response, RichText, Role, Sense, Stroke,
-    StrokeKind, TextEdit, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
+    CursorIcon, EventFilter, Key, Label, Modifiers, Pos2, Rect, Response, RichText, Role, Sense, Stroke, StrokeKind,
+    Ui, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
-use super::ink;
-use crate::job::{Edit, Room, Units};
-use crate::measure::{Length, Unit};
+use super::typing::Typing;
+use super::{ink, typing};
+use crate::job::{Edit, Room};
 use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::bench::field::button;
@@ -23,17 +25,12 @@ use crate::views::drawing::change::{self, New};
 use crate::views::drawing::{self, Ask, Dim, Drawing, Edge, Part, Target};
 use crate::views::section::Pos;
 
-/// Width of the field a measure is typed into.
-const FIELD: f32 = 84.0;
-/// Room for what is said under it.
-const SAID: f32 = 240.0;
-
 /// What the drawing remembers between two drawings.
 #[derive(Clone, Debug, Default)]
 pub struct DrawState {
-    chosen: Option<Part>,
+    pub chosen: Option<Part>,
     pull: Option<Pull>,
-    typing: Option<Typing>,
+    pub typing: Option<Typing>,
     laid: Option<(Room, Ask, Arc<Drawing>)>,
     /// The room last drawn, by its place.
     room: usize,
@@ -50,15 +47,6 @@ struct Pull {
     held: Option<(drawing::Hit, Pos2)>,
     feet: f64,
     now: Option<(Room, Target)>,
-}
-
-/// A measure being typed.
-#[derive(Clone, Debug)]
-struct Typing {
-    of: Dim,
-    text: String,
-    wrong: Option<String>,
-    fresh: bool,
 }
 
 impl DrawState {
@@ -80,14 +68,14 @@ impl DrawState {
 }
 
 /// One drawing of it.
-struct Desk<'a> {
-    scene: &'a Scene<'a>,
+pub(super) struct Desk<'a> {
+    pub scene: &'a Scene<'a>,
     /// Index of the room, and the room as it stands or would stand.
     index: usize,
-    room: &'a Room,
-    drawing: &'a Drawing,
-    area: Rect,
-    name: String,
+    pub room: &'a Room,
+    pub drawing: &'a Drawing,
+    pub area: Rect,
+    pub name: String,
 }
 
 impl Desk<'_> {
@@ -95,7 +83,7 @@ impl Desk<'_> {
         Pos { x: p.x - self.area.left(), y: p.y - self.area.top() }
     }
 
-    fn put(&self, room: Room, out: &mut Vec<Action>) {
+    pub fn put(&self, room: Room, out: &mut Vec<Action>) {
         out.push(Action::Edit(vec![Edit::Room(self.index, Some(Box::new(room)))]));
     }
 }
@@ -141,14 +129,14 @@ pub fn show(ui: &mut Ui, scene: &Scene, index: usize, state: &mut DrawState, out
     parts(ui, &desk, &response, state, out);
     pointer(ui, &desk, &response, state, out);
     keys(ui, &desk, &response, state, out);
-    typing(ui, &desk, &response, state, out);
+    typing::show(ui, &desk, &response, state, out);
     let below = Rect::from_min_max(area.left_bottom(), all.max).shrink2(vec2(size::PAD, size::GAP));
     ui.scope_builder(UiBuilder::new().max_rect(below), |ui| words(ui, &desk, state, out));
     ui.allocate_rect(all, Sense::hover());
 }
 
 /// The part a target belongs to.
-fn part_of(of: Target) -> Option<Part> {
+pub(super) fn part_of(of: Target) -> Option<Part> {
     Some(match of {
         Target::Wall(w) | Target::End(w) | Target::Ceiling(w) => Part::Wall(w),
         Target::Part(p) => p,
@@ -198,16 +186,9 @@ fn parts(ui: &mut Ui, desk: &Desk, response: &Response, state: &mut DrawState, o
     out.push(Action::Room(desk.index));
     state.chosen = part_of(of);
     state.typing = match of {
-        Target::Dim(d) => Some(begun(desk, d)),
+        Target::Dim(d) => Some(typing::begun(desk, d)),
         _ => None,
     };
-}
-
-/// A measure taken up for typing, as it stands.
-fn begun(desk: &Desk, of: Dim) -> Typing {
-    let now = desk.drawing.hits.iter().find(|h| h.of == Target::Dim(of));
-    let text = now.and_then(|h| h.name.rsplit_once(": ")).map_or(String::new(), |t| t.1.to_string());
-    Typing { of, text, wrong: None, fresh: true }
 }
 
 /// Pulling by pointer, and what the pointer says of where it is.
@@ -348,7 +329,7 @@ fn keys(ui: &Ui, desk: &Desk, response: &Response, state: &mut DrawState, out: &
     }
     if let Some(part) = state.chosen {
         if pressed(Modifiers::NONE, Key::Enter) {
-            state.typing = measures(desk, part).first().map(|&d| begun(desk, d));
+            state.typing = typing::measures(desk, part).first().map(|&d| typing::begun(desk, d));
         }
         if (pressed(Modifiers::NONE, Key::Delete) || pressed(Modifiers::NONE, Key::Backspace))
             && let Some(room) = change::without(desk.room, part)
@@ -383,102 +364,6 @@ fn walked(room: &Room, from: Option<Part>, key: Key) -> Option<Part> {
     }
 }
 
-/// The measures of a part, in the order they are typed.
-fn measures(desk: &Desk, part: Part) -> Vec<Dim> {
-    let shown = |d: &Dim| desk.drawing.hits.iter().any(|h| h.of == Target::Dim(*d));
-    let all = match part {
-        Part::Wall(w) => vec![Dim::Length(w), Dim::Height(w)],
-        Part::Opening(o, k) => vec![Dim::From(o, k), Dim::Width(o, k), Dim::High(o, k), Dim::Sill(o, k)],
-        Part::Boxes(_) => Vec::new(),
-    };
-    all.into_iter().filter(shown).collect()
-}
-
-/// The field over a measure being typed. Enter commits, Tab commits and goes on, Escape leaves it.
-fn typing(ui: &mut Ui, desk: &Desk, response: &Response, state: &mut DrawState, out: &mut Vec<Action>) {
-    let Some(mut t) = state.typing.take() else { return };
-    let Some(hit) = desk.drawing.hits.iter().find(|h| h.of == Target::Dim(t.of)) else { return };
-    let theme = Theme::of(ui.ctx());
-    let a = hit.area();
-    let middle = ink::at(desk.area.min, Pos { x: a.x + a.w / 2.0, y: a.y + a.h / 2.0 });
-    let wanted = Rect::from_center_size(middle, vec2(FIELD, size::ROW));
-    let by = Vec2::new(
-        (desk.area.left() - wanted.left()).max(0.0) - (wanted.right() - desk.area.right()).max(0.0),
-        (desk.area.top() - wanted.top()).max(0.0) - (wanted.bottom() - desk.area.bottom()).max(0.0),
-    );
-    let at = wanted.translate(by);
-    let id = Id::unique(("measure of the drawing", ui.scope_id()));
-    let next = ui.memory(|m| m.has_focus(id)) && ui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::Tab));
-    let what = hit.name.rsplit_once(": ").map_or(hit.name.as_str(), |x| x.0).to_string();
-    let name = format!("{what}, {}", desk.name);
-    let color = t.wrong.is_some().then_some(theme.error);
-    let edit = TextEdit::singleline(&mut t.text).id(id).desired_width(FIELD - 8.0).text_color_opt(color);
-    let field = ui.put(at, edit).accessible_name(name);
-    if std::mem::take(&mut t.fresh) {
-        field.request_focus();
-        let mut all = egui::text_edit::TextEditState::load(ui.ctx(), id).unwrap_or_default();
-        let end = egui::text::CCursor::new(t.text.chars().count());
-        all.cursor.set_char_range(Some(egui::text::CCursorRange::two(egui::text::CCursor::default(), end)));
-        all.store(ui.ctx(), id);
-        state.typing = Some(t);
-        return;
-    }
-    if field.changed() {
-        t.wrong = None;
-    }
-    if let Some(wrong) = &t.wrong {
-        let below = Rect::from_min_size(at.left_bottom() + vec2(0.0, 2.0), vec2(SAID, 2.0 * size::ROW));
-        let over = (below.right() - desk.area.right()).max(0.0);
-        let text = RichText::new(wrong).color(theme.error).size(size::SMALL).background_color(theme.paper);
-        ui.put(below.translate(vec2(-over, 0.0)), Label::new(text).wrap());
-    }
-    if field.lost_focus() && ui.input(|i| i.key_pressed(Key::Escape)) {
-        response.request_focus();
-        return;
-    }
-    if !next && !field.lost_focus() {
-        state.typing = Some(t);
-        return;
-    }
-    let entered = next || ui.input(|i| i.key_pressed(Key::Enter));
-    match read(&t, desk.scene.job.units).and_then(|l| change::typed(desk.room, t.of, l)) {
-        Ok((room, part)) => {
-            state.chosen = part.or(state.chosen);
-            // Typed over by the same: a measure finer than it is shown stays as it is.
-            if t.text.trim() != begun(desk, t.of).text {
-                desk.put(room, out);
-            }
-            let part = part_of(Target::Dim(t.of)).filter(|_| next);
-            let all = part.map(|p| measures(desk, p)).unwrap_or_default();
-            let after = all.iter().position(|d| *d == t.of).and_then(|i| all.get(i + 1));
-            if let Some(&d) = after {
-                state.typing = Some(begun(desk, d));
-            } else if entered {
-                response.request_focus();
-            }
-        }
-        Err(wrong) => {
-            t.wrong = Some(wrong);
-            if entered {
-                field.request_focus();
-            }
-            state.typing = Some(t);
-        }
-    }
-}
-
-/// A length in the job's own units: feet or metres for walls, inches or centimetres for the rest.
-fn read(t: &Typing, units: Units) -> Result<Length, String> {
-    let large = matches!(t.of, Dim::Length(_) | Dim::Height(_));
-    let bare = match (units, large) {
-        (Units::FeetInches, true) => Unit::Feet,
-        (Units::FeetInches, false) => Unit::Inches,
-        (Units::Metric, true) => Unit::Metres,
-        (Units::Metric, false) => Unit::Centimetres,
-    };
-    Length::parse_with(&t.text, bare).map_err(|e| e.to_string())
-}
-
 /// Below the drawing: what is chosen, what can be added to its wall, what can be taken out.
 fn words(ui: &mut Ui, desk: &Desk, state: &mut DrawState, out: &mut Vec<Action>) {
     let theme = Theme::of(ui.ctx());
@@ -488,7 +373,7 @@ fn words(ui: &mut Ui, desk: &Desk, state: &mut DrawState, out: &mut Vec<Action>)
             return;
         }
         let Some(part) = state.chosen else {
-            let hint = "Click a wall, an opening or a measure, or drag it; Alt with arrows moves by a step";
+            let hint = "Click a wall, an opening or a measure, or drag it; Alt+arrows move by a step";
             ui.add(Label::new(RichText::new(hint).color(theme.quiet).size(size::SMALL)).truncate());
             return;
         };

@@ -74,7 +74,7 @@ fn words(p: &Painter, middle: Pos2, text: &str, size: f32, turn: f32, role: Role
     };
     let galley = p.layout_no_wrap(text.to_string(), font, color);
     let half = galley.size() / 2.0;
-    let (sin, cos) = (turn.sin(), turn.cos());
+    let (sin, cos) = (libm::sinf(turn), libm::cosf(turn));
     let corner = middle - vec2(half.x * cos - half.y * sin, half.x * sin + half.y * cos);
     p.add(TextShape::new(corner, galley, color).with_angle(turn));
 }

@@ -6,6 +6,7 @@
 mod draw;
 mod ink;
 mod sheet;
+mod typing;
 
 use egui::{Frame, Panel, Ui};
 

@@ -17,6 +17,7 @@ use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::bench::field::button;
 use crate::ui::theme::{self, Theme, plain, size};
+use crate::views::drawing;
 
 /// Width of the room's number before its line.
 const NUMBER: f32 = 22.0;
@@ -142,11 +143,12 @@ fn entry(
 ) {
     let theme = Theme::of(ui.ctx());
     // A room without an id has its place for one; the line of the next room has none.
-    let key = of.map_or(String::new(), |(i, r)| if r.id.is_empty() { format!("#{i}") } else { r.id.clone() });
+    let key =
+        of.map_or(String::new(), |(i, r)| if r.id.is_empty() { crate::views::numbered("#", i) } else { r.id.clone() });
     let at = of.map_or(scene.job.rooms.len(), |o| o.0);
     let top = ui.cursor().top();
     ui.horizontal_top(|ui| {
-        let number = if of.is_some() { (at + 1).to_string() } else { "+".to_string() };
+        let number = if of.is_some() { drawing::line_number(at) } else { "+".to_string() };
         let color = if chosen { theme.ink } else { theme.quiet };
         ui.allocate_ui(egui::vec2(NUMBER, size::ROW), |ui| {
             ui.set_width(NUMBER - size::GAP);
@@ -308,7 +310,11 @@ fn commit(scene: &Scene, of: Option<(usize, &Room)>, key: &str, state: &mut Shee
 
 /// A room more with a place of its own.
 fn another(job: &Job, measured: Room) -> (Room, Place) {
-    let name = if measured.name.is_empty() { format!("Room {}", job.rooms.len() + 1) } else { measured.name.clone() };
+    let name = if measured.name.is_empty() {
+        crate::views::numbered("Room", job.rooms.len() + 1)
+    } else {
+        measured.name.clone()
+    };
     let letters: String =
         name.to_lowercase().chars().map(|c| if c.is_ascii_alphanumeric() { c } else { ' ' }).collect();
     let base = letters.split_whitespace().collect::<Vec<_>>().join("-");
@@ -338,9 +344,7 @@ fn said(
     };
     let name = of.map_or("the next room", |(_, r)| called(r)).to_string();
     if let Some((i, room)) = of.filter(|(_, r)| state.taking.as_deref() == Some(&r.id)) {
-        let count = room.surfaces.len();
-        let with = if count == 1 { "its surface".to_string() } else { format!("its {count} surfaces") };
-        wrong(ui, &format!("Take {name} out of the job, with {with} and their recipes?"));
+        wrong(ui, &drawing::taking_words(room));
         ui.horizontal(|ui| {
             if button(ui, "Take it out", &format!("Take {name} out")) {
                 state.taking = None;
@@ -390,15 +394,35 @@ fn said(
     }
 }
 
-/// The words of an offer that its line has not: what it would put in place of what is there.
+/// The words of a text between blanks and commas, with where they stand.
+fn tokens(text: &str) -> Vec<(usize, &str)> {
+    let mut at = 0;
+    let mut out = Vec::new();
+    for part in text.split([' ', ',']) {
+        if !part.is_empty() {
+            out.push((at, part));
+        }
+        at += part.len() + 1;
+    }
+    out
+}
+
+/// What an offer would put in place of what its line has: the words that are new.
 fn differs(line: &str, offer: &str) -> String {
-    let (a, b): (Vec<&str>, Vec<&str>) = (line.split_whitespace().collect(), offer.split_whitespace().collect());
-    let same = a.iter().zip(&b).take_while(|(x, y)| x == y).count();
-    let rest = (a.len().min(b.len())) - same;
-    let behind = a.iter().rev().zip(b.iter().rev()).take(rest).take_while(|(x, y)| x == y).count();
-    let words = b[same..b.len() - behind].join(" ");
-    let words = words.trim_end_matches(',');
-    if words.is_empty() { offer.to_string() } else { words.to_string() }
+    let (a, b) = (tokens(line), tokens(offer));
+    let same = a.iter().zip(&b).take_while(|(x, y)| x.1 == y.1).count();
+    let rest = a.len().min(b.len()) - same;
+    let behind = a.iter().rev().zip(b.iter().rev()).take(rest).take_while(|(x, y)| x.1 == y.1).count();
+    let between = |text: &str, of: &[(usize, &str)]| {
+        let words = &of[same..of.len() - behind];
+        let ends = words.first().zip(words.last());
+        ends.map(|(first, last)| text[first.0..last.0 + last.1.len()].to_string())
+    };
+    match (between(offer, &b), between(line, &a)) {
+        (Some(new), _) => new,
+        (None, Some(gone)) => format!("leave out {gone}"),
+        (None, None) => offer.to_string(),
+    }
 }
 
 /// A line with what is asked about underlined.
@@ -432,7 +456,9 @@ mod tests {
         assert_eq!(differs("study 13 x 11 x 8, dor 32x80", "study 13 x 11 x 8, door 32x80"), "door");
         assert_eq!(differs("hall 14 x 4", "hall 14 x 4 x 8"), "x 8");
         assert_eq!(differs("hall 14 x 4 x 80", "hall 14 x 4 x 8, 2 doors"), "8, 2 doors");
-        assert_eq!(differs("a b c", "a c"), "a c");
+        assert_eq!(differs("bath 8 x 5 x 8,dor,sink", "bath 8 x 5 x 8,door 30x80,sink"), "door 30x80");
+        assert_eq!(differs("hall 14 x 4 x 8, stairs", "hall 14 x 4 x 8"), "leave out stairs");
+        assert_eq!(differs("hall 14", "hall,  14"), "hall,  14");
     }
 
     #[test]

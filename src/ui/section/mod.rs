@@ -3,25 +3,30 @@
 //! One focus stop for the whole chart. The wheel scrolls bands, with Shift time, with Ctrl
 //! it zooms at the pointer; bare paper pans; a block dragged sideways asks what it costs to
 //! let it wait. Nothing here decides a position or a figure.
+//!
+//! One file because pointer, keys and wheel act on one chart and share what it remembers.
 
-mod paint;
+pub mod paint;
+mod rooms;
 mod wait;
 
 use std::sync::Arc;
 
 use egui::{Id, Key, Modifiers, Pos2, Rect, Response, Role, Sense, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2};
 
-use super::Scene;
 use super::action::Action;
 use super::shown::Shown;
 use super::theme::{Theme, size};
+use super::{Scene, explain};
 use crate::job::Edit;
-use crate::views::ForecastView;
 use crate::views::section::{Ask, Kind, Layout, Model, Pos, Target, layout};
+use crate::views::{Figure, ForecastView};
 use wait::Wait;
 
 /// Height of the line that says the sentence of what is selected.
 const SAID: f32 = 26.0;
+/// Left around a step brought into view.
+const AIR: f32 = 20.0;
 /// Narrowest and widest working day that can be zoomed to, pixels.
 const ZOOM: (f32, f32) = (4.0, 4_000.0);
 
@@ -37,8 +42,15 @@ pub struct SectionState {
     /// The piece of what holds the date that was last walked to or clicked.
     piece: Option<usize>,
     wait: Option<Wait>,
+    rooms: rooms::RoomKeys,
+    /// The part whose figure is explained, and where on the section.
+    explained: Option<(Target, Pos)>,
     /// A press on bare paper moves the sheet.
     panning: bool,
+    /// The selected step is brought into view.
+    reveal: bool,
+    /// A step, by its id, that is asked what waiting costs.
+    ask_wait: Option<String>,
     /// The chart is to have the keyboard when it is drawn next.
     keyboard: bool,
     model: Option<(Arc<Shown>, Arc<Model>)>,
@@ -65,13 +77,34 @@ impl SectionState {
         self.whole_chalk = !self.whole_chalk;
     }
 
+    /// Brings the selected step into view, its room open, when the chart is drawn next.
+    pub fn reveal(&mut self) {
+        (self.reveal, self.piece) = (true, None);
+    }
+
+    /// Asks what it costs to let a step wait for a day, when the chart is drawn next.
+    pub fn ask_wait(&mut self, step: String) {
+        self.ask_wait = Some(step);
+    }
+
+    /// Opens a room.
+    pub fn open_room(&mut self, room: usize) {
+        self.unfolded = room;
+    }
+
     /// Another job: nothing of the one before is kept but how it is looked at.
     pub fn forget(&mut self) {
         let (plain_time, whole_chalk) = (self.plain_time, self.whole_chalk);
         *self = SectionState { plain_time, whole_chalk, ..SectionState::default() };
     }
 
-    fn model(&mut self, shown: &Shown) -> Arc<Model> {
+    /// Whether plain letters belong to the chart now: they jump among its rooms.
+    pub fn takes_letters(&self, ctx: &egui::Context) -> bool {
+        self.rooms.take_letters(ctx)
+    }
+
+    /// The model of an answer, kept until another comes.
+    pub fn model(&mut self, shown: &Shown) -> Arc<Model> {
         let same = |s: &Shown| Arc::ptr_eq(&s.plan, &shown.plan) && Arc::ptr_eq(&s.forecast, &shown.forecast);
         match &self.model {
             Some((s, m)) if same(s) && s.odds == shown.odds && s.days == shown.days => m.clone(),
@@ -156,6 +189,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
         && selected != state.laid.as_ref().and_then(|l| l.1.selected)
     {
         state.unfolded = room;
+        (state.rooms.at, state.rooms.reveal) = (room, true);
     }
     // The line below speaks of what is selected, whoever selected it.
     if let (Some(p), Some(s)) = (state.piece, selected)
@@ -176,10 +210,26 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
         unfolded: state.unfolded,
         lanes: true,
     };
-    let laid = state.layout(&model, ask);
+    let mut laid = state.layout(&model, ask);
+    if std::mem::take(&mut state.rooms.reveal) && model.rooms.len() > 1 {
+        // Before it is drawn: a row out of view would lose the keyboard.
+        let scroll_y = rooms::scroll_to(&laid, state.rooms.at, laid.scroll.y);
+        if (scroll_y - laid.scroll.y).abs() > 0.5 {
+            laid = state.layout(&model, Ask { scroll_y, ..ask });
+        }
+    }
     state.scroll = vec2(laid.scroll.x, laid.scroll.y);
     let chart = Chart { scene, shown, model: &model, layout: &laid, area, selected };
+    let explaining = explain::is_open(ui.ctx());
+    if std::mem::take(&mut state.reveal) && into_view(&chart, state) {
+        ui.ctx().request_repaint();
+    }
     wait::follow(&chart, state, out);
+    let block = state.ask_wait.take().and_then(|id| model.blocks.iter().position(|b| b.id == id));
+    if let Some(b) = block.filter(|&b| chart.can_wait(b)) {
+        state.wait = Wait::begun(&chart, b, 0.0).moved(&chart, wait::DAY_ON, out);
+        ui.ctx().request_repaint();
+    }
     let response = ui.interact(area, ui.id_of("section"), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Group, true, "The room section"));
     if std::mem::take(&mut state.keyboard) {
@@ -192,7 +242,10 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
     }
     parts(ui, &chart, &response, state, out);
     pointer(ui, &chart, &response, state, out);
-    keys(ui, &chart, &response, state, out);
+    if !explaining {
+        keys(ui, &chart, &response, state, out);
+    }
+    explained(ui, &chart, state);
     wheel(ui, &chart, &response, state);
     wait::show(ui, &chart, state, out);
     said(ui, &chart, state, Rect::from_min_max(area.left_bottom(), all.max));
@@ -220,6 +273,9 @@ fn named(chart: &Chart, of: Target) -> Option<String> {
         }
         Target::Piece(p) => format!("Holds the date: {}. {}", m.pieces[p].word, m.pieces[p].sentence),
         Target::Room(r) => format!("Room {}", m.rooms[r].name),
+        Target::Odds(_) | Target::InHand | Target::CleanRun | Target::Client | Target::Safe | Target::Done(_) => {
+            m.figure(of)?.1.value
+        }
         Target::Peg(step) => format!("Let {} no longer wait", m.blocks[m.block_of(step)?].name),
         Target::Band(b) if !m.bands[b].hours.is_empty() => format!("Band {}: {}", m.bands[b].name, m.bands[b].hours),
         _ => return None,
@@ -232,9 +288,12 @@ fn lines(chart: &Chart, of: Target) -> Vec<String> {
     match of {
         Target::Block(b) => m.blocks[b].says.clone(),
         Target::Piece(p) => vec![m.pieces[p].sentence.clone()],
-        Target::Band(b) if m.bands[b].hours.is_empty() => vec![m.bands[b].name.clone()],
-        Target::Band(b) => vec![m.bands[b].name.clone(), format!("{} of labor", m.bands[b].hours)],
+        Target::Band(b) | Target::Drawn(b) if m.bands[b].hours.is_empty() => vec![m.bands[b].name.clone()],
+        Target::Band(b) | Target::Drawn(b) => vec![m.bands[b].name.clone(), format!("{} of labor", m.bands[b].hours)],
         Target::Room(r) => vec![m.rooms[r].name.clone(), m.rooms[r].done.clone()],
+        Target::Odds(_) | Target::InHand | Target::CleanRun | Target::Client | Target::Safe | Target::Done(_) => {
+            m.figure(of).map(|f| vec![f.1.value, f.1.why]).unwrap_or_default()
+        }
         Target::Peg(_) => vec!["Kept waiting by you; a click lets it go".to_string()],
         Target::More(b) => {
             let hidden = |i: &&usize| m.blocks[**i].band == b;
@@ -254,6 +313,8 @@ fn parts(ui: &mut Ui, chart: &Chart, response: &Response, state: &mut SectionSta
     let pointer = ui.input(|i| i.pointer.hover_pos()).filter(|p| chart.area.contains(*p));
     let over = pointer.and_then(|p| chart.at(p));
     let (mut clicked, mut under) = (None, None);
+    let stop = state.rooms.at.min(chart.model.rooms.len().saturating_sub(1));
+    let stop = if chart.layout.rooms.iter().any(|r| r.0 == stop) { stop } else { state.unfolded };
     let builder = UiBuilder::new().max_rect(chart.area).accessibility_parent(response.id);
     ui.scope_builder(builder, |ui| {
         for (i, hit) in chart.layout.hits.iter().enumerate() {
@@ -265,9 +326,33 @@ fn parts(ui: &mut Ui, chart: &Chart, response: &Response, state: &mut SectionSta
             if !rect.is_positive() {
                 continue;
             }
-            let r = ui.interact(rect, response.id.with(("part", i)), Sense::CLICK);
+            // Of the rooms one is a stop of the keyboard; the others are reached from it.
+            let room = if let Target::Room(r) = hit.of { Some(r) } else { None };
+            let (id, sense) = match room {
+                // The one the keyboard is just going to is a stop already, or it would lose it again.
+                Some(r) if r == stop || ui.memory(|m| m.has_focus(rooms::id(response, r))) => {
+                    (rooms::id(response, r), Sense::click())
+                }
+                Some(r) => (rooms::id(response, r), Sense::CLICK),
+                None => (response.id.with(("part", i)), Sense::CLICK),
+            };
+            let r = ui.interact(rect, id, sense);
             let chosen = matches!(hit.of, Target::Block(b) if Some(chart.model.blocks[b].step) == chart.selected);
             r.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, &name));
+            if let Some(room) = room {
+                ui.ctx().accesskit_node_builder(r.id, |n| n.set_expanded(chart.layout.open.contains(&room)));
+                rooms::keys(ui, chart, response, &r, room, state);
+                if r.has_focus() {
+                    let ring = egui::Stroke::new(size::OUTLINE, Theme::of(ui.ctx()).focus);
+                    let across = rect.with_max_x(chart.area.right()).shrink(1.0);
+                    ui.painter().with_clip_rect(chart.area).rect_stroke(across, 0.0, ring, egui::StrokeKind::Inside);
+                }
+                if r.clicked() && r.has_focus() {
+                    (state.unfolded, state.rooms.at, state.rooms.reveal) = (room, room, true);
+                    ui.ctx().request_repaint();
+                    continue;
+                }
+            }
             if r.clicked() {
                 // Of areas that lie over each other the pointer means the nearest mark.
                 let at = r.interact_pointer_pos().and_then(|p| chart.layout.hit(chart.pos(p)));
@@ -300,16 +385,40 @@ fn parts(ui: &mut Ui, chart: &Chart, response: &Response, state: &mut SectionSta
     }
     if let Some(of) = clicked {
         response.request_focus();
+        // A figure is explained where it was clicked; by keys and names at its own place.
+        let pressed = ui.input(|i| i.pointer.interact_pos()).filter(|p| chart.area.contains(*p));
+        let own = chart.layout.area_of(of).map(|h| Pos { x: h.core.x, y: h.core.bottom() });
+        let at = pressed.map(|p| chart.pos(p)).or(own);
+        state.explained = at.filter(|_| chart.model.figure(of).is_some()).map(|at| (of, at));
         choose(chart, of, state, out);
+    }
+}
+
+/// The card of the figure asked about.
+fn explained(ui: &Ui, chart: &Chart, state: &mut SectionState) {
+    let Some((of, at)) = state.explained else { return };
+    let figure = chart.model.figure(of);
+    let mut open = figure.is_some();
+    if let Some((what, figure)) = figure {
+        let place = chart.area.min + vec2(at.x, at.y + 2.0);
+        explain::at(ui.ctx(), ui.id_of("explained"), ui.layer_id(), place, &what, &figure, &mut open);
+    }
+    if !open {
+        state.explained = None;
     }
 }
 
 /// The zone a part is clipped to.
 fn zone(l: &Layout, of: Target) -> crate::views::section::Area {
     match of {
-        Target::Block(_) | Target::Peg(_) => l.zones.bands,
-        Target::Piece(_) => l.zones.ribbon,
-        Target::Band(_) | Target::More(_) | Target::Room(_) => l.zones.drawing,
+        Target::Block(_) | Target::Peg(_) | Target::Done(_) => l.zones.bands,
+        Target::Piece(_) | Target::InHand => l.zones.ribbon,
+        Target::CleanRun | Target::Client | Target::Safe => {
+            let (above, below) = (l.zones.ribbon, l.zones.bands);
+            crate::views::section::Area::new(below.x, above.bottom(), below.right(), below.y)
+        }
+        Target::Odds(_) => l.zones.odds,
+        Target::Band(_) | Target::More(_) | Target::Room(_) | Target::Drawn(_) => l.zones.drawing,
         Target::Day(_) => l.zones.header,
     }
 }
@@ -323,7 +432,7 @@ fn choose(chart: &Chart, of: Target, state: &mut SectionState, out: &mut Vec<Act
             out.push(Action::Select(Some(m.blocks[b].id.clone())));
         }
         Target::Piece(p) => walk_to(chart, p, state, out),
-        Target::Room(r) => state.unfolded = r,
+        Target::Room(r) => (state.unfolded, state.rooms.at, state.rooms.reveal) = (r, r, true),
         Target::Peg(step) => {
             out.extend(chart.id(step).map(|id| Action::Edit(vec![Edit::Release(id)])));
         }
@@ -352,6 +461,23 @@ fn walk_to(chart: &Chart, p: usize, state: &mut SectionState, out: &mut Vec<Acti
         state.scroll.x += (to - z.right() + 20.0).min(from - z.x);
     }
     out.push(Action::Select(step.and_then(|s| chart.id(s))));
+}
+
+/// Scrolls to the selected step; whether anything moves.
+fn into_view(chart: &Chart, state: &mut SectionState) -> bool {
+    let Some(block) = chart.selected.and_then(|s| chart.model.block_of(s)) else { return false };
+    let of = |h: &&crate::views::section::Hit| h.of == Target::Block(block);
+    let Some(at) = chart.layout.hits.iter().find(of).map(|h| h.core) else { return false };
+    let z = chart.layout.zones.bands;
+    // Its end first, then its beginning, which of a block longer than the window is what is wanted.
+    let by = |low: f32, high: f32, from: f32, to: f32| {
+        let end = (high - to).max(0.0);
+        end + (low - end - from).min(0.0)
+    };
+    let moved =
+        vec2(by(at.x - AIR, at.right() + AIR, z.x, z.right()), by(at.y - AIR, at.bottom() + AIR, z.y, z.bottom()));
+    state.scroll += moved;
+    moved != Vec2::ZERO
 }
 
 /// Dragging: a block sideways asks, bare paper moves the sheet.
@@ -475,17 +601,22 @@ fn wheel(ui: &Ui, chart: &Chart, response: &Response, state: &mut SectionState) 
 fn said(ui: &mut Ui, chart: &Chart, state: &SectionState, area: Rect) {
     let theme = Theme::of(ui.ctx());
     ui.painter().hline(area.x_range(), area.top(), egui::Stroke::new(size::HAIR, theme.rule));
-    let piece = state.piece.and_then(|p| chart.model.pieces.get(p)).map(|p| p.sentence.as_str());
+    let piece = state.piece.and_then(|p| chart.model.pieces.get(p));
     let block = chart.selected.and_then(|s| chart.model.block_of(s)).map(|b| &chart.model.blocks[b]);
     let hint = "Click a block or a piece of the ribbon; arrows walk what holds the date; drag a block to ask what waiting costs";
-    let (text, color) = match (piece, block) {
-        (Some(s), _) => (s.to_string(), theme.ink),
-        (None, Some(b)) => (b.says.join(" · "), theme.ink),
-        (None, None) => (hint.to_string(), theme.quiet),
+    let figure = match (piece, block) {
+        (Some(p), _) => Some(Figure::new(p.sentence.as_str(), p.why.as_str())),
+        (None, Some(b)) => Some(Figure::new(b.says.join(" · "), b.told.as_str())),
+        (None, None) => None,
     };
     let inside = Rect::from_min_max(area.min + vec2(8.0, 3.0), area.max - vec2(8.0, 3.0));
     ui.scope_builder(UiBuilder::new().max_rect(inside), |ui| {
-        let text = egui::RichText::new(text).color(color);
-        ui.add(egui::Label::new(text).truncate());
+        let Some(figure) = figure else {
+            ui.add(egui::Label::new(egui::RichText::new(hint).color(theme.quiet)).truncate());
+            return;
+        };
+        let text = egui::RichText::new(&figure.value).color(theme.ink);
+        let response = ui.add(egui::Label::new(text).truncate().sense(Sense::click()));
+        explain::why(&response, "what is selected", &figure);
     });
 }

@@ -16,6 +16,12 @@ pub fn paint(painter: &Painter, origin: Pos2, layout: &Layout, theme: &Theme) {
     }
 }
 
+/// Paints shapes that are no section, from `origin`, clipped as the painter is.
+pub fn shapes(painter: &Painter, origin: Pos2, shapes: &[Shape], theme: &Theme) {
+    let pen = Pen { p: painter.clone(), origin, theme };
+    shapes.iter().for_each(|s| pen.draw(s));
+}
+
 /// An area of a layout on the screen.
 pub fn rect(origin: Pos2, a: &Area) -> Rect {
     Rect::from_min_size(origin + vec2(a.x, a.y), vec2(a.w, a.h))
@@ -83,7 +89,8 @@ impl Pen<'_> {
             Role::Selected => t.selected,
             Role::Peg => t.peg,
             Role::Target | Role::Closed => t.target,
-            Role::Safe => t.safe,
+            Role::Safe | Role::AirDamp => t.safe,
+            Role::AirWarm => t.shop.line,
             Role::InHand => t.hand,
             Role::BandRule | Role::DayRule | Role::ZoneRule | Role::Bracket => t.rule,
             Role::RibbonWordOnInk => t.ribbon_word,

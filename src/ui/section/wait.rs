@@ -7,14 +7,17 @@ use super::{Chart, SectionState};
 use crate::clock::{At, DAY};
 use crate::job::{Edit, Hold, Until};
 use crate::ui::action::Action;
+use crate::ui::explain;
 use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::strip::answer_words;
 use crate::ui::theme::{Theme, size, strong};
-use crate::views::Almanac;
+use crate::views::{Almanac, COUNTED, Figure};
 
 /// Steps of a drag, minutes; of a key.
 const QUARTER: i64 = 15;
 const HOUR: i64 = 60;
+/// Hours of a day, to be waited at once.
+pub(super) const DAY_ON: i64 = 24;
 /// Width of the card, wide enough for its one sentence.
 const CARD: f32 = 400.0;
 
@@ -152,7 +155,9 @@ pub(super) fn show(ui: &mut Ui, chart: &Chart, state: &mut SectionState, out: &m
             };
             let cost = if answered { answer_words(chart.scene) } else { None };
             let cost = cost.unwrap_or_else(|| "…".to_string());
-            ui.label(format!("wait until {}: {cost}", a.short(until)));
+            let words = format!("wait until {}", a.short(until));
+            let figure = Figure::new(cost, COUNTED);
+            explain::told_as(ui, &words, &figure, egui::RichText::new(format!("{words}: {}", figure.value)));
             ui.horizontal(|ui| {
                 if ui.button("Keep waiting").clicked() {
                     out.push(Action::KeepQuestion);

@@ -240,8 +240,14 @@ impl Face<'_> {
             }
             OpeningKind::Door => {
                 // The hand: lines from the corners of the lock side to the middle of the hinges.
-                let hinge = self.at(from, s.sill + s.height / 2.0);
-                out.line(vec![self.at(to, head), hinge, self.at(to, s.sill)], Role::Swing);
+                let middle = s.sill + s.height / 2.0;
+                let two = s.width > super::plan::TWO_LEAVES;
+                let meet = if two { from + s.width / 2.0 } else { to };
+                out.line(vec![self.at(meet, head), self.at(from, middle), self.at(meet, s.sill)], Role::Swing);
+                if two {
+                    out.line(vec![self.at(meet, head), self.at(to, middle), self.at(meet, s.sill)], Role::Swing);
+                    out.line(vec![self.at(meet, head), self.at(meet, s.sill)], Role::Face);
+                }
             }
             OpeningKind::Cased => {}
         }

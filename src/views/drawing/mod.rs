@@ -324,6 +324,20 @@ pub fn number(room: &Room, wall: usize) -> String {
     crate::sheet::label(room, wall + 1)
 }
 
+/// The number a room has on the measure sheet.
+pub fn line_number(room: usize) -> String {
+    (room + 1).to_string()
+}
+
+/// Asked before a room with surfaces is taken out of the job.
+pub fn taking_words(room: &Room) -> String {
+    let name = if room.name.is_empty() { &room.id } else { &room.name };
+    match room.surfaces.len() {
+        1 => format!("Take {name} out of the job, with its surface and the recipe of it?"),
+        n => format!("Take {name} out of the job, with its {n} surfaces and their recipes?"),
+    }
+}
+
 /// What a carpenter calls it.
 pub fn word(kind: OpeningKind) -> &'static str {
     match kind {

@@ -11,7 +11,7 @@ use crate::measure::Length;
 /// Thickness of a wall, feet.
 const THICK: f64 = 4.5 / 12.0;
 /// A door wider than this has two leaves, feet.
-const TWO_LEAVES: f64 = 4.0;
+pub const TWO_LEAVES: f64 = 4.0;
 /// Strokes of the arc of a door.
 const ARC: usize = 12;
 

@@ -143,7 +143,14 @@ pub fn level_name(level: Level) -> String {
 pub fn bands(sound: &Sound, stood: &[Stood]) -> Vec<Band> {
     let has = |room: Option<usize>, level| stood.iter().any(|s| s.room == room && (s.top == level || s.low == level));
     let any = |level| stood.iter().any(|s| s.top == level);
-    let band = |room, level| Band { level, room, name: level_name(level), labor_min: 0, hours: String::new() };
+    let band = |room, level| Band {
+        level,
+        room,
+        name: level_name(level),
+        labor_min: 0,
+        hours: String::new(),
+        why: String::new(),
+    };
     let mut out = Vec::new();
     if any(Level::Coming) {
         out.push(band(None, Level::Coming));
@@ -244,7 +251,16 @@ pub fn rooms(sound: &Sound) -> Vec<RoomInfo> {
     let room = |(i, tag): (usize, String)| {
         let r = &sound.job.rooms[i];
         let (section, name) = (section(r), r.name.clone());
-        RoomInfo { room: i, name, tag, section, work: Vec::new(), drying: Vec::new(), done: String::new() }
+        RoomInfo {
+            room: i,
+            name,
+            tag,
+            section,
+            work: Vec::new(),
+            drying: Vec::new(),
+            done: String::new(),
+            done_why: String::new(),
+        }
     };
     tags(&names).into_iter().enumerate().map(room).collect()
 }

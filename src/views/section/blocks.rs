@@ -55,7 +55,7 @@ fn joined(hours: &Hours, mut runs: Vec<(At, At)>) -> Vec<(At, At)> {
 }
 
 /// The last stage any step asks of a coat, and when the plan reaches it.
-fn usable(net: &Net, row: &StepRow) -> Option<(Stage, At)> {
+pub fn usable(net: &Net, row: &StepRow) -> Option<(Stage, At)> {
     let reached = |stage: Stage| row.ready.iter().find(|(s, _)| *s == stage).copied();
     let asked = net.followers[row.step]
         .iter()
@@ -145,6 +145,16 @@ fn says(
     out
 }
 
+/// Where the figures of a step come from.
+fn told(sound: &Sound, step: &crate::work::Step, row: &StepRow) -> String {
+    let mut out = crate::views::inspect::hours_why(sound, step).map_or_else(String::new, |w| format!("hours: {w}. "));
+    out += "Days: the clean run of this order, everything typical";
+    if row.float.is_some() {
+        out += "; what can wait keeps the end of the job and the order of the others";
+    }
+    out
+}
+
 fn is_held_back(holds: &[PlanHold], step: usize) -> bool {
     holds.iter().any(|h| h.step == step && h.wait.is_none())
 }
@@ -160,11 +170,12 @@ pub fn blocks(
 ) -> Vec<Block> {
     let net = sound.net(found);
     let on_ribbon: std::collections::BTreeSet<usize> = view.stretches.iter().map(|s| s.step).collect();
+    let mut runs_of: Vec<Vec<(At, At)>> = vec![Vec::new(); sound.graph.steps.len()];
+    found.plan.runs.iter().for_each(|r| runs_of[r.step].push((r.from, r.to)));
     let block = |row: &StepRow| {
         let s = &stood[row.step];
         let step = &sound.graph.steps[row.step];
-        let runs: Vec<(At, At)> =
-            found.plan.runs.iter().filter(|r| r.step == row.step).map(|r| (r.from, r.to)).collect();
+        let runs = runs_of[row.step].clone();
         let runs = if runs.is_empty() { vec![(row.begin, row.end)] } else { joined(hours_on, runs) };
         let wedge = wedge(sound, &net, hours_on, row);
         let holds_date = on_ribbon.contains(&row.step);
@@ -188,6 +199,7 @@ pub fn blocks(
             dates: dates(sound, row),
             why: row.held.as_ref().map(|(w, _)| capital(&w.sentence)).unwrap_or_default(),
             says: says(sound, found, row, wedge.as_ref(), holds_date, reach(bands, band, low)),
+            told: told(sound, step, row),
             wedge,
             on_ribbon: holds_date,
             held_back: is_held_back(&sound.holds, row.step),

@@ -69,6 +69,7 @@ fn day_lines(d: &mut Draft) {
     let clip = Area::new(z.bands.x, z.ribbon.bottom(), z.bands.right(), z.odds.bottom());
     let y = strip.y + strip.h / 2.0;
     let mut shapes = Vec::new();
+    let mut named = Vec::new();
     let mut used = Line::default();
     let all = [
         (d.m.target.as_ref(), Role::Target, 2.0),
@@ -93,8 +94,15 @@ fn day_lines(d: &mut Draft) {
         if let Some(from) = order.into_iter().find(|&f| free(f, &used)) {
             used.take(from, from + w);
             shapes.push(d.text(from, y, &l.name, 11.0, Weight::SemiBold, role));
+            let of = match role {
+                Role::Target => Target::Client,
+                Role::Safe => Target::Safe,
+                _ => Target::CleanRun,
+            };
+            named.push((Area::new(from, strip.y, from + w, strip.bottom()), of));
         }
     }
+    named.into_iter().for_each(|(at, of)| d.hit(at, of));
     d.out.layers.push(Layer { clip, shapes });
 }
 
@@ -229,6 +237,7 @@ pub(super) fn ribbon(d: &mut Draft) {
         }
         if x >= at.x {
             words.push(text);
+            d.hit(Area::new(x, zone.y, x + w, zone.bottom()), Target::InHand);
         }
     }
     shapes.append(&mut words);
@@ -275,6 +284,8 @@ pub(super) fn odds(d: &mut Draft) {
                 *halo = true;
             }
             shapes.push(text);
+            let core = Area::new(x, tape.y, x + w, tape.bottom());
+            d.hit(core, Target::Odds(i));
         }
     }
     d.out.layers.push(Layer { clip: z, shapes });

@@ -19,6 +19,8 @@ use crate::views::face::{self, Weight};
 const ROW: f32 = 22.0;
 /// Rows of a band before the rest is counted in `+n`.
 const MOST_ROWS: usize = 4;
+/// Height of a row at most: beyond it a row is no easier to read.
+const MOST_ROW: f32 = 44.0;
 /// Height of a band without steps, of a folded room, of an open room's title.
 const EMPTY: f32 = 8.0;
 const FOLDED: f32 = 26.0;
@@ -88,6 +90,8 @@ pub(super) struct Draft<'a> {
     pub out: Layout,
     /// Left end of the names of the bands.
     pub names_x: f32,
+    /// Height of a row.
+    pub row: f32,
 }
 
 impl Draft<'_> {
@@ -160,13 +164,15 @@ pub fn layout(m: &Model, ask: &Ask) -> Layout {
         labels: Vec::new(),
         unnamed: Vec::new(),
         hidden: Vec::new(),
+        open: Vec::new(),
+        rooms: Vec::new(),
         axis,
         left: left - scroll_x,
         most_scroll: Pos { x: most_x, y: 0.0 },
         scroll: Pos { x: scroll_x, y: 0.0 },
     };
     let names_x = left - 76.0 * s;
-    let mut d = Draft { m, ask, s, out, names_x };
+    let mut d = Draft { m, ask, s, out, names_x, row: ROW * s };
     let mut bands = Bands::new(&d);
     bands.fit(&mut d);
     frame::ground(&mut d);
@@ -209,6 +215,8 @@ fn zones(m: &Model, ask: &Ask, s: f32, (w, h): (f32, f32), left: f32) -> Zones {
 
 /// The bands with their rows.
 struct Bands {
+    /// Rooms that stand open.
+    open: Vec<bool>,
     strips: Vec<Strip>,
     /// By band of the model.
     packed: Vec<Packed>,
@@ -221,11 +229,30 @@ struct Bands {
 impl Bands {
     fn new(d: &Draft) -> Bands {
         let m = d.m;
+        let mut open = vec![false; m.rooms.len()];
+        if let Some(last) = m.rooms.len().checked_sub(1) {
+            open[d.ask.unfolded.min(last)] = true;
+        }
+        let names = Names { size: 11.0 * d.s, width: d.out.axis.width().max(f64::from(d.out.zones.bands.w)) as f32 };
+        let mut items: Vec<Vec<Item>> = vec![Vec::new(); m.bands.len()];
+        for (i, b) in m.blocks.iter().enumerate() {
+            items[b.band].push(item(d, i, b));
+        }
+        for list in &mut items {
+            list.sort_by(|a, b| a.runs[0].0.total_cmp(&b.runs[0].0).then(a.block.cmp(&b.block)));
+        }
+        let packed = vec![Packed::default(); m.bands.len()];
+        Bands { strips: Bands::strips(d, &open), open, packed, items, names, row: ROW * d.s }
+    }
+
+    /// What stands under each other while these rooms are open.
+    fn strips(d: &Draft, open: &[bool]) -> Vec<Strip> {
+        let m = d.m;
         let mut strips = Vec::new();
         let level = |want: fn(&Level) -> bool| (0..m.bands.len()).filter(move |&b| want(&m.bands[b].level));
         strips.extend(level(|l| *l == Level::Coming).map(Strip::Band));
         for r in 0..m.rooms.len() {
-            if r != d.ask.unfolded.min(m.rooms.len() - 1) {
+            if !open[r] {
                 strips.push(Strip::Folded(r));
                 continue;
             }
@@ -242,15 +269,43 @@ impl Bands {
             strips.push(Strip::Floor);
             strips.extend(below.into_iter().map(Strip::Band));
         }
-        let names = Names { size: 11.0 * d.s, width: d.out.axis.width().max(f64::from(d.out.zones.bands.w)) as f32 };
-        let mut items: Vec<Vec<Item>> = vec![Vec::new(); m.bands.len()];
-        for (i, b) in m.blocks.iter().enumerate() {
-            items[b.band].push(item(d, i, b));
+        strips
+    }
+
+    /// Bands that are shown, packed with their names.
+    fn pack(&mut self) {
+        for s in &self.strips {
+            if let Strip::Band(b) = s
+                && self.packed[*b].rows == 0
+            {
+                self.packed[*b] = pack(&self.items[*b], MOST_ROWS, &self.names, true);
+            }
         }
-        for list in &mut items {
-            list.sort_by(|a, b| a.runs[0].0.total_cmp(&b.runs[0].0).then(a.block.cmp(&b.block)));
+    }
+
+    /// Opens more rooms while everything still fits with all its names: those after the one
+    /// chosen, then those before it.
+    fn open_more(&mut self, d: &Draft, there: f32) {
+        let chosen = d.ask.unfolded.min(self.open.len().saturating_sub(1));
+        for r in (chosen + 1..self.open.len()).chain((0..chosen).rev()) {
+            let mut open = self.open.clone();
+            open[r] = true;
+            let strips = Bands::strips(d, &open);
+            let least = |s: &Strip| match s {
+                Strip::Band(b) if self.packed[*b].rows == 0 && !self.items[*b].is_empty() => ROW * d.s,
+                s => self.height(d, *s, ROW * d.s, &self.packed),
+            };
+            if strips.iter().map(least).sum::<f32>() > there {
+                return;
+            }
+            let before = std::mem::replace(&mut self.strips, strips);
+            self.pack();
+            if self.total(d, ROW * d.s, &self.packed) > there {
+                self.strips = before;
+                return;
+            }
+            self.open = open;
         }
-        Bands { strips, packed: Vec::new(), items, names, row: ROW * d.s }
     }
 
     fn height(&self, d: &Draft, strip: Strip, row: f32, packed: &[Packed]) -> f32 {
@@ -280,8 +335,19 @@ impl Bands {
         let there = d.out.zones.bands.h;
         let row = ROW * d.s;
         let names = self.names;
-        let least: Vec<usize> = self.items.iter().map(|i| pack(i, MOST_ROWS, &names, false).rows).collect();
-        let mut packed: Vec<Packed> = self.items.iter().map(|i| pack(i, MOST_ROWS, &names, true)).collect();
+        self.pack();
+        if self.total(d, row, &self.packed) < there {
+            self.open_more(d, there);
+        }
+        let mut packed = std::mem::take(&mut self.packed);
+        let mut least = vec![0; self.items.len()];
+        if self.total(d, row, &packed) > there {
+            for s in &self.strips {
+                if let Strip::Band(b) = s {
+                    least[*b] = pack(&self.items[*b], MOST_ROWS, &names, false).rows;
+                }
+            }
+        }
         while self.total(d, row, &packed) > there {
             // The band whose names lose least by a row less gives one up.
             let shown = self.strips.iter().filter_map(|s| if let Strip::Band(b) = s { Some(*b) } else { None });
@@ -297,7 +363,9 @@ impl Bands {
         self.packed = packed;
         let fixed = self.total(d, 0.0, &self.packed);
         let rows = self.rows(&self.packed).max(1) as f32;
-        self.row = ((there - fixed) / rows).clamp(row, 30.0 * d.s);
+        self.row = ((there - fixed) / rows).clamp(row, MOST_ROW * d.s);
+        d.row = self.row;
+        d.out.open = (0..self.open.len()).filter(|&r| self.open[r]).collect();
         let height = self.total(d, self.row, &self.packed);
         d.out.most_scroll.y = (height - there).max(0.0);
         d.out.scroll.y = d.ask.scroll_y.clamp(0.0, d.out.most_scroll.y);
@@ -327,6 +395,12 @@ impl Bands {
     fn draw(&self, d: &mut Draft) {
         let tops = self.tops(d);
         let zone = d.out.zones.bands;
+        let from = zone.y - d.out.scroll.y;
+        let rooms = tops.iter().filter_map(|&(s, top, h)| match s {
+            Strip::Folded(r) | Strip::Title(r) => Some((r, top - from, h)),
+            _ => None,
+        });
+        d.out.rooms = rooms.collect();
         let (mut under, mut over, mut text) = (Vec::new(), Vec::new(), Vec::new());
         let bottom_of = |band: usize| tops.iter().find(|t| t.0 == Strip::Band(band)).map(|t| t.1 + t.2);
         for &(strip, top, h) in &tops {
@@ -376,20 +450,27 @@ impl Bands {
         let zone = d.out.zones.drawing;
         let bands = d.m.bands.clone();
         let mut shapes = Vec::new();
-        let open = d.ask.unfolded.min(d.m.rooms.len().saturating_sub(1));
-        let parts = |s: &Strip| matches!(s, Strip::Band(b) if matches!(bands[*b].level, Level::Part(_)));
-        let span = tops.iter().filter(|t| parts(&t.0)).fold(None, |a: Option<(f32, f32)>, t| {
-            Some(a.map_or((t.1, t.1 + t.2), |a| (a.0.min(t.1), a.1.max(t.1 + t.2))))
-        });
-        let drawn = match (span, d.m.rooms.get(open)) {
-            (Some((top, bottom)), Some(r)) => {
-                let top = top.max(zone.y) + 4.0;
-                let bottom = bottom.min(zone.bottom()) - 4.0;
-                room::room(&r.section, Area::new(zone.x, top, d.names_x - 20.0 * d.s, bottom))
+        let mut leaders: Vec<(usize, Pos)> = Vec::new();
+        for r in 0..self.open.len() {
+            let of = |b: usize| d.m.bands[b].room == Some(r) && matches!(d.m.bands[b].level, Level::Part(_));
+            let parts = |s: &Strip| matches!(s, Strip::Band(b) if of(*b));
+            let span = tops.iter().filter(|t| self.open[r] && parts(&t.0)).fold(None, |a: Option<(f32, f32)>, t| {
+                Some(a.map_or((t.1, t.1 + t.2), |a| (a.0.min(t.1), a.1.max(t.1 + t.2))))
+            });
+            let Some((top, bottom)) = span else { continue };
+            let into =
+                Area::new(zone.x, top.max(zone.y) + 4.0, d.names_x - 20.0 * d.s, bottom.min(zone.bottom()) - 4.0);
+            let drawn = room::room(&d.m.rooms[r].section, into);
+            shapes.extend(drawn.shapes);
+            for (level, p) in drawn.leaders {
+                if let Some(b) = (0..bands.len()).find(|&b| of(b) && bands[b].level == level) {
+                    leaders.push((b, p));
+                    // Anywhere on the drawing the part whose point is nearest answers.
+                    let core = Area { x: p.x - 2.0, y: p.y - 2.0, w: 4.0, h: 4.0 };
+                    d.out.hits.push(Hit { at: into, core, of: Target::Drawn(b) });
+                }
             }
-            _ => room::Drawn::default(),
-        };
-        shapes.extend(drawn.shapes);
+        }
         for &(strip, top, h) in tops {
             let y = top + h / 2.0;
             if top + h <= zone.y || top >= zone.bottom() {
@@ -403,7 +484,7 @@ impl Bands {
                     if core.h < 14.0 * d.s {
                         continue;
                     }
-                    if let Some((_, p)) = drawn.leaders.iter().find(|l| l.0 == bands[b].level) {
+                    if let Some((_, p)) = leaders.iter().find(|l| l.0 == b) {
                         let bend = Pos { x: d.names_x - 12.0 * d.s, y };
                         let points = vec![*p, bend, Pos { x: d.names_x - 4.0 * d.s, y }];
                         shapes.push(Shape::Path { points, weight: 1.0, dotted: false, role: Role::Leader });
@@ -444,13 +525,23 @@ impl Bands {
                 _ => {}
             }
         }
-        self.beyond(d);
+        self.beyond(d, tops);
         d.out.layers.push(Layer { clip: zone, shapes });
     }
 
     /// What the wheel would bring, said above the drawing.
-    fn beyond(&self, d: &mut Draft) {
-        let (above, below) = (d.out.scroll.y > 1.0, d.out.scroll.y < d.out.most_scroll.y - 1.0);
+    fn beyond(&self, d: &mut Draft, tops: &[(Strip, f32, f32)]) {
+        let zone = d.out.zones.bands;
+        // Bands without steps and the floor line are nothing to scroll for.
+        let worth = |s: &Strip| match s {
+            Strip::Band(b) => !self.items[*b].is_empty(),
+            Strip::Folded(_) | Strip::Title(_) => true,
+            Strip::Floor => false,
+        };
+        let seen = |t: &&(Strip, f32, f32)| worth(&t.0);
+        let cut = 4.0 * d.s;
+        let above = tops.iter().filter(seen).any(|t| t.1 < zone.y - cut);
+        let below = tops.iter().filter(seen).any(|t| t.1 + t.2 > zone.bottom() + cut);
         let words = match (above, below) {
             (false, false) => return,
             (true, false) => "more above: scroll",

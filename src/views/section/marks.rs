@@ -9,6 +9,9 @@ use crate::views::face::Weight;
 /// Height of a block, of a stretch nobody works on.
 const BLOCK: f32 = 14.0;
 const THIN: f32 = 6.0;
+/// Height of a block at most, and what its row keeps free above and below it.
+const MOST_BLOCK: f32 = 22.0;
+const ROW_AIR: f32 = 12.0;
 
 /// Shapes that lie under all blocks, and the block's own.
 #[derive(Default)]
@@ -64,7 +67,9 @@ pub(super) fn block(d: &mut Draft, item: &Item, y: f32, ends: (f32, f32)) -> Mar
     let b = &d.m.blocks[item.block];
     let mut out = Marks::default();
     let left = d.out.left;
-    let high = if b.hands { BLOCK } else { THIN } * d.s;
+    // In a high row a block is higher too.
+    let tall = (d.row - ROW_AIR * d.s).clamp(BLOCK * d.s, MOST_BLOCK * d.s);
+    let high = if b.hands { tall } else { THIN * d.s };
     let (top, bottom) = (y - high / 2.0, y + high / 2.0);
     let areas: Vec<Area> = item.runs.iter().map(|r| Area::new(left + r.0, top, left + r.1, bottom)).collect();
     let Some(first) = areas.first().copied() else { return out };
@@ -107,13 +112,16 @@ pub(super) fn block(d: &mut Draft, item: &Item, y: f32, ends: (f32, f32)) -> Mar
 }
 
 /// A room's row when another is open: work, drying, and the day it is done.
-pub(super) fn folded(d: &Draft, room: usize, top: f32, h: f32) -> Vec<Shape> {
+pub(super) fn folded(d: &mut Draft, room: usize, top: f32, h: f32) -> Vec<Shape> {
     let r = &d.m.rooms[room];
     let mid = top + h / 2.0;
     let mut out = Vec::new();
     for &(from, to) in &r.drying {
         let at = Area::new(d.x(from), mid + 2.0 * d.s, d.x(to).max(d.x(from) + 1.0), mid + 6.0 * d.s);
         out.push(rect(at, Role::Drying(Site::Room)));
+        // When the room can be gone on with.
+        let ready = Pos { x: at.right(), y: mid + 5.0 * d.s };
+        out.push(Shape::Dot { at: ready, radius: 1.5 * d.s, role: Role::Ready(Site::Room) });
     }
     for &(from, to) in &r.work {
         let at = Area::new(d.x(from), mid - 6.0 * d.s, d.x(to).max(d.x(from) + 2.0), mid + 1.0 * d.s);
@@ -124,6 +132,7 @@ pub(super) fn folded(d: &Draft, room: usize, top: f32, h: f32) -> Vec<Shape> {
         let (x, w) = (d.x(dry) + 5.0, d.wide(&r.done, 10.5, Weight::Regular));
         if x + w <= d.out.zones.bands.right() {
             out.push(d.text(x, mid, &r.done, 10.5, Weight::Regular, Role::Faint));
+            d.hit(Area::new(x, top + 2.0, x + w, top + h - 2.0), Target::Done(room));
         }
     }
     out

@@ -23,8 +23,10 @@ mod pack;
 mod ribbon;
 mod room;
 mod shapes;
+mod why;
 
 pub use axis::{Axis, DayMark, Hours, Night, Scale};
+pub use blocks::usable;
 pub use layout::{Ask, layout};
 pub use model::*;
 pub use shapes::*;

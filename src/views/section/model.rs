@@ -1,6 +1,6 @@
 //! What the section shows, as plain data: no positions, no colours.
 
-use super::{Axis, Hours, bands, blocks, ribbon};
+use super::{Axis, Hours, bands, blocks, ribbon, why};
 use crate::clock::{At, DAY};
 use crate::desk::Sound;
 use crate::forecast::{Forecast, last_day};
@@ -41,6 +41,8 @@ pub struct Band {
     /// Labor of all its steps, minutes, and the words for it.
     pub labor_min: i64,
     pub hours: String,
+    /// What the hours are the sum of.
+    pub why: String,
 }
 
 /// A coat on its way: how much is still to dry, and what it is then good for.
@@ -93,6 +95,8 @@ pub struct Block {
     pub dates: String,
     /// Why it begins when it does.
     pub why: String,
+    /// Where its figures come from.
+    pub told: String,
     /// What is said of it, a line each: hours and place, dates, drying, why, what can wait.
     pub says: Vec<String>,
 }
@@ -125,6 +129,8 @@ pub struct Piece {
     /// `crown`, `drying`, `delivery`.
     pub word: String,
     pub sentence: String,
+    /// Where its length comes from.
+    pub why: String,
 }
 
 /// The chance that it is done by the close of a day.
@@ -136,6 +142,7 @@ pub struct Odds {
     pub figure: String,
     /// `40 %`.
     pub words: String,
+    pub why: String,
 }
 
 /// A person's lane.
@@ -164,6 +171,7 @@ pub struct Line {
     pub at: At,
     pub name: String,
     pub says: String,
+    pub why: String,
 }
 
 /// A room of the job.
@@ -178,8 +186,9 @@ pub struct RoomInfo {
     /// Work, drying and the next usable moment, for the row it folds to.
     pub work: Vec<(At, At)>,
     pub drying: Vec<(At, At)>,
-    /// `done Fri 8 Oct`.
+    /// `done Fri 8 Oct`, of the last hands in it.
     pub done: String,
+    pub done_why: String,
 }
 
 /// A room's own heights, feet.
@@ -217,8 +226,11 @@ pub struct Model {
     pub safe: Option<Line>,
     /// `days in hand`, with how many.
     pub in_hand: String,
+    pub in_hand_why: String,
     pub odds: Vec<Odds>,
     pub lanes: Vec<Lane>,
+    /// Block of each step of the graph, if it has one.
+    pub by_step: Vec<Option<usize>>,
 }
 
 /// A day as the header writes it.
@@ -243,7 +255,7 @@ impl Model {
 
     /// The block of a step.
     pub fn block_of(&self, step: usize) -> Option<usize> {
-        self.blocks.iter().position(|b| b.step == step)
+        self.by_step.get(step).copied().flatten()
     }
 
     /// The first piece of what holds the date a step works on.
@@ -279,17 +291,21 @@ impl Model {
         for b in list.iter_mut().filter(|b| b.labor_min > 0) {
             b.hours = crate::views::holds::hours(b.labor_min);
         }
+        why::bands(&mut list, &all);
         let mut rooms = bands::rooms(sound);
         for (i, r) in rooms.iter_mut().enumerate() {
             (r.work, r.drying) = blocks::folded(&all, i, &hours);
             let last = r.work.last().map(|w| Almanac(job).short_day(last_day(w.1)));
             r.done = last.map(|d| format!("done {d}")).unwrap_or_default();
+            r.done_why = why::done(r);
         }
-        let pieces = ribbon::pieces(sound, &found.plan, &view.stretches, &all, &list, &hours);
+        let mut pieces = ribbon::pieces(sound, &found.plan, &view.stretches, &all, &list, &hours);
+        why::pieces(sound, &mut pieces, &all);
         let lanes = lanes(sound, found, &all, &rooms);
         let a = Almanac(job);
         let close = |day: i64| At(day * DAY + hours.of(day).last().map_or(DAY, |s| s.1));
-        let line = |day: i64, name: &str, says: String| Line { at: close(day), name: name.into(), says };
+        let line =
+            |day: i64, name: &str, says: String, why: String| Line { at: close(day), name: name.into(), says, why };
         let promised = job.target.is_some_and(|t| t.kind == TargetKind::Promised);
         let day_names = (begin..=end)
             .map(|day| {
@@ -312,19 +328,37 @@ impl Model {
             bands: list,
             pieces,
             lanes,
-            clean_run: Line { at: finish, name: "clean run".into(), says: format!("Clean run: {}", a.end(finish)) },
+            clean_run: Line {
+                at: finish,
+                name: "clean run".into(),
+                says: format!("Clean run: {}", a.end(finish)),
+                why: "the end of this order with every step at its typical hours and nothing going wrong".into(),
+            },
             target: target_day.map(|d| {
                 let name = if promised { "promised" } else { "asked for" };
-                line(d, name, format!("{} {}", blocks::capital(name), a.day(d)))
+                let why = format!("the day the client {}", if promised { "was promised" } else { "asked for" });
+                line(d, name, format!("{} {}", blocks::capital(name), a.day(d)), why)
             }),
             promised,
-            safe: safe_day.map(|d| line(d, "safe", format!("Safe to promise: {}", a.day(d)))),
+            safe: safe_day.map(|d| {
+                line(d, "safe", format!("Safe to promise: {}", a.day(d)), odds.map_or_else(String::new, why::safe))
+            }),
             in_hand: odds.map_or(String::new(), |(f, v)| in_hand_words(sound, f, v)),
+            in_hand_why: odds.map_or(String::new(), |(f, v)| why::in_hand(sound, f, v)),
             odds: odds.map_or(Vec::new(), |(f, _)| day_odds(f, end)),
+            by_step: by_step(&all),
             blocks: all,
             hours,
         }
     }
+}
+
+fn by_step(blocks: &[Block]) -> Vec<Option<usize>> {
+    let mut out = vec![None; blocks.iter().map(|b| b.step + 1).max().unwrap_or(0)];
+    for (i, b) in blocks.iter().enumerate() {
+        out[b.step].get_or_insert(i);
+    }
+    out
 }
 
 /// When anybody is on shift, evenings and half days of single dates in it.
@@ -359,7 +393,8 @@ fn day_odds(f: &Forecast, last: i64) -> Vec<Odds> {
             None if figure.starts_with("99.") => ">99".to_string(),
             None => figure.to_string(),
         };
-        Odds { day, share, figure, words }
+        let why = why::odds(share, f.finish.len());
+        Odds { day, share, figure, words, why }
     };
     let all: Vec<Odds> = f.by_day().into_iter().filter(|&(d, share)| d <= last && share > 0.0).map(odds).collect();
     // Of the days before there is a chance to speak of only the last, of those after only the first.
@@ -373,10 +408,11 @@ fn lanes(sound: &Sound, found: &Found, blocks: &[Block], rooms: &[RoomInfo]) -> 
     if sound.job.crew.len() < 2 {
         return Vec::new();
     }
+    let by_step = by_step(blocks);
     let lane = |(i, p): (usize, &crate::job::Person)| {
         let mut work: Vec<LaneWork> = Vec::new();
         for r in found.plan.runs.iter().filter(|r| r.people.contains(&i)) {
-            let b = blocks.iter().find(|b| b.step == r.step);
+            let b = by_step.get(r.step).copied().flatten().map(|b| &blocks[b]);
             let tag = b.and_then(|b| b.room).and_then(|r| rooms.get(r)).map_or(String::new(), |r| r.tag.clone());
             let (site, trip_min) = (b.map_or(Site::Room, |b| b.site), r.trip_min);
             match work.last_mut() {

@@ -60,6 +60,7 @@ fn wait(sound: &Sound, plan: &Plan, from: At, s: &Stretch, out: &mut Vec<Piece>)
                 by: s.held.by,
                 word: word.into(),
                 sentence: said.clone(),
+                why: String::new(),
             });
         }
     };
@@ -158,7 +159,17 @@ pub fn pieces(
         };
         let said = capital(&sentence(sound, plan, s));
         chain = vec![*s];
-        out.push(Piece { kind, from, to, parts, steps: vec![s.step], by: None, word, sentence: said });
+        out.push(Piece {
+            kind,
+            from,
+            to,
+            parts,
+            steps: vec![s.step],
+            by: None,
+            word,
+            sentence: said,
+            why: String::new(),
+        });
     }
     out
 }

@@ -129,6 +129,9 @@ pub enum Role {
     ZoneName,
     Odds,
     Faint,
+    /// Warmth and damp of a place by the hour.
+    AirWarm,
+    AirDamp,
 }
 
 /// One mark.
@@ -196,6 +199,17 @@ pub enum Target {
     Peg(usize),
     /// Steps hidden in a band behind `+n`.
     More(usize),
+    /// A figure of the tape: index into [`super::Model::odds`].
+    Odds(usize),
+    /// The days in hand, and the names of the day lines.
+    InHand,
+    CleanRun,
+    Client,
+    Safe,
+    /// The day a folded room is done.
+    Done(usize),
+    /// A part of the drawing, by its band.
+    Drawn(usize),
 }
 
 /// An area that answers, at least 24 by 22 pixels; `core` is the mark itself.
@@ -250,6 +264,11 @@ pub struct Layout {
     pub unnamed: Vec<usize>,
     /// Blocks that found no row.
     pub hidden: Vec<usize>,
+    /// Rooms that stand open.
+    pub open: Vec<usize>,
+    /// Rows of rooms, folded or open: room, top and height of its row from the top of the
+    /// bands before any scroll.
+    pub rooms: Vec<(usize, f32, f32)>,
     pub axis: Axis,
     /// Pixels from the left of the section to minute 0 less the scroll.
     pub left: f32,

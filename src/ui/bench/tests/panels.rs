@@ -76,7 +76,8 @@ fn places_say_their_air_and_the_humidity_it_makes() {
     fill(&mut h, name, "72 F");
     let air = h.state().job().places[0].work_air;
     assert_eq!((air.temp_f, air.dew_f), (72.0, 46.0));
-    assert!(h.query_by_value(&crate::views::typed::humidity(air)).is_some());
+    let damp = format!("damp in work hours: {}", crate::views::typed::humidity(air));
+    assert!(h.query_by_label(&damp).is_some());
     fill(&mut h, "dew point in work hours, study", "80");
     assert_eq!(h.state().job().places[0].work_air.dew_f, 46.0);
     assert!(h.query_by_label_contains("not above the temperature").is_some());

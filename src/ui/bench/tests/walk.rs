@@ -67,7 +67,7 @@ fn entries_of_ones_own_are_added_changed_waited_for_and_taken_out() {
     fill(&mut h, &format!("hours high, {of}"), "6");
     press(&mut h, &format!("dusty, {of}"));
     press(&mut h, &format!("product, {of}: nothing that dries"));
-    press(&mut h, "latex caulk");
+    press(&mut h, "drying-type joint compound, 1/16 in");
     fill(&mut h, &format!("begins only, {of}"), "Tue 9:00 to 12:00");
     typed(&mut h, &format!("find what it waits for, {of}"), "second wall edges taped");
     h.key_press(egui::Key::Enter);
@@ -79,7 +79,7 @@ fn entries_of_ones_own_are_added_changed_waited_for_and_taken_out() {
     press(&mut h, &clean);
     let s = h.state().job().steps[0].clone();
     assert_eq!((s.hours, s.flags.dusty, s.windows.len()), (Some((1.0, 2.0, 6.0)), true, 1));
-    assert_eq!(s.leaves.unwrap().product, "caulk");
+    assert_eq!(s.leaves.unwrap().product, "compound");
     assert_eq!((s.needs[0].step.as_str(), s.needs[0].dry), ("study/walls/wall-2", Some(crate::trade::Stage::Handle)));
     assert_eq!(s.before, ["study/finish/clean"]);
     let text = crate::jobfile::write(h.state().job());
@@ -119,7 +119,7 @@ fn a_rate_and_a_recipe_are_kept_in_the_book_and_offered_again() {
     assert!(h.state().shelf.book().recipe("mine-two-skims").is_some());
     assert!(h.query_by_label("walls: two skims").is_some());
     press(&mut h, "Choose another, walls of Study");
-    assert!(named(&h, "two skims; ").contains("yours; "));
+    assert!(named(&h, "two skims; first skim coat: drying").contains("yours; "));
 }
 
 #[test]

@@ -27,6 +27,11 @@ fn gone(name: &str, then: &Then, s: &Session, out: Outcome) {
         assert_eq!(out, Outcome::Close);
         return;
     }
+    if matches!(then, Then::New) {
+        // The job at hand stays until the last of the four questions.
+        assert_eq!((out, s.job().name.as_str()), (Outcome::Nothing, "Mine"));
+        return;
+    }
     assert_eq!((out, s.job().name.as_str()), (Outcome::Opened, name), "{then:?}");
     assert_eq!(s.unsaved(), matches!(then, Then::AsFar(_) | Then::TakeUp(..)), "{then:?}");
     assert_eq!(s.file.is_some(), matches!(then, Then::Open(_)), "{then:?}");

@@ -223,7 +223,8 @@ fn of_jobs_without_a_file_each_is_offered_in_its_turn() {
 fn a_new_job_is_put_by_only_once_it_is_changed() {
     let folder = Folder::new("new-put-by");
     let (mut f, mut s) = folder.opened();
-    assert_eq!(f.command(Command::New, &mut s), Outcome::Opened);
+    assert_eq!(f.command(Command::New, &mut s), Outcome::Nothing);
+    assert_eq!(super::leave_out(&mut f, &mut s), Outcome::Opened);
     let _ = f.tick(0.0, &mut s);
     let _ = f.tick(10.0, &mut s);
     assert!(recovery::unsaved(&folder.0.join("unsaved")).is_empty());

@@ -1,0 +1,200 @@
+//! The card of the four questions as egui draws it, and the date it ends in.
+
+use egui::{Button, Context, Id, Key, Label, Modal, RichText, ScrollArea, TextEdit, TextStyle, Ui};
+
+use super::begin::{Asks, Beginning};
+use super::draw::CARD;
+use super::{Files, Outcome};
+use crate::trade::sets;
+use crate::ui::session::Session;
+use crate::ui::shown::{Reached, Shown};
+use crate::ui::theme::{Theme, card, figure, size, strong, veil};
+use crate::views::strip;
+
+/// Where one stands; the last question has two fields.
+const NUMBERS: [&str; 4] = ["1 of 4", "2 of 4", "3 of 4", "4 of 4"];
+
+/// What was pressed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Pressed {
+    Next,
+    LeaveOut,
+    Back(Asks),
+    Close,
+}
+
+impl Files {
+    /// The card, in front of everything but a question about files. `shown` is the answer of the job at hand.
+    pub fn begin_card(
+        &mut self,
+        ctx: &Context,
+        s: &mut Session,
+        shown: Option<&Shown>,
+        problem: Option<&str>,
+    ) -> Outcome {
+        if self.question().is_some() {
+            return Outcome::Nothing;
+        }
+        let Some(b) = &mut self.begin else { return Outcome::Nothing };
+        let mut pressed = None;
+        let room = ctx.content_rect().size();
+        let modal = Modal::new(Id::unique("new-job")).backdrop_color(veil(ctx)).frame(card(ctx)).show(ctx, |ui| {
+            ui.set_width((room.x - 4.0 * size::PAD).min(CARD));
+            let high = room.y - 6.0 * size::PAD;
+            ScrollArea::vertical().max_height(high).min_scrolled_height(high).auto_shrink([false, true]).show(
+                ui,
+                |ui| {
+                    ui.label(RichText::new("New job").text_style(TextStyle::Heading));
+                    for (n, at) in
+                        [Asks::Room, Asks::Measures, Asks::Work, Asks::Begin, Asks::By].into_iter().enumerate()
+                    {
+                        if b.at == Asks::Date || at < b.at {
+                            answered(ui, b, at, &mut pressed);
+                        } else if at == b.at {
+                            ui.add_space(size::GAP);
+                            asked(ui, b, n, &mut pressed);
+                        }
+                    }
+                    if b.at == Asks::Date {
+                        ui.separator();
+                        date(ui, s, shown, problem, &mut pressed);
+                    }
+                },
+            );
+        });
+        if pressed.is_none() && modal.is_top_modal && ctx.input(|i| i.key_pressed(Key::Escape)) {
+            pressed = Some(Pressed::Close);
+        }
+        let Some(pressed) = pressed else { return Outcome::Nothing };
+        ctx.request_repaint();
+        match pressed {
+            Pressed::Next => return self.begin_next(false, s),
+            Pressed::LeaveOut => return self.begin_next(true, s),
+            Pressed::Back(at) => b.back(at),
+            Pressed::Close => self.begin = None,
+        }
+        Outcome::Nothing
+    }
+}
+
+/// A question already answered, on one line; a click goes back to it.
+fn answered(ui: &mut Ui, b: &Beginning, at: Asks, pressed: &mut Option<Pressed>) {
+    let theme = Theme::of(ui.ctx());
+    ui.horizontal(|ui| {
+        ui.label(RichText::new(Beginning::words(at)).color(theme.quiet));
+        if b.at == Asks::Date {
+            ui.add(Label::new(b.answered(at)).wrap());
+            return;
+        }
+        let back = ui.add(Button::new(b.answered(at)).frame(false).truncate());
+        let name = format!("{} {}", Beginning::words(at), b.answered(at));
+        if back.accessible_name(name).on_hover_text("Go back and change it").clicked() {
+            *pressed = Some(Pressed::Back(at));
+        }
+    });
+}
+
+/// The question to be answered now.
+fn asked(ui: &mut Ui, b: &mut Beginning, n: usize, pressed: &mut Option<Pressed>) {
+    let theme = Theme::of(ui.ctx());
+    let words = Beginning::words(b.at);
+    let number = NUMBERS[n.min(NUMBERS.len() - 1)];
+    ui.label(RichText::new(format!("{number}   {words}")).text_style(strong()));
+    let fresh = std::mem::take(&mut b.fresh);
+    if b.at == Asks::Work {
+        for (i, work) in sets().iter().enumerate() {
+            let row = ui.add(Button::new(&work.name).frame(false).wrap().selected(i == b.work));
+            if fresh && i == b.work {
+                row.request_focus();
+            }
+            if row.has_focus() {
+                b.work = i;
+            }
+            if row.clicked() {
+                b.work = i;
+                *pressed = Some(Pressed::Next);
+            }
+        }
+        ui.label(RichText::new("Arrows choose, Enter goes on").color(theme.quiet));
+    } else {
+        let usual = b.usual(b.at);
+        let text = match b.at {
+            Asks::Room => &mut b.name,
+            Asks::Measures => &mut b.line,
+            Asks::Begin => &mut b.begin,
+            _ => &mut b.by,
+        };
+        let field = ui.add(TextEdit::singleline(text).desired_width(f32::INFINITY));
+        let field = field.accessible_name(words);
+        if field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter)) {
+            *pressed = Some(Pressed::Next);
+        }
+        if fresh {
+            field.request_focus();
+        }
+        if field.changed() {
+            b.said.clear();
+            b.offers.clear();
+        }
+        ui.add(Label::new(RichText::new(usual).color(theme.quiet).size(size::SMALL)).wrap());
+        let echo = if b.at == Asks::Measures { b.echo() } else { String::new() };
+        if !echo.is_empty() {
+            ui.add(Label::new(echo).wrap());
+        }
+    }
+    if !b.said.is_empty() {
+        ui.add(Label::new(RichText::new(&b.said).color(theme.error)).wrap());
+    }
+    for offer in b.offers.clone() {
+        if ui.add(Button::new(&offer).wrap()).on_hover_text("Take this line").clicked() {
+            b.line = offer;
+            *pressed = Some(Pressed::Next);
+        }
+    }
+    ui.add_space(size::GAP);
+    ui.horizontal(|ui| {
+        if ui.button("Go on").on_hover_text("Enter").clicked() {
+            *pressed = Some(Pressed::Next);
+        }
+        if ui.button("Leave it out").on_hover_text("Takes the usual; it can be changed later").clicked() {
+            *pressed = Some(Pressed::LeaveOut);
+        }
+        if ui.button("No new job").on_hover_text("Back to the job at hand, which stays as it is").clicked() {
+            *pressed = Some(Pressed::Close);
+        }
+    });
+}
+
+/// The date, once there is one.
+fn date(ui: &mut Ui, s: &Session, shown: Option<&Shown>, problem: Option<&str>, pressed: &mut Option<Pressed>) {
+    let theme = Theme::of(ui.ctx());
+    match shown.filter(|x| x.revision == s.revision()) {
+        _ if problem.is_some() => {
+            ui.add(Label::new(RichText::new(problem.unwrap_or_default()).color(theme.error)).wrap());
+        }
+        Some(x) => {
+            for f in strip(&x.reading(), None) {
+                ui.horizontal(|ui| {
+                    ui.label(RichText::new(&f.caption).color(theme.quiet));
+                    ui.label(RichText::new(&f.text).text_style(figure()));
+                });
+            }
+            if x.reached < Reached::Odds {
+                ui.label(RichText::new("from the first trials; more are under way").color(theme.quiet));
+            }
+        }
+        None => {
+            ui.label(RichText::new("Working it out…").text_style(figure()));
+        }
+    }
+    ui.add_space(size::GAP);
+    let words = "Everything can be changed in its place now; Ctrl+Z takes the answers back.";
+    ui.add(Label::new(RichText::new(words).color(theme.quiet)).wrap());
+    let button = ui.button("To the job");
+    if ui.memory(|m| m.focused().is_none()) {
+        button.request_focus();
+    }
+    if button.clicked() {
+        *pressed = Some(Pressed::Close);
+    }
+}

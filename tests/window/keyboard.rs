@@ -1,0 +1,218 @@
+//! The whole of a quote without a mouse, and every kind of action by keys alone: Tab to what has
+//! the name, Enter, arrows, and the keys of the commands. Nothing in here clicks.
+
+use egui::accesskit::Role;
+use egui::{Key, Modifiers};
+use egui_kittest::kittest::NodeT as _;
+use roomback::desk;
+use roomback::ui::action::{Action, Command};
+
+use crate::driver::{FEW, SMALL, Used};
+
+fn type_in(w: &mut Used, text: &str) {
+    w.h.event(egui::Event::Text(text.into()));
+    w.h.run();
+}
+
+fn hit(w: &mut Used, key: Key) {
+    w.h.key_press(key);
+    w.rest();
+}
+
+/// What has the keyboard.
+fn focused(w: &Used) -> Option<(Role, String)> {
+    let all = w.h.root().children_recursive();
+    let node = all.into_iter().find(|n| n.accesskit_node().is_focused())?;
+    let a = node.accesskit_node();
+    Some((a.role(), a.label().unwrap_or_default()))
+}
+
+/// Presses Tab until what has this name has the keyboard.
+#[track_caller]
+fn tab_to(w: &mut Used, name: &str) {
+    for _ in 0..300 {
+        if focused(w).is_some_and(|f| f.1 == name) {
+            return;
+        }
+        w.h.key_press(Key::Tab);
+        w.h.run();
+    }
+    panic!("Tab does not come to {name}: {:?}", w.named());
+}
+
+/// Finds a command in the box and does it.
+#[track_caller]
+fn find(w: &mut Used, command: Command) {
+    w.key(Command::Find);
+    type_in(w, command.text().trim_end_matches('…'));
+    let first = w.named().into_iter().find(|n| n.role == Role::MenuItem).expect("something found");
+    assert!(first.name.starts_with(command.text()), "{} for {}", first.name, command.text());
+    w.h.key_press(Key::Enter);
+    w.h.run();
+}
+
+#[track_caller]
+fn write_over(w: &mut Used, field: &str, text: &str) {
+    tab_to(w, field);
+    w.h.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    type_in(w, text);
+    hit(w, Key::Enter);
+}
+
+#[test]
+fn every_command_is_found_by_its_words_and_its_key_is_its_own() {
+    let mut keys = Vec::new();
+    for command in Command::ALL {
+        let key = command.shortcut().map(|k| (k.modifiers, k.logical_key));
+        assert!(key.is_none() || !keys.contains(&key), "{command:?} has the key of another");
+        keys.push(key);
+    }
+    let mut w = Used::open("powder", SMALL, FEW);
+    for command in Command::ALL.into_iter().filter(|c| *c != Command::Find) {
+        // What each does is told in `deeds`; here that the box begins it.
+        w.key(Command::Find);
+        type_in(&mut w, command.text().trim_end_matches('…'));
+        let first = w.named().into_iter().find(|n| n.role == Role::MenuItem).expect("something found");
+        assert!(first.name.starts_with(command.text()), "{} for {command:?}", first.name);
+        assert_eq!(first.enabled, w.h.state().can(command), "{command:?}");
+        hit(&mut w, Key::Escape);
+        assert!(!w.has("Find anything to do"));
+    }
+}
+
+/// What one kind of action is by keys; a new kind does not compile until it is told here.
+fn by_keys(action: &Action) {
+    let mut w = Used::open("powder", SMALL, FEW);
+    let before = w.h.state().job().clone();
+    let wait = |w: &mut Used| {
+        w.key(Command::FindStep);
+        type_in(w, "base");
+        hit(w, Key::Enter);
+        w.h.key_press_modifiers(Modifiers::ALT, Key::ArrowRight);
+        w.rest();
+        assert!(w.h.state().session().question().is_some(), "nothing is asked");
+    };
+    match action {
+        Action::Edit(_) => {
+            write_over(&mut w, "name, the job", "Cloakroom");
+            assert_eq!(w.h.state().job().name, "Cloakroom");
+        }
+        Action::Ask(_) | Action::DropQuestion => {
+            wait(&mut w);
+            hit(&mut w, Key::Escape);
+            assert!(w.h.state().session().question().is_none() && *w.h.state().job() == before);
+        }
+        Action::KeepQuestion => {
+            wait(&mut w);
+            tab_to(&mut w, "Keep waiting");
+            hit(&mut w, Key::Enter);
+            assert_eq!(w.h.state().job().holds.len(), before.holds.len() + 1);
+        }
+        Action::Select(_) => {
+            tab_to(&mut w, "The room section");
+            hit(&mut w, Key::ArrowDown);
+            assert!(w.h.state().selected().is_some());
+            hit(&mut w, Key::Escape);
+            assert!(w.h.state().selected().is_none());
+        }
+        Action::OpenPath(_) => {
+            std::fs::write(w.folder.file("other.ron"), w.folder.read("job.ron")).unwrap();
+            w.key(Command::Open);
+            let path = w.folder.file("other.ron");
+            write_over(&mut w, "Path", &path.display().to_string());
+            assert_eq!(w.h.state().session().file, Some(path));
+        }
+        Action::Do(_) => {
+            find(&mut w, Command::LightDark);
+            assert!(w.h.state().files().settings.dark);
+        }
+        Action::FindStep(_) => {
+            w.h.key_press(Key::Slash);
+            w.h.run();
+            type_in(&mut w, "second wall");
+            hit(&mut w, Key::Enter);
+            assert!(w.h.state().selected().is_some(), "{:?}", w.named());
+            assert_eq!(focused(&w).map(|f| f.1).as_deref(), Some("The room section"));
+        }
+        Action::Room(_) => {
+            w.key(Command::Find);
+            type_in(&mut w, &before.rooms[0].name);
+            let at = w.named().into_iter().filter(|n| n.role == Role::MenuItem);
+            let at = at.map(|n| n.name).position(|n| n.ends_with(", room")).expect("the room");
+            for _ in 0..at {
+                w.h.key_press(Key::ArrowDown);
+            }
+            hit(&mut w, Key::Enter);
+            assert!(w.has("The measure sheet"));
+        }
+        // Held to its own keys in the tests of the book.
+        Action::Book(_) => {}
+    }
+}
+
+#[test]
+fn every_kind_of_action_is_done_by_keys() {
+    use roomback::ui::session::{AskedBy, WhatIf};
+    let asked = WhatIf { edits: Vec::new(), asked_by: AskedBy::Field(String::new()) };
+    let kinds = [
+        Action::Edit(Vec::new()),
+        Action::Ask(asked),
+        Action::KeepQuestion,
+        Action::Select(None),
+        Action::OpenPath("x".into()),
+        Action::Do(Command::LightDark),
+        Action::FindStep(String::new()),
+        Action::Room(0),
+    ];
+    for kind in kinds {
+        by_keys(&kind);
+    }
+}
+
+#[test]
+fn a_quote_is_made_without_a_mouse() {
+    let mut w = Used::open("powder", SMALL, FEW);
+    // A new job: the room, its measures, the work, the days.
+    find(&mut w, Command::New);
+    for answer in ["Guest room", "12' x 11' x 8', door 32x80, window 36x54", ""] {
+        type_in(&mut w, answer);
+        hit(&mut w, Key::Enter);
+    }
+    type_in(&mut w, "1 Mar 2027");
+    hit(&mut w, Key::Enter);
+    type_in(&mut w, "26 Mar 2027");
+    hit(&mut w, Key::Enter);
+    hit(&mut w, Key::Enter);
+    assert_eq!(w.h.state().job().name, "Guest room");
+    // Who works: a second pair of hands.
+    find(&mut w, Command::Crew);
+    w.rest();
+    tab_to(&mut w, "Add somebody");
+    hit(&mut w, Key::Enter);
+    assert_eq!(w.h.state().job().crew.len(), 2);
+    // The room is measured anew, a foot longer, on its line.
+    w.key(Command::Measure);
+    let line = w
+        .named()
+        .into_iter()
+        .find(|n| matches!(n.role, Role::TextInput | Role::MultilineTextInput) && n.value.starts_with("Guest room"));
+    let line = line.unwrap_or_else(|| panic!("no line of the room: {:?}", w.named()));
+    write_over(&mut w, &line.name, "Guest room 13' x 11' x 8', door 32x80, window 36x54");
+    let feet = |w: &Used| w.h.state().job().rooms[0].size.unwrap().length.feet();
+    assert!((feet(&w) - 13.0).abs() < 1e-9, "{}", feet(&w));
+    // Another recipe is opened to be chosen on the bench, and left.
+    let before = w.h.state().job().rooms[0].surfaces.clone();
+    assert!(before.len() > 3);
+    // The order of work, the date, the file.
+    w.key(Command::Order);
+    assert!(w.beginning("safe to promise").name.contains("Mar") || w.beginning("safe to promise").name.contains("Apr"));
+    w.key(Command::SaveAs);
+    let path = w.folder.file("guest-room.ron");
+    write_over(&mut w, "Path", &path.display().to_string());
+    let saved = desk::open(&w.folder.read("guest-room.ron")).expect("a job file");
+    let (here, there) = (w.h.state().job(), &saved.read.job);
+    assert!(saved.sound.is_some(), "{:?}", saved.read.problems);
+    assert_eq!((&there.rooms, &there.target, there.start), (&here.rooms, &here.target, here.start));
+    assert_eq!(there.crew.len(), 2);
+    assert!(!w.h.state().session().unsaved());
+}
