@@ -4,19 +4,22 @@
 //!
 //! The inline form does the same on the caller's thread, for tests.
 
+mod reading;
+
 use std::any::Any;
 use std::panic::AssertUnwindSafe;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 
+use reading::{shown, unfit};
+
 use super::session::WhatIf;
 use super::shown::{Answer, Beside, Offered, Shown, Wanted, Way};
-use crate::desk::{self, ASKED, AT_REST, Chain, Desk, Reached, Sound, open};
+use crate::desk::{self, ASKED, AT_REST, Chain, Desk, Reached};
 use crate::job::{Job, Problem, edited};
-use crate::trade::tables;
-use crate::views::{ForecastView, Offer, PlanView, ShownDays};
-use crate::{jobfile, search};
+use crate::views::Offer;
+use crate::search;
 
 /// What the worker says.
 #[derive(Clone, Debug)]
@@ -337,57 +340,6 @@ impl Bench {
         if let Err(problems) = done {
             say(Err(problems));
         }
-    }
-}
-
-/// What a file of this job would be found wrong for by its own text; none where it reads back sound.
-fn unfit(job: &Job) -> Vec<Problem> {
-    let text = jobfile::write(job);
-    match jobfile::read(&text, tables()) {
-        Ok(read) if read.problems.is_empty() => Vec::new(),
-        _ => open(&text).map(|o| o.read.problems).unwrap_or_default(),
-    }
-}
-
-/// Whether a plan reads the same for two jobs: they differ in the client's day and in how safe a
-/// promise must be, at most.
-fn reads_alike(a: &Arc<Sound>, b: &Arc<Sound>) -> bool {
-    Arc::ptr_eq(a, b)
-        || Job { target: b.job.target, confidence: b.job.confidence, promises: b.job.promises.clone(), ..a.job.clone() }
-            == b.job
-}
-
-/// A desk as the panels read it; the plan's view is taken from before where the plan is.
-fn shown(revision: u64, desk: &Desk, before: Option<&Shown>) -> Shown {
-    let quick = desk.reached < Reached::Odds;
-    let same = before
-        .filter(|b| Arc::ptr_eq(&b.found, &desk.found) && reads_alike(&b.sound, &desk.sound))
-        .filter(|b| quick || b.with_float);
-    let plan = same.map_or_else(
-        || {
-            let (sound, found) = (&desk.sound, &desk.found);
-            Arc::new(if quick { PlanView::without_float(sound, found) } else { PlanView::new(sound, found) })
-        },
-        |b| b.plan.clone(),
-    );
-    let confidence = desk.sound.job.confidence;
-    // A question's answer is steadied by the job's own days, and only by those of its size.
-    let days = ShownDays::new(
-        &desk.forecast,
-        confidence,
-        desk.reached >= Reached::Odds,
-        before.filter(|b| b.sound.job.start == desk.sound.job.start && b.confidence() == confidence).map(|b| b.days),
-    );
-    Shown {
-        revision,
-        reached: desk.reached,
-        odds: ForecastView::new(&desk.sound, &desk.forecast, confidence),
-        sound: desk.sound.clone(),
-        found: desk.found.clone(),
-        forecast: desk.forecast.clone(),
-        with_float: same.map_or(!quick, |b| b.with_float),
-        plan,
-        days,
     }
 }
 

@@ -36,6 +36,7 @@ mod starts;
 mod strip;
 mod study;
 mod takeoff;
+mod steps;
 pub mod typed;
 pub mod walkround;
 

@@ -221,6 +221,9 @@ impl Used {
     #[track_caller]
     pub fn open_menu_at(&mut self, command: Command) {
         self.press("Menu");
+        // The menu scrolls where it is higher than the window.
+        self.h.get_by_role_and_label(Role::MenuItem, command.text()).scroll_to_me();
+        self.rest();
         self.h.get_by_role_and_label(Role::MenuItem, command.text()).click();
     }
 
@@ -272,6 +275,9 @@ impl Used {
     /// Clicks into a field.
     #[track_caller]
     pub fn click_field(&mut self, field: &str) {
+        // The column scrolls: the field may be out of view.
+        self.h.get_by_role_and_label(Role::TextInput, field).scroll_to_me();
+        self.h.run();
         self.h.get_by_role_and_label(Role::TextInput, field).click();
         self.h.run();
     }

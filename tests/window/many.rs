@@ -79,6 +79,8 @@ fn sixty_rooms_are_walked_opened_and_found_by_keys() {
     w.h.event(Event::Text("d".into()));
     w.rest();
     assert_eq!(focused(&w).as_deref(), Some("Room Den 1"));
+    // After a pause letters begin a new name.
+    (0..12).for_each(|_| w.h.step());
     for c in ["l", "a", "n", "d", "i", "n", "g", " ", "1", "1"] {
         w.h.event(Event::Text(c.into()));
         w.h.step();

@@ -78,11 +78,12 @@ pub fn keys(ui: &Ui, chart: &Chart, parent: &Response, row: &Response, room: usi
         });
         (typed.collect::<String>(), i.time)
     });
-    if !text.trim().is_empty() {
-        let typed = &mut state.rooms.typed;
-        if now - typed.1 > PAUSE {
-            typed.0.clear();
-        }
+    let typed = &mut state.rooms.typed;
+    if now - typed.1 > PAUSE {
+        typed.0.clear();
+    }
+    // A space is part of a name only inside it.
+    if !text.trim().is_empty() || (!text.is_empty() && !typed.0.is_empty()) {
         typed.0 += &text;
         typed.1 = now;
         // One letter goes on to the next room of that letter, a longer beginning stays where it fits.
