@@ -2,6 +2,8 @@
 //!
 //! Every draw is keyed by (seed, id, event, trial), so an edit elsewhere redraws nothing and
 //! two forecasts of one job are paired. Units: minutes; drying factors in millionths.
+//!
+//! One file because every draw of a trial is keyed, cached and read in one place.
 
 use std::sync::Arc;
 

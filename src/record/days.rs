@@ -40,7 +40,8 @@ pub fn as_planned(job: &Job, graph: &WorkGraph, setting: &Setting, plan: &Plan, 
 fn share(setting: &Setting, graph: &WorkGraph, plan: &Plan, step: usize, t: i64) -> f64 {
     let (mut done, mut all) = (0.0, 0.0);
     for r in plan.runs.iter().filter(|r| r.step == step) {
-        let labor = r.labor_milli as f64;
+        // Finding the way in again brings the work no further.
+        let labor = (r.labor_milli - 1000 * r.pickup_min).max(0) as f64;
         all += labor;
         let span = |to: i64| {
             let days = r.from.0.div_euclid(DAY)..=(to - 1).div_euclid(DAY);

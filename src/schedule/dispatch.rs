@@ -117,6 +117,16 @@ pub fn collect<W: World>(net: &Net, order: &Order, w: &mut W, st: &mut State) ->
             pickup_min: r.pickup,
         })
         .collect();
+    if let Some(facts) = net.set.standing.as_deref() {
+        // What goes on from before is worked on from the first minute anybody is there again.
+        for r in runs.iter_mut().filter(|r| r.from == facts.as_of) {
+            let people = r.people.iter().fold(0, |m, &p| m | 1 << p);
+            let step = &net.graph.steps[r.step];
+            let gang = Gang { people, beside: 0, beside_noisy: 0, place: step.place, noisy: step.flags.noisy };
+            r.from = gang.after_minutes(net, w, r.from.0, 1).map_or(r.from, |t| At(t - 1)).min(r.to);
+        }
+        runs.retain(|r| r.from < r.to);
+    }
     runs.sort_by_key(|r| (r.from, r.step, r.piece));
     let mut steps = Vec::new();
     for s in 0..net.present.len() {

@@ -145,11 +145,20 @@ impl<W: World> Dispatch<'_, '_, W> {
         let last = self.net.piece_count(s) - 1;
         self.st.piece[s] = (0..last).find(|&k| !over(k)).unwrap_or(last) as u32;
         // Whoever left it last and did nothing else since need not find his way in again.
-        let with_it = self.st.last_step.iter().flatten().any(|l| l.0 == s);
-        self.st.pickup[s] = if self.p.has(s, flag::SET_DOWN) && !with_it { PICK_UP } else { 0 };
+        let with_it = (0..self.st.last_step.len()).filter(|&p| self.st.last_step[p].is_some_and(|l| l.0 == s));
+        let people = with_it.fold(0u32, |m, p| m | 1 << p);
+        self.st.pickup[s] = if self.p.has(s, flag::SET_DOWN) && people == 0 { PICK_UP } else { 0 };
         self.st.unmet[s] = 0;
         self.st.ready[s] = self.t;
         self.enter(s);
+        // The work in hand at the close of the day is the work in hand in the morning.
+        let hands = self.net.graph.steps[s].crew.fewest.max(1);
+        if !self.net.graph.steps[s].flags.one_go && people.count_ones() as usize >= hands && self.clock_may(s) {
+            let base = self.st.base.clone();
+            self.begin(s, people, 0, Some(s));
+            // Where the day begins is where he first works on it.
+            self.st.base = base;
+        }
     }
 
     /// When a gate begun now ends by what is known of it; `None` where the world says.
