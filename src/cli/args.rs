@@ -91,6 +91,16 @@ pub struct PlanArgs {
     /// A published network only: the chance of being done by so many of its units.
     #[arg(long, value_name = "UNITS", value_parser = units)]
     pub by: Option<f64>,
+    #[command(flatten)]
+    pub as_of: AsOf,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct AsOf {
+    /// The moment it is asked at: a day means its evening, 2027-03-09T12:30 that minute; the evening
+    /// of the last day written up where left out.
+    #[arg(long, value_name = "WHEN", value_parser = crate::views::read_moment)]
+    pub as_of: Option<chrono::NaiveDateTime>,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -119,6 +129,8 @@ pub struct ForecastArgs {
     /// Write the order that was forecast into the job file, if it keeps none.
     #[arg(long)]
     pub apply: bool,
+    #[command(flatten)]
+    pub as_of: AsOf,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -5,6 +5,7 @@ pub mod begin;
 mod chain;
 mod offer;
 pub mod starts;
+pub mod underway;
 mod ways;
 
 use std::sync::Arc;

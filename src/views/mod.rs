@@ -36,6 +36,7 @@ mod starts;
 mod strip;
 mod study;
 mod takeoff;
+mod underway;
 mod steps;
 pub mod typed;
 pub mod walkround;
@@ -63,6 +64,7 @@ pub use strip::{
     COUNTED, JOB_LINE, Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between,
 };
 pub use study::{cpm_json, cpm_text, units};
+pub use underway::{Broke, as_of_json, as_of_line, broke, broke_json, moment_words, read_moment, stands};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
 
 /// Words laid out from column `at` on, no line past column 100; `first` stands before them.
