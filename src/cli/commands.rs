@@ -31,6 +31,8 @@ pub fn run(args: Args) -> Output {
         Some(Command::Options(a)) => super::quote::options(&a),
         Some(Command::Promise(a)) => super::quote::promise(&a),
         Some(Command::New(a)) => new(&a),
+        Some(Command::Log(a)) => super::site::log(&a),
+        Some(Command::Lost(a)) => super::site::lost(&a),
     };
     done.unwrap_or_else(|out| out)
 }
@@ -79,14 +81,17 @@ pub(super) fn open_at(a: &JobArg, as_of: Option<NaiveDateTime>) -> Result<(Strin
 
 /// A job judged at a moment.
 pub(super) fn at(a: &JobArg, job: &Job, as_of: Option<NaiveDateTime>) -> Result<Sound, Output> {
-    underway::asked_at(job, as_of).map_err(|all| {
-        if a.json {
-            let row = |p: &Problem| json!({"line": 1, "col": 1, "path": p.path, "what": p.what, "remedy": p.remedy});
-            return Output::problems(json_text(&json!({"problems": all.iter().map(row).collect::<Vec<_>>()})));
-        }
-        let line = |p: &Problem| format!("{}: {}: {}; {}\n", a.job.display(), p.path, p.what, p.remedy);
-        Output::problems(all.iter().map(line).collect::<String>())
-    })
+    underway::asked_at(job, as_of).map_err(|all| refused(a, &all))
+}
+
+/// Problems that show only once the job is asked at a moment.
+pub(super) fn refused(a: &JobArg, all: &[Problem]) -> Output {
+    if a.json {
+        let row = |p: &Problem| json!({"line": 1, "col": 1, "path": p.path, "what": p.what, "remedy": p.remedy});
+        return Output::problems(json_text(&json!({"problems": all.iter().map(row).collect::<Vec<_>>()})));
+    }
+    let line = |p: &Problem| format!("{}: {}: {}; {}\n", a.job.display(), p.path, p.what, p.remedy);
+    Output::problems(all.iter().map(line).collect::<String>())
 }
 
 fn check(a: &JobArg) -> Done {

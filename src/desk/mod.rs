@@ -2,6 +2,7 @@
 
 pub mod asks;
 pub mod begin;
+pub mod evening;
 mod chain;
 mod offer;
 pub mod starts;

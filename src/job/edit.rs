@@ -6,7 +6,7 @@
 use chrono::NaiveDate;
 
 use super::{
-    Calendar, Change, DayLog, Decision, Delivery, Hold, House, Job, KeptOrder, LostTime, MOST_OPTIONS, OwnStep, Person,
+    Calendar, Change, DayLog, Decision, Delivery, Evening, Hold, House, Job, KeptOrder, LostTime, MOST_OPTIONS, OwnStep, Person,
     Place, Promise, Room, Surface, Target, Units, Visit, difference, with_option,
 };
 use crate::trade::{Product, Rate, Recipe, Risks};
@@ -65,6 +65,8 @@ pub enum Edit {
     OptionName(String),
     /// Promises a day; a promise before it stays in the record.
     Promised(Box<Promise>),
+    /// Adds what was said on an evening later than those of the record.
+    Evening(Box<Evening>),
 }
 
 /// Puts, adds or takes out.
@@ -152,6 +154,10 @@ impl Edit {
             Edit::OptionOut(i) => put(&mut job.options, *i, None),
             Edit::OptionName(name) => job.option.clone_from(name),
             Edit::Promised(p) => job.promised(p),
+            Edit::Evening(e) if job.record.last().is_none_or(|last| last.day < e.day) => {
+                job.record.push((**e).clone());
+            }
+            Edit::Evening(_) => {}
         }
     }
 
@@ -210,6 +216,7 @@ impl Edit {
             Edit::OptionOut(_) => "an option taken out".into(),
             Edit::OptionName(_) => "the option's name".into(),
             Edit::Promised(_) => "the promise".into(),
+            Edit::Evening(_) => "the record of an evening".into(),
         }
     }
 }

@@ -3,7 +3,7 @@
 //! Plain data hanging on step ids. A day written up names what was worked on, by whom, for how
 //! long and how far it got; lost time takes hours out of somebody's calendar, or shuts the house.
 
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
 use super::{Hm, Hours};
@@ -54,6 +54,40 @@ pub struct Worked {
     /// A gate not yet here: the day it is now said to come.
     pub coming: Option<NaiveDate>,
     pub note: String,
+}
+
+/// What was said on the evening of a day: kept, never changed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Evening {
+    pub day: NaiveDate,
+    /// Finish with everything typical from here on.
+    pub clean_run: NaiveDateTime,
+    pub likely: NaiveDate,
+    pub safe: NaiveDate,
+    /// Finish reached by 8 in 10 trials, to the minute; how the date moved is told by it.
+    pub eighty: NaiveDateTime,
+    /// Chance of the client's day, where there was one.
+    #[serde(default)]
+    pub chance: Option<f64>,
+    pub confidence: f64,
+    /// Entries of lost time known by then.
+    #[serde(default)]
+    pub lost: u32,
+    /// Why the date moved since the evening before; the remainder is said as one.
+    #[serde(default)]
+    pub reasons: Vec<MovedBy>,
+    /// Working days the date moved since the evening before, all together.
+    #[serde(default)]
+    pub together: f64,
+}
+
+/// One reason of a move, counted in the same trials with and without it.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct MovedBy {
+    pub what: String,
+    /// Working days at the date 8 in 10 trials reach; later counts above 0.
+    pub days: f64,
 }
 
 /// Why time was lost.

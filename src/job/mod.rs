@@ -100,6 +100,8 @@ pub struct Job {
     pub lost: Vec<LostTime>,
     /// Days written up, in order of the day.
     pub log: Vec<DayLog>,
+    /// What was said each evening, in order of the day; it only grows.
+    pub record: Vec<Evening>,
     /// Name of the option worked on, where there are several.
     pub option: String,
     /// Other ways to do the job, at most [`MOST_OPTIONS`].
@@ -145,6 +147,7 @@ impl Default for Job {
             options: Vec::new(),
             promises: Vec::new(),
             log: Vec::new(),
+            record: Vec::new(),
             rates: Vec::new(),
             products: Vec::new(),
             recipes: Vec::new(),

@@ -210,6 +210,12 @@ fn dates(job: &Job, found: &mut Findings) {
             }
         }
     }
+    for (i, two) in job.record.windows(2).enumerate() {
+        if two[1].day <= two[0].day {
+            let what = format!("{} does not come after {}", two[1].day, two[0].day);
+            d.found.add(format!("record[{}].day", i + 1), what, "leave the record as the program wrote it");
+        }
+    }
     for (i, l) in job.lost.iter().enumerate() {
         d.near(format!("lost[{i}].from"), l.from, "the lost time");
         if l.last() < l.from {

@@ -282,6 +282,8 @@ pub fn schema() -> Vec<(&'static str, &'static [Field])> {
         job::Study,
         job::LostTime,
         job::DayLog,
+        job::Evening,
+        job::MovedBy,
         job::Worked,
         trade::Rate,
         trade::Product,

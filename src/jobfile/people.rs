@@ -2,8 +2,8 @@
 
 use super::reader::{record, words};
 use crate::job::{
-    Calendar, DateHours, Day, DayLog, Decision, Delivery, Hold, Hours, House, How, Job, JobOption, KeptOrder, LostCause,
-    LostTime, Person, Place, PlaceKind, Promise, Study, Target, TargetKind, Units, Visit, Week, Worked,
+    Calendar, DateHours, Day, DayLog, Decision, Delivery, Evening, Hold, Hours, House, How, Job, JobOption, KeptOrder, LostCause,
+    LostTime, MovedBy, Person, Place, PlaceKind, Promise, Study, Target, TargetKind, Units, Visit, Week, Worked,
 };
 use crate::trade::Switch;
 
@@ -31,6 +31,7 @@ record!(Job, "the job", Job::default(), {
     kept,
     lost,
     log,
+    record,
     option,
     options,
     promises,
@@ -214,6 +215,37 @@ record!(Worked, "an entry of a day", Worked::default(), {
     coming,
     note,
 });
+
+record!(
+    Evening,
+    "an evening of the record",
+    Evening {
+        day: Job::default().start,
+        clean_run: Job::default().start.and_time(chrono::NaiveTime::MIN),
+        likely: Job::default().start,
+        safe: Job::default().start,
+        eighty: Job::default().start.and_time(chrono::NaiveTime::MIN),
+        chance: None,
+        confidence: 0.8,
+        lost: 0,
+        reasons: Vec::new(),
+        together: 0.0,
+    },
+    {
+        day required,
+        clean_run required,
+        likely required,
+        safe required,
+        eighty required,
+        chance [0 to 1],
+        confidence required [0.5 to 0.99],
+        lost,
+        reasons,
+        together [-10000 to 10000],
+    }
+);
+
+record!(MovedBy, "a reason of a move", MovedBy::default(), { what required, days required [-10000 to 10000] });
 
 record!(
     LostTime,

@@ -7,6 +7,7 @@
 pub mod air;
 mod cautions;
 mod chance;
+mod change;
 pub mod choices;
 mod dates;
 mod days;
@@ -44,6 +45,7 @@ pub mod walkround;
 pub use air::{air_json, air_text};
 pub use cautions::{cautions, cautions_text};
 pub use chance::chance_words;
+pub use change::{LostDays, change_json, change_text, clean_moves, day_json, day_line, lost_days};
 pub use dates::{Almanac, day_words, instant_words, iso, iso_day};
 pub use days::{Portion, portions, trip_minutes, working_days};
 pub use figure::{Figure, and_more, numbered, numbered_from_second, numbered_of, whole};
