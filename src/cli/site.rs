@@ -1,4 +1,4 @@
-//! The commands of a job under way: a day written up, time lost.
+//! The commands of a job under way: a day written up, time lost, today's sheet, the record.
 //!
 //! Each change is one atomic replace under an advisory lock: the file is read, changed and
 //! written while no other command does.
@@ -8,8 +8,8 @@ use serde_json::{Value, json};
 
 use super::Output;
 use super::apply::{Applied, written};
-use super::args::{JobArg, LogArgs, LostArgs};
-use super::commands::{Done, found, json_text, open_sound, put_applied, refused};
+use super::args::{JobArg, LogArgs, LostArgs, TodayArgs};
+use super::commands::{Done, found, json_text, open_at, open_sound, put_applied, refused};
 use crate::clock::DAY;
 use crate::desk::{AT_REST, Sound, evening, evening::Outlook, underway};
 use crate::job::{DayLog, Edit, Hm, Hours, How, Job, LostCause, LostTime, Worked, edited};
@@ -245,6 +245,31 @@ fn lost_locked(a: &LostArgs) -> Done {
     }
     let out = format!("{}\n{}", cost.sentence, views::change_text(&before, &after));
     Ok(Output::fine(format!("{out}\n{}", applied.words())))
+}
+
+pub(super) fn today(a: &TodayArgs) -> Done {
+    let (_, sound) = open_at(&a.job, a.as_of.as_of)?;
+    if sound.job.study.is_some() {
+        return Err(Output::wrong("nobody works on a published network"));
+    }
+    let plan = found(&a.job, &sound, false)?;
+    let view = views::TodayView::new(&sound, &plan);
+    Ok(Output::fine(if a.job.json {
+        json_text(&views::today_json(&sound, &view))
+    } else {
+        views::today_text(&sound, &view)
+    }))
+}
+
+pub(super) fn moved(a: &JobArg) -> Done {
+    let Begun { job, .. } = begun(a)?;
+    let first = Job { log: Vec::new(), lost: Vec::new(), ..job.clone() };
+    let (first, now) = outlooks(a, &first, &job)?;
+    Ok(Output::fine(if a.json {
+        json_text(&views::moved_json(&job, &first, &now))
+    } else {
+        views::moved_text(&job, &first, &now)
+    }))
 }
 
 /// Hours of a day: written out, or the last so many of whoever it befell.

@@ -21,6 +21,7 @@ mod forecast;
 mod forecast_text;
 mod holds;
 pub mod inspect;
+mod moved;
 pub mod mybook;
 mod options;
 pub mod other_hours;
@@ -37,6 +38,7 @@ mod starts;
 mod strip;
 mod study;
 mod takeoff;
+mod today;
 mod underway;
 mod steps;
 pub mod typed;
@@ -66,6 +68,8 @@ pub use strip::{
     COUNTED, JOB_LINE, Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between,
 };
 pub use study::{cpm_json, cpm_text, units};
+pub use moved::{Slip, moved_json, moved_text, reasons, slip};
+pub use today::{DaySheet, Doing, ToOrder, TodayView, today_json, today_text};
 pub use underway::{Broke, as_of_json, as_of_line, broke, broke_json, moment_words, read_moment, stands};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
 
