@@ -53,7 +53,9 @@ fn people(job: &Job, names: &[String]) -> Result<Vec<String>, Output> {
         let same = |x: &str| x.eq_ignore_ascii_case(name.trim());
         let there = job.crew.iter().find(|p| same(&p.id) || same(&p.name)).map(|p| p.id.clone());
         let all = || job.crew.iter().map(|p| p.id.as_str()).collect::<Vec<_>>().join(", ");
-        there.ok_or_else(|| Output::wrong(format!("--who: nobody of the crew is called \"{name}\"; there are {}", all())))
+        there.ok_or_else(|| {
+            Output::wrong(format!("--who: nobody of the crew is called \"{name}\"; there are {}", all()))
+        })
     };
     names.iter().map(one).collect()
 }
@@ -131,8 +133,7 @@ fn log_locked(a: &LogArgs) -> Done {
     }
     let (before, after) = outlooks(&a.job, &was, &is)?;
     let applied = save(&a.job, &text, &is, &after)?;
-    let days: Vec<NaiveDate> =
-        is.log.iter().map(|d| d.day).filter(|d| (a.day..=to).contains(d)).collect();
+    let days: Vec<NaiveDate> = is.log.iter().map(|d| d.day).filter(|d| (a.day..=to).contains(d)).collect();
     if a.job.json {
         let mut v = json!({
             "job": is.name, "days": days.iter().map(|d| views::day_json(&is, *d)).collect::<Vec<_>>(),
@@ -224,8 +225,7 @@ fn lost_locked(a: &LostArgs) -> Done {
         cause,
         note: note.clone(),
     };
-    let new: Vec<LostTime> =
-        if who.is_empty() { vec![one(String::new())] } else { who.into_iter().map(one).collect() };
+    let new: Vec<LostTime> = if who.is_empty() { vec![one(String::new())] } else { who.into_iter().map(one).collect() };
     let mut is = was.clone();
     for l in new.iter().filter(|l| !was.lost.contains(l)) {
         is = edited(&is, &[Edit::Lost(is.lost.len(), Some(l.clone()))]);
@@ -277,7 +277,10 @@ fn part(sound: &Sound, who: &[String], day: i64, text: &str) -> Result<Hours, Ou
     let wrong = |e: String| Output::wrong(format!("--part: {e}"));
     let Ok(hours) = views::typed::read_number(text) else {
         let ways = "hours such as 2.5, or 13:00-16:30";
-        return views::typed::read_hours(text).ok().flatten().ok_or_else(|| wrong(format!("\"{text}\" is none; write {ways}")));
+        return views::typed::read_hours(text)
+            .ok()
+            .flatten()
+            .ok_or_else(|| wrong(format!("\"{text}\" is none; write {ways}")));
     };
     let person = sound.job.crew.iter().position(|p| who.first().is_none_or(|w| *w == p.id)).unwrap_or(0);
     let shift = sound.setting.workers.get(person).map(|w| *w.shifts.day(day));

@@ -73,7 +73,12 @@ pub fn moved_text(job: &Job, first: &Outlook, now: &Outlook) -> String {
     if let (Some(t), Some(n)) = (job.target, s.target) {
         let promised = t.kind == crate::job::TargetKind::Promised;
         let what = if promised { "promised" } else { "asked for" };
-        out += &format!("Likely {} against {} {what}: {}.\n", a.short_day(now.forecast.day(0.5)), day_words(t.day), late(n));
+        out += &format!(
+            "Likely {} against {} {what}: {}.\n",
+            a.short_day(now.forecast.day(0.5)),
+            day_words(t.day),
+            late(n)
+        );
     }
     out += &format!(
         "Against the plan from the first day: likely {} -> {}, {}; clean run {} -> {}, {}.\n",

@@ -98,9 +98,9 @@ fn doing(sound: &Sound, found: &Found, view: &PlanView, list: &[super::Portion],
         let step = &sound.graph.steps[p.step];
         let row = view.steps.iter().find(|r| r.step == p.step);
         let stages = asked(p.step);
-        let ready = row.filter(|_| !p.goes_on).map_or_else(Vec::new, |r| {
-            r.ready.iter().filter(|x| stages.contains(&x.0)).copied().collect::<Vec<_>>()
-        });
+        let ready = row
+            .filter(|_| !p.goes_on)
+            .map_or_else(Vec::new, |r| r.ready.iter().filter(|x| stages.contains(&x.0)).copied().collect::<Vec<_>>());
         let labor = (p.minutes - p.trip) * p.people.len() as i64;
         if let Some(last) = out.last_mut().filter(|l| l.step == p.step && p.begin.0 - l.end.0 <= 60) {
             last.end = p.end;
@@ -111,7 +111,8 @@ fn doing(sound: &Sound, found: &Found, view: &PlanView, list: &[super::Portion],
         }
         let changes = i == 0 || base(left[i - 1].step) != base(p.step);
         let here = left[i..].iter().take_while(|q| base(q.step) == base(p.step)).map(|q| q.step);
-        let name = |&w: &usize| sound.job.crew.get(w).map(|c| if c.name.is_empty() { c.id.clone() } else { c.name.clone() });
+        let name =
+            |&w: &usize| sound.job.crew.get(w).map(|c| if c.name.is_empty() { c.id.clone() } else { c.name.clone() });
         out.push(Doing {
             step: p.step,
             begin: At(p.begin.0 + p.trip).min(p.end),
@@ -183,7 +184,11 @@ pub fn today_text(sound: &Sound, view: &TodayView) -> String {
     if !view.open.is_empty() {
         let days: Vec<String> = view.open.iter().map(|&d| a.short_day(d)).collect();
         out += "\n";
-        out += &super::laid("", 2, &format!("How did it go on {}? Write them up first: roomback log JOB --day DAY", days.join(", ")));
+        out += &super::laid(
+            "",
+            2,
+            &format!("How did it go on {}? Write them up first: roomback log JOB --day DAY", days.join(", ")),
+        );
     }
     if view.days.is_empty() {
         out += "\nNothing is left to do.\n";
@@ -257,9 +262,7 @@ pub fn today_json(sound: &Sound, view: &TodayView) -> Value {
             "tonight": d.tonight.iter().map(night).collect::<Vec<_>>(),
         })
     };
-    let order = |o: &ToOrder| {
-        json!({"step": id(o.step), "planned": a.json_day(o.planned.day()), "last_day": a.json_day(o.last)})
-    };
+    let order = |o: &ToOrder| json!({"step": id(o.step), "planned": a.json_day(o.planned.day()), "last_day": a.json_day(o.last)});
     json!({
         "job": sound.job.name, "as_of": super::as_of_json(sound),
         "open": view.open.iter().map(|&d| a.json_day(d)).collect::<Vec<_>>(),

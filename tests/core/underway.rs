@@ -47,29 +47,41 @@ impl Drop for File {
     }
 }
 
+/// Doors coated on the first day and hung once they may be closed.
+const DOORS: &str = r#"(
+    format: 1,
+    name: "two doors",
+    start: "2027-03-01",
+    crew: [(id: "ilse", name: "Ilse")],
+    places: [(id: "den", name: "den", kind: room)],
+    steps: [
+        (id: "coat", name: "coat doors", place: "den", hours: (0.9, 1, 1.2), leaves: (product: "enamel-fast")),
+        (id: "hang", name: "hang doors", place: "den", hours: (1.5, 2, 3), needs: [(step: "coat", dry: shut)]),
+    ],
+)
+"#;
+
 #[test]
 fn a_lost_day_that_falls_wholly_into_drying_costs_nothing_and_says_so() {
     let file = File::new("drying", "powder");
-    // A workday on which the plan has nobody at work while the doors dry.
+    std::fs::write(file.path(), DOORS).expect("written");
+    // Coated on Monday, ready to close on late on Tuesday, hung on Wednesday.
     let plan = json(&["plan", &file.path(), "--json"]);
-    let on = |day: &str| {
-        let steps = plan["steps"].as_array().expect("steps");
-        let span = |s: &Value| (s["start"].as_str().unwrap_or("")[..10].to_string(), s["end"].as_str().unwrap_or("")[..10].to_string());
-        steps.iter().filter(|s| s["labor_h"].as_f64() > Some(0.0)).any(|s| span(s).0.as_str() <= day && day <= span(s).1.as_str())
-    };
-    assert!(!on("2027-05-19") && on("2027-05-18"));
-    let v = json(&["lost", &file.path(), "--day", "2027-05-19", "--cause", "illness", "--json"]);
+    let ready = plan["steps"][0]["ready"]["shut"].as_str().expect("a time");
+    assert!(("2027-03-02T16:05".."2027-03-03T08:15").contains(&ready), "{plan}");
+    let v = json(&["lost", &file.path(), "--day", "2027-03-02", "--cause", "illness", "--json"]);
     assert_eq!((v["days_lost"].as_f64(), v["date_moves"].as_f64()), (Some(1.0), Some(0.0)), "{v}");
     let means = v["means"].as_str().expect("a sentence");
     assert_eq!(means, "1 day lost; the date does not move: drying had that time anyway.");
     assert_eq!(v["change"]["before"]["clean_run"], v["change"]["after"]["clean_run"]);
     // A day full of work costs, and what drying takes up of it is said.
+    let file = File::new("costs", "powder");
     let v = json(&["lost", &file.path(), "--day", "2027-05-12", "--to", "2027-05-14", "--who", "Ilse", "--json"]);
     let (lost, moves) = (v["days_lost"].as_f64().expect("days"), v["date_moves"].as_f64().expect("days"));
     assert!(lost == 3.0 && moves > 0.5, "{v}");
     assert!(v["means"].as_str().expect("a sentence").starts_with("3 days lost; the date moves "), "{v}");
     let job = file.job();
-    assert_eq!((job.lost.len(), job.lost[1].who.as_str()), (2, "ilse"));
+    assert_eq!((job.lost.len(), job.lost[0].who.as_str()), (1, "ilse"));
     assert!(job.kept.is_some(), "the order worked by is kept");
     // A part: the last hours of the day.
     let v = json(&["lost", &file.path(), "--day", "2027-05-18", "--part", "2", "--json"]);
@@ -108,7 +120,10 @@ fn days_as_planned_keep_the_plan_and_the_record_only_grows() {
     assert_eq!(call(&["plan", &file.path(), "--as-of", "soon"]).code, 2);
 
     let job = file.job();
-    assert_eq!(job.record.iter().map(|e| e.day.to_string()).collect::<Vec<_>>(), ["2027-05-10", "2027-05-11", "2027-05-12"]);
+    assert_eq!(
+        job.record.iter().map(|e| e.day.to_string()).collect::<Vec<_>>(),
+        ["2027-05-10", "2027-05-11", "2027-05-12"]
+    );
     // The way on: a day with nothing done, and why the date moved.
     let v = json(&["log", &file.path(), "--day", "2027-05-13", "--nothing", "--cause", "child ill", "--json"]);
     assert!(v["change"]["after"]["clean_run"].as_str() > v["change"]["before"]["clean_run"].as_str(), "{v}");
@@ -122,7 +137,18 @@ fn days_as_planned_keep_the_plan_and_the_record_only_grows() {
     assert!(moved["slip"]["clean_run"].as_i64() >= Some(1), "{moved}");
     assert!(call(&["moved", &file.path()]).text.contains("child ill"));
     // A correction of a day on record changes the log, not the record.
-    let fixed = json(&["log", &file.path(), "--day", "2027-05-13", "--step", "powder/trim/caulk", "--hours", "0.25", "--done", "--json"]);
+    let fixed = json(&[
+        "log",
+        &file.path(),
+        "--day",
+        "2027-05-13",
+        "--step",
+        "powder/trim/caulk",
+        "--hours",
+        "0.25",
+        "--done",
+        "--json",
+    ]);
     assert_eq!(fixed["days"][0]["how"], "differently");
     assert_eq!(file.job().record, later.record);
     // The text reads back to the same job.
@@ -152,14 +178,48 @@ fn steps_are_written_up_one_by_one_and_put_right() {
     // The day is not over until the next is begun.
     assert!(job.record.is_empty());
     // A coat put on before what is under it is dry is a fact and a caution.
-    assert_eq!(call(&["log", &path, "--day", "2027-05-11", "--step", "powder/walls/patch-sand", "--hours", "0.5", "--done", "--from", "0:30"]).code, 0);
+    assert_eq!(
+        call(&[
+            "log",
+            &path,
+            "--day",
+            "2027-05-11",
+            "--step",
+            "powder/walls/patch-sand",
+            "--hours",
+            "0.5",
+            "--done",
+            "--from",
+            "0:30"
+        ])
+        .code,
+        0
+    );
     assert_eq!(file.job().record.len(), 1);
-    let plan = call(&["plan", &path]).text;
-    assert!(!plan.contains("Done against the rules"), "{plan}");
-    assert_eq!(call(&["log", &path, "--day", "2027-05-10", "--step", "powder/walls/patch-sand", "--hours", "0.25", "--done", "--from", "11:30"]).code, 0);
+    let early = |v: &Value| {
+        let all = v["against_rules"].as_array().expect("a list");
+        all.iter().any(|b| b["step"] == "powder/walls/patch-sand" && b["of"] == "powder/walls/patch")
+    };
+    assert!(!early(&json(&["plan", &path, "--json"])));
+    assert_eq!(
+        call(&[
+            "log",
+            &path,
+            "--day",
+            "2027-05-10",
+            "--step",
+            "powder/walls/patch-sand",
+            "--hours",
+            "0.25",
+            "--done",
+            "--from",
+            "11:30"
+        ])
+        .code,
+        0
+    );
     let v = json(&["plan", &path, "--json"]);
-    let all = v["against_rules"].as_array().expect("a list");
-    assert!(all.iter().any(|b| b["step"] == "powder/walls/patch-sand" && b["of"] == "powder/walls/patch"), "{v}");
+    assert!(early(&v), "{v}");
     assert!(call(&["plan", &path]).text.contains("Done against the rules"));
 }
 
@@ -187,7 +247,8 @@ fn what_went_as_planned_broke_no_rule() {
         let last = s.found.plan.finish.0.div_euclid(roomback::clock::DAY);
         let mut job = s.sound.job.clone();
         job.kept = Some(roomback::search::keep(&s.sound.graph, &s.sound.setting, &s.found.plan.order, &job));
-        let all = (0..=last).map(|d| roomback::record::as_planned(&job, &s.sound.graph, &s.sound.setting, &s.found.plan, d));
+        let all =
+            (0..=last).map(|d| roomback::record::as_planned(&job, &s.sound.graph, &s.sound.setting, &s.found.plan, d));
         let log: Vec<_> = all.filter(|d| !d.steps.is_empty()).collect();
         job.log = log;
         let as_of = Some(job.time_of(roomback::clock::At((last / 2) * roomback::clock::DAY)));
@@ -205,10 +266,12 @@ fn a_lived_day_by_the_commands_is_forecast_as_by_the_library() {
     job.kept = Some(roomback::search::keep(&s.sound.graph, &s.sound.setting, &s.found.plan.order, &job));
     let sound = desk::judge(&job).expect("sound");
     let found = sound.plan(false).expect("a plan");
-    for world in 0..3u64 {
-        let lived = crate::lived::live(&sound, &found, 700_001 + 11 * world);
-        let first = (0..).find(|&d| lived.plan.runs.iter().any(|r| r.from.day() == d)).expect("a day");
-        let by_hand = crate::lived::evening(&job, &sound, &lived, first + 1);
+    // Worlds in which work begins on the first day.
+    let lives = (0..60u64).map(|n| crate::lived::live(&sound, &found, 700_001 + 11 * n));
+    let begun = |l: &crate::lived::Lived| l.plan.runs.iter().any(|r| r.from.day() == 0);
+    for (world, lived) in lives.filter(begun).take(3).enumerate() {
+        let mut by_hand = crate::lived::evening(&job, &sound, &lived, 1);
+        by_hand.log.iter_mut().for_each(|d| d.steps.truncate(2));
         let file = File::new(&format!("lived-{world}"), "powder");
         std::fs::write(file.path(), jobfile::write(&job)).expect("written");
         for l in &by_hand.lost {
@@ -230,7 +293,9 @@ fn a_lived_day_by_the_commands_is_forecast_as_by_the_library() {
             for w in &d.steps {
                 let hours = w.hours.to_string();
                 let (from, at) = (w.from.expect("a time").to_string(), w.at.expect("a time").to_string());
-                let mut args = vec!["log", &path, "--day", &day, "--step", &w.step, "--hours", &hours, "--from", &from, "--at", &at];
+                let mut args = vec![
+                    "log", &path, "--day", &day, "--step", &w.step, "--hours", &hours, "--from", &from, "--at", &at,
+                ];
                 w.who.iter().for_each(|p| args.extend(["--who", p]));
                 if w.done {
                     args.push("--done");
@@ -248,7 +313,8 @@ fn a_lived_day_by_the_commands_is_forecast_as_by_the_library() {
         let f = now.forecast(&plan, o).expect("odds");
         assert_eq!(out["safe_day"], asked.date_of(f.day(asked.confidence)).to_string(), "world {world}");
         // The library, told the same by hand, says the same.
-        let told = desk::judge(&Job { log: by_hand.log.clone(), lost: by_hand.lost.clone(), ..by_hand.clone() }).expect("sound");
+        let told = desk::judge(&Job { log: by_hand.log.clone(), lost: by_hand.lost.clone(), ..by_hand.clone() })
+            .expect("sound");
         let plan = told.plan(false).expect("a plan");
         let g = told.forecast(&plan, o).expect("odds");
         assert_eq!((f.day(0.5), f.clean_run), (g.day(0.5), g.clean_run), "world {world}");
