@@ -3,7 +3,7 @@
 
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
-use egui_kittest::kittest::NodeT as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use roomback::desk;
 use roomback::ui::action::{Action, Command};
 
@@ -215,4 +215,53 @@ fn a_quote_is_made_without_a_mouse() {
     assert_eq!((&there.rooms, &there.target, there.start), (&here.rooms, &here.target, here.start));
     assert_eq!(there.crew.len(), 2);
     assert!(!w.h.state().session().unsaved());
+}
+
+#[test]
+fn a_measured_room_has_its_date_within_ninety_keys_and_clicks() {
+    let mut w = Used::open("powder", SMALL, FEW);
+    let (mut spent, mut spent_on) = (0, 0);
+    let mut answer = |w: &mut Used, text: &str, counted: bool| {
+        type_in(w, text);
+        hit(w, Key::Enter);
+        spent += 1 + if counted { text.chars().count() } else { 0 };
+    };
+    w.key(Command::New);
+    answer(&mut w, "Study", true);
+    // What was measured is his own to write down.
+    answer(&mut w, "13' x 11'6 x 8'4, door 32x80 wall 2, 2 windows 36x54, 5 boxes", false);
+    let sets = roomback::trade::sets();
+    let panelled = sets.iter().position(|s| s.id == "panelled").expect("a panelled room");
+    (0..panelled).for_each(|_| hit(&mut w, Key::ArrowDown));
+    spent_on += panelled;
+    answer(&mut w, "", true);
+    answer(&mut w, "1 Mar 2027", true);
+    answer(&mut w, "9 Apr 2027", true);
+    answer(&mut w, "", true);
+    spent += 1;
+    assert_eq!(w.h.state().job().rooms[0].surfaces.len(), 12, "{:?}", w.named());
+    // The walk-round, one click an answer.
+    w.key(Command::Measure);
+    for choice in [
+        "Which year was the house built? not known",
+        "Is it square and plumb? yes",
+        "Does a 16 ft stick turn on the stairs? yes",
+        "How is it heated? day and night",
+        "Who lives there? Noise at which hours? people",
+        "Who lives there? Noise at which hours? any hour",
+        "On which days can nobody get in? none",
+        "How far is the job before this one? done",
+        "How far is your shop, one way? 20 min",
+    ] {
+        w.h.get_by_label(choice).scroll_to_me();
+        w.rest();
+        w.press(choice);
+        spent += 1;
+    }
+    spent += 1 + spent_on;
+    let walked = w.beginning("Walk-round").name;
+    assert!(!walked.contains("not asked"), "{walked}");
+    let safe = w.beginning("safe to promise").name;
+    assert!(safe.contains("Apr") || safe.contains("May"), "{safe}");
+    assert!(spent <= 90, "{spent}");
 }
