@@ -34,6 +34,8 @@ pub mod schedule;
 pub mod forecast;
 // Orders tried by dispatch: a short honest order, and how much shorter any could be.
 pub mod search;
+// What happened, written up and kept.
+pub mod record;
 // The whole chain for one job.
 pub mod desk;
 // Figures, rows and texts for screens and papers.

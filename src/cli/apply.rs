@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
-use crate::desk::{self, Sound};
+use crate::desk::{self, Sound, underway};
 use crate::job::Job;
 use crate::jobfile::{self, SaveNotice};
 use crate::search::{self, Found};
@@ -68,7 +68,8 @@ pub fn apply(file: &Path, old: &str, sound: &Sound, found: &Found) -> Result<App
 /// As [`apply`].
 pub fn written(file: &Path, old: &str, job: &Job, found: &Found) -> Result<Applied, String> {
     let text = jobfile::write(job);
-    let back = desk::open(&text).ok().and_then(|o| o.sound).and_then(|s| s.plan(false).ok());
+    let back = desk::open(&text).ok().filter(|o| o.read.problems.is_empty());
+    let back = back.and_then(|o| underway::asked_at(&o.read.job, job.as_of).ok()).and_then(|s| s.plan(false).ok());
     if back.is_none_or(|f| f.plan.finish != found.plan.finish) {
         return Err(format!("{} was not written: the order would not read back as planned", file.display()));
     }

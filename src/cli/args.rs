@@ -36,6 +36,94 @@ pub enum Command {
     Promise(PromiseArgs),
     /// Write a commented job to begin with, or the job of four answers; print it where no file is named.
     New(NewArgs),
+    /// Write up a day: as planned, nothing done, or a step at a time. A step written up again on the
+    /// same day takes the place of what was said of it.
+    Log(LogArgs),
+    /// Time lost, past or to come: what it costs, in days and in odds.
+    Lost(LostArgs),
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(group = clap::ArgGroup::new("how").required(true).args(["as_planned", "nothing", "step"]))]
+pub struct LogArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// The day, such as 2027-03-09.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
+    pub day: chrono::NaiveDate,
+    /// It went as the evening before had it planned.
+    #[arg(long)]
+    pub as_planned: bool,
+    /// So did every day through this one.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day, requires = "as_planned")]
+    pub through: Option<chrono::NaiveDate>,
+    /// Nobody worked on this job.
+    #[arg(long)]
+    pub nothing: bool,
+    /// Why: illness, child_ill, family, other_job, weather, vehicle, client, or any text.
+    #[arg(long, value_name = "TEXT", requires = "nothing")]
+    pub cause: Option<String>,
+    /// A step, delivery, decision or visit, by its id.
+    #[arg(long, value_name = "ID")]
+    pub step: Option<String>,
+    /// Hours each of them spent, trips left out.
+    #[arg(long, value_name = "H", requires = "step", value_parser = hours)]
+    pub hours: Option<f64>,
+    /// Who worked, by id or name; the first who may where left out.
+    #[arg(long, value_name = "NAME", requires = "step")]
+    pub who: Vec<String>,
+    /// Begun at; right after the entry before where left out.
+    #[arg(long, value_name = "TIME", requires = "step", value_parser = crate::views::typed::read_time)]
+    pub from: Option<crate::job::Hm>,
+    /// Finished at, or left at; when the hours are over where left out.
+    #[arg(long, value_name = "TIME", requires = "step", value_parser = crate::views::typed::read_time)]
+    pub at: Option<crate::job::Hm>,
+    /// Share of the whole step done by the end of the day, 0 to 1.
+    #[arg(long, value_name = "S", requires = "step", value_parser = share)]
+    pub share: Option<f64>,
+    /// Finished; a delivery arrived, a decision was settled.
+    #[arg(long, requires = "step")]
+    pub done: bool,
+    /// A delivery, decision or visit: the day it is now said to come.
+    #[arg(long, value_name = "DAY", requires = "step", value_parser = crate::views::typed::read_day)]
+    pub coming: Option<chrono::NaiveDate>,
+    /// A note.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub note: String,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct LostArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// The first day.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
+    pub day: chrono::NaiveDate,
+    /// The last day; the first where left out.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
+    pub to: Option<chrono::NaiveDate>,
+    /// Whom it befell, by id or name; everybody where left out.
+    #[arg(long, value_name = "NAME", conflicts_with = "house")]
+    pub who: Vec<String>,
+    /// Only a part of each day: its last so many hours, such as 2.5, or 13:00-16:30.
+    #[arg(long, value_name = "HOURS")]
+    pub part: Option<String>,
+    /// The house cannot be worked in; shop and booth can.
+    #[arg(long)]
+    pub house: bool,
+    /// Why: illness, child_ill, family, other_job, weather, vehicle, client, or any text.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub cause: String,
+}
+
+fn hours(s: &str) -> Result<f64, String> {
+    let h = s.parse::<f64>().map_err(|_| "not hours such as 2.25".to_string())?;
+    if (0.0..=24.0).contains(&h) { Ok(h) } else { Err("hours of one day, 0 to 24, such as 2.25".into()) }
+}
+
+fn share(s: &str) -> Result<f64, String> {
+    let p = s.parse::<f64>().map_err(|_| "not a share such as 0.5".to_string())?;
+    if (0.0..=1.0).contains(&p) { Ok(p) } else { Err("a share from 0 to 1, such as 0.5".into()) }
 }
 
 #[derive(Debug, ClapArgs)]
@@ -91,6 +179,16 @@ pub struct PlanArgs {
     /// A published network only: the chance of being done by so many of its units.
     #[arg(long, value_name = "UNITS", value_parser = units)]
     pub by: Option<f64>,
+    #[command(flatten)]
+    pub as_of: AsOf,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct AsOf {
+    /// The moment it is asked at: a day means its evening, 2027-03-09T12:30 that minute; the evening
+    /// of the last day written up where left out.
+    #[arg(long, value_name = "WHEN", value_parser = crate::views::read_moment)]
+    pub as_of: Option<chrono::NaiveDateTime>,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -119,6 +217,8 @@ pub struct ForecastArgs {
     /// Write the order that was forecast into the job file, if it keeps none.
     #[arg(long)]
     pub apply: bool,
+    #[command(flatten)]
+    pub as_of: AsOf,
 }
 
 #[derive(Debug, ClapArgs)]

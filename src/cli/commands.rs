@@ -2,14 +2,15 @@
 
 use std::path::Path;
 
+use chrono::NaiveDateTime;
 use serde_json::{Value, json};
 
 use super::Output;
 use super::apply::{Applied, apply};
 use super::args::{AirArgs, Args, Command, ForecastArgs, JobArg, MeasureArgs, NewArgs, PlanArgs};
-use crate::desk::{self, Opened, Sound, begin};
+use crate::desk::{self, Opened, Sound, begin, underway};
 use crate::forecast::Options;
-use crate::job::Units;
+use crate::job::{Job, Problem, Units};
 use crate::search::Found;
 use crate::trade::sets;
 use crate::{jobfile, sheet, store, takeoff, views};
@@ -30,6 +31,8 @@ pub fn run(args: Args) -> Output {
         Some(Command::Options(a)) => super::quote::options(&a),
         Some(Command::Promise(a)) => super::quote::promise(&a),
         Some(Command::New(a)) => new(&a),
+        Some(Command::Log(a)) => super::site::log(&a),
+        Some(Command::Lost(a)) => super::site::lost(&a),
     };
     done.unwrap_or_else(|out| out)
 }
@@ -67,6 +70,28 @@ pub(super) fn open_sound(a: &JobArg) -> Result<(String, Sound), Output> {
         Some(sound) => Ok((text, sound)),
         None => Err(problems(a, &opened)),
     }
+}
+
+/// [`open_sound`] at a moment: as said, else the evening of the last day written up.
+pub(super) fn open_at(a: &JobArg, as_of: Option<NaiveDateTime>) -> Result<(String, Sound), Output> {
+    let (text, sound) = open_sound(a)?;
+    let as_of = as_of.or_else(|| underway::last_evening(&sound.job)).filter(|_| sound.job.study.is_none());
+    Ok((text, if as_of.is_some() { at(a, &sound.job, as_of)? } else { sound }))
+}
+
+/// A job judged at a moment.
+pub(super) fn at(a: &JobArg, job: &Job, as_of: Option<NaiveDateTime>) -> Result<Sound, Output> {
+    underway::asked_at(job, as_of).map_err(|all| refused(a, &all))
+}
+
+/// Problems that show only once the job is asked at a moment.
+pub(super) fn refused(a: &JobArg, all: &[Problem]) -> Output {
+    if a.json {
+        let row = |p: &Problem| json!({"line": 1, "col": 1, "path": p.path, "what": p.what, "remedy": p.remedy});
+        return Output::problems(json_text(&json!({"problems": all.iter().map(row).collect::<Vec<_>>()})));
+    }
+    let line = |p: &Problem| format!("{}: {}: {}; {}\n", a.job.display(), p.path, p.what, p.remedy);
+    Output::problems(all.iter().map(line).collect::<String>())
 }
 
 fn check(a: &JobArg) -> Done {
@@ -139,7 +164,7 @@ pub(super) fn stuck(a: &JobArg, sound: &Sound, e: &crate::schedule::Stuck) -> Ou
 }
 
 fn plan(a: &PlanArgs) -> Done {
-    let (text, sound) = open_sound(&a.job)?;
+    let (text, sound) = open_at(&a.job, a.as_of.as_of)?;
     if a.by.is_some() && sound.job.study.is_none() {
         return Err(Output::wrong("--by is for a published network (a job with `study`); other jobs have a forecast"));
     }
@@ -214,7 +239,7 @@ fn options(job: &crate::job::Job, trials: usize, seed: Option<u64>) -> Options {
 }
 
 fn forecast(a: &ForecastArgs) -> Done {
-    let (text, sound) = open_sound(&a.job)?;
+    let (text, sound) = open_at(&a.job, a.as_of.as_of)?;
     let found = found(&a.job, &sound, false)?;
     let options = options(&sound.job, a.trials as usize, a.seed);
     let f = sound.forecast(&found, options).map_err(|e| stuck(&a.job, &sound, &e))?;

@@ -8,6 +8,7 @@ mod apply;
 mod args;
 mod commands;
 mod quote;
+mod site;
 
 use std::ffi::{OsStr, OsString};
 use std::path::PathBuf;

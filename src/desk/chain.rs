@@ -10,14 +10,14 @@
 
 use std::sync::Arc;
 
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveDateTime};
 use serde::Serialize;
 
 use super::{Sound, judge, stuck};
 use crate::forecast::columns::Columns;
 use crate::forecast::{Forecast, Options, draws::BLOCK, grow};
 use crate::job::{
-    Calendar, Decision, Delivery, Hold, House, Job, KeptOrder, OwnStep, Person, Place, Problem, Room, Study, Units,
+    Calendar, DayLog, Decision, Delivery, Hold, House, Job, KeptOrder, LostTime, OwnStep, Person, Place, Problem, Room, Study, Units,
     Visit,
 };
 use crate::schedule::{Net, Order, State, Stuck, plan};
@@ -65,6 +65,21 @@ pub struct Ran {
     pub causes: usize,
 }
 
+/// What is known of the work, and when it is asked.
+#[derive(Serialize)]
+struct Asked<'a> {
+    lost: &'a [LostTime],
+    as_of: Option<NaiveDateTime>,
+    /// Read only where the job is asked under way.
+    log: &'a [DayLog],
+}
+
+impl Asked<'_> {
+    fn of(job: &Job) -> Asked<'_> {
+        Asked { lost: &job.lost, as_of: job.as_of, log: if job.as_of.is_some() { &job.log } else { &[] } }
+    }
+}
+
 /// What judging and the work graph read.
 #[derive(Serialize)]
 struct ScopeInput<'a> {
@@ -83,6 +98,7 @@ struct ScopeInput<'a> {
     risks: &'a Risks,
     study: &'a Option<Study>,
     kept: &'a Option<KeptOrder>,
+    asked: Asked<'a>,
     rates: &'a [Rate],
     products: &'a [Product],
     recipes: &'a [Recipe],
@@ -99,6 +115,7 @@ struct PlanInput<'a> {
     places: Vec<Place>,
     holds: &'a [Hold],
     kept: &'a Option<KeptOrder>,
+    asked: Asked<'a>,
     small_children: bool,
     risks: &'a Risks,
     study: bool,
@@ -206,6 +223,7 @@ impl Chain {
             risks: &job.risks,
             study: &job.study,
             kept: &job.kept,
+            asked: Asked::of(job),
             rates: &job.rates,
             products: &job.products,
             recipes: &job.recipes,
@@ -236,6 +254,7 @@ impl Chain {
             places: job.places.iter().map(|p| Place { name: String::new(), ..p.clone() }).collect(),
             holds: &job.holds,
             kept: &job.kept,
+            asked: Asked::of(job),
             small_children: job.house.small_children,
             risks: &job.risks,
             study: job.study.is_some(),

@@ -2,20 +2,26 @@
 
 pub mod asks;
 pub mod begin;
+pub mod evening;
 mod chain;
 mod offer;
 pub mod starts;
+pub mod underway;
 mod ways;
+
+use std::sync::Arc;
 
 pub use chain::*;
 pub use offer::{Searched, WORTH, moves, search_beside};
 pub use ways::{option_job, worked_out};
 
-use crate::forecast::{Forecast, Options};
+use crate::forecast::{Forecast, Options, hours::Hours, known};
 use crate::job::{Job, Problem};
 use crate::jobfile::{self, Read, SyntaxError};
-use crate::schedule::{Net, Setting, Stuck, sound};
+use crate::schedule::{Net, Setting, Stuck, longest_piece, sound};
+use crate::clock::At;
 use crate::search::{self, Found};
+use crate::standing::Standing;
 use crate::trade::tables;
 use crate::work::WorkGraph;
 
@@ -58,7 +64,8 @@ pub fn open(text: &str) -> Result<Opened, SyntaxError> {
     Ok(Opened { read, sound })
 }
 
-/// Builds graph and surroundings of a job.
+/// Builds graph and surroundings of a job: from its first day, or of the work as it stands
+/// at the moment it is asked at.
 ///
 /// # Errors
 /// Everything that stands against a plan. What could never be done is said only of entries
@@ -67,9 +74,27 @@ pub fn judge(job: &Job) -> Result<Sound, Vec<Problem>> {
     against(job, &[])
 }
 
+/// What is known of the work at an instant, laid into graph and surroundings: methods begun
+/// with are settled, hours still to come are expected by the pace so far.
+fn stand(job: &Job, graph: &mut WorkGraph, setting: &mut Setting, as_of: At) {
+    let Some(mut facts) = Standing::read(job, graph, setting, as_of) else { return };
+    for (choice, begun) in graph.choices.iter_mut().zip(&facts.methods) {
+        choice.fixed = begun.or(choice.fixed);
+    }
+    facts.expected = known::expected(&Hours::of(job, graph), graph, &facts);
+    for (s, step) in graph.steps.iter().enumerate().filter(|(_, s)| s.flags.one_go) {
+        // A piece slower than any shift is long is finished in overtime, so it may begin.
+        let longest = longest_piece(job, graph, setting, step);
+        let share = step.pieces.iter().copied().fold(0.0, f64::max);
+        let most = (longest as f64 / share.max(1e-9)) as i64;
+        facts.expected[s] = facts.expected[s].min(most.max(step.labor.typical()));
+    }
+    setting.standing = Some(Arc::new(facts));
+}
+
 /// [`judge`] beside what is said of the job already.
 fn against(job: &Job, said: &[Problem]) -> Result<Sound, Vec<Problem>> {
-    let (graph, mut problems) = crate::work::build::attempt(job);
+    let (mut graph, mut problems) = crate::work::build::attempt(job);
     if job.crew.len() > MOST_PEOPLE {
         problems.push(Problem::new(
             "crew",
@@ -78,7 +103,10 @@ fn against(job: &Job, said: &[Problem]) -> Result<Sound, Vec<Problem>> {
         ));
         return Err(problems);
     }
-    let setting = Setting::new(job, &graph);
+    let mut setting = Setting::new(job, &graph);
+    if let (Some(t), true) = (job.as_of, problems.is_empty()) {
+        stand(job, &mut graph, &mut setting, job.at_of(t));
+    }
     if !job.crew.is_empty() {
         let mut never = sound(job, &graph, &setting);
         never.retain(|n| !problems.iter().chain(said).any(|p| p.path.starts_with(&n.path)));

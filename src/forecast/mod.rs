@@ -10,6 +10,8 @@ pub mod chain;
 pub mod columns;
 pub mod conditioned;
 pub mod draws;
+pub mod hours;
+pub mod known;
 pub mod normal;
 pub mod posterior;
 pub mod quantile;

@@ -2,17 +2,21 @@
 //!
 //! Every draw is keyed by (seed, id, event, trial), so an edit elsewhere redraws nothing and
 //! two forecasts of one job are paired. Units: minutes; drying factors in millionths.
+//!
+//! One file because every draw of a trial is keyed, cached and read in one place.
 
 use std::sync::Arc;
 
 use super::acting::{Acting, CauseKind};
 use super::chain::Chain;
 use super::columns::Columns;
+use super::conditioned::Given;
 use super::draws::{self, BLOCK, Line};
+use super::hours::Hours;
+use super::known::Known;
 use super::normal::{self, exp};
-use super::quantile::Shape;
 use crate::clock::{DAY, DayShift};
-use crate::job::{Job, Switch};
+use crate::job::Job;
 use crate::schedule::{Net, PAR, Setting, World};
 use crate::trade::Risks;
 use crate::work::{Kind, Role};
@@ -21,12 +25,10 @@ use crate::work::{Kind, Role};
 #[derive(Clone, Debug)]
 pub struct Model {
     seed: u64,
-    /// Per step: labor (or elapsed) shape, `None` where nothing is drawn.
-    shapes: Vec<Option<Shape>>,
+    hours: Hours,
+    /// What was written up, once the work has begun.
+    known: Option<Known>,
     ids: Vec<u64>,
-    /// Weights of pace, trade, house and own chance per step.
-    weights: Vec<[f64; 4]>,
-    trade: Vec<usize>,
     trades: Vec<u64>,
     places: Vec<u64>,
     products: Vec<u64>,
@@ -42,6 +44,8 @@ pub struct Model {
     day_factors: Vec<f64>,
     chain: Chain,
     risks: Risks,
+    /// Chance that the job before was over by now.
+    over: f64,
     columns: Columns,
 }
 
@@ -86,48 +90,16 @@ impl Model {
     /// Reads the job once; scores come from and go to `columns`.
     pub fn with(job: &Job, net: &Net, seed: u64, columns: &Columns) -> Model {
         let r = job.risks.clone();
-        let (widening, cap) = match &job.study {
-            Some(s) => (s.widening, s.cap == Switch::On),
-            None => (r.widening, true),
-        };
-        let mut trades: Vec<String> = Vec::new();
-        let mut trade = Vec::new();
-        let mut weights = Vec::new();
-        for s in &net.graph.steps {
-            let t = if s.trade.is_empty() {
-                usize::MAX
-            } else {
-                trades.iter().position(|x| *x == s.trade).unwrap_or_else(|| {
-                    trades.push(s.trade.clone());
-                    trades.len() - 1
-                })
-            };
-            trade.push(t);
-            let (p, tw, h) = match &job.study {
-                Some(st) if st.pace == Switch::Off => (libm::sqrt(st.common.clamp(0.0, 1.0)), 0.0, 0.0),
-                _ => (
-                    r.pace_weight,
-                    if t == usize::MAX { 0.0 } else { r.trade_weight },
-                    if s.fit_up { r.house_weight } else { 0.0 },
-                ),
-            };
-            weights.push([p, tw, h, libm::sqrt((1.0 - p * p - tw * tw - h * h).max(0.0))]);
-        }
-        let shapes = net
-            .graph
-            .steps
-            .iter()
-            .map(|s| {
-                let w = if s.own_history { 1.0 } else { widening };
-                match s.kind {
-                    Kind::Labor => Some(Shape::new(&s.labor, w, cap)),
-                    Kind::Elapsed(d) => Some(Shape::new(&d, w, cap)),
-                    _ => None,
-                }
-            })
-            .collect();
+        let hours = Hours::of(job, net.graph);
+        let known = Known::of(&hours, net);
         let rate = r.lost_rate.unwrap_or(if job.house.small_children { 0.05 } else { 0.02 });
         let id = |kind: &str, s: &str| draws::id(&format!("{kind}/{s}"));
+        let workdays = |w: &crate::schedule::Worker, days: i64| {
+            (0..days).filter(|&d| w.shifts.day(d).minutes() > 0).count() as i64
+        };
+        let gone = known.as_ref().map_or(0, |k| k.days);
+        let waited = net.set.workers.iter().map(|w| workdays(w, gone)).max().unwrap_or(0);
+        let over = over_by(&r.overrun, 2 * waited);
         let lines = net.set.workers.iter().map(|w| {
             let worker = id("worker", &w.id);
             let line = |what: &str| Line::new(seed, worker ^ draws::id(what));
@@ -135,11 +107,10 @@ impl Model {
         });
         Model {
             seed,
-            shapes,
+            trades: hours.trades.iter().map(|t| id("trade", t)).collect(),
+            hours,
+            known,
             ids: net.graph.steps.iter().map(|s| draws::id(&s.id)).collect(),
-            weights,
-            trade,
-            trades: trades.iter().map(|t| id("trade", t)).collect(),
             places: job.places.iter().map(|p| id("season", &p.id)).collect(),
             products: net.graph.products.iter().map(|p| id("product", &p.id)).collect(),
             coats: net
@@ -158,9 +129,35 @@ impl Model {
                 .map(|k| exp(r.day_sd * normal::inverse((k as f64 + 0.5) / DAY_FACTORS as f64)))
                 .collect(),
             chain: Chain::new(rate, r.lost_spell),
+            over,
             risks: r,
             columns: columns.clone(),
         }
+    }
+}
+
+impl Model {
+    /// Whole days gone by of which everything is known.
+    fn gone(&self) -> i64 {
+        self.known.as_ref().map_or(0, |k| k.days)
+    }
+
+    /// A chance of the job before, given that it is not over by now.
+    fn still(&self, u: f64) -> f64 {
+        self.over + (1.0 - self.over) * u
+    }
+}
+
+/// Shared scores of a block, moved by what is known.
+fn shift_all(known: &Known, pace: &mut Arc<Scores>, house: &mut Arc<Scores>, trades: &mut [Arc<Scores>]) {
+    let mut scores = vec![0.0; 2 + trades.len()];
+    for i in 0..BLOCK {
+        (scores[0], scores[1]) = (pace[i], house[i]);
+        trades.iter().enumerate().for_each(|(t, column)| scores[2 + t] = column[i]);
+        known.shift(&mut scores);
+        Arc::make_mut(pace)[i] = scores[0];
+        Arc::make_mut(house)[i] = scores[1];
+        trades.iter_mut().enumerate().for_each(|(t, column)| Arc::make_mut(column)[i] = scores[2 + t]);
     }
 }
 
@@ -204,16 +201,26 @@ impl Block {
         u: &(dyn Fn(u64) -> Arc<Scores> + Sync),
     ) -> Block {
         let n = m.ids.len();
-        let (pace, house) = (z(draws::id("pace")), z(draws::id("house")));
-        let trades: Vec<Arc<Scores>> = m.trades.iter().map(|&t| z(t)).collect();
+        let (mut pace, mut house) = (z(draws::id("pace")), z(draws::id("house")));
+        let mut trades: Vec<Arc<Scores>> = m.trades.iter().map(|&t| z(t)).collect();
+        if let Some(known) = &m.known {
+            shift_all(known, &mut pace, &mut house, &mut trades);
+        }
         let none: Scores = [0.0; BLOCK];
         let mut takes = vec![0i64; n * BLOCK];
         for (s, &typical) in net.typical.iter().enumerate() {
             let column = takes[s..].iter_mut().step_by(n);
-            match &m.shapes[s] {
+            match &m.hours.shapes[s] {
                 Some(shape) if net.present[s] => {
-                    let (w, own) = (m.weights[s], z(m.ids[s]));
-                    let trade = trades.get(m.trade[s]).map_or(&none, |t| t);
+                    let (w, own) = (m.hours.weights[s], z(m.ids[s]));
+                    let trade = trades.get(m.hours.trade[s]).map_or(&none, |t| t);
+                    if let Some(known) = m.known.as_ref().filter(|k| net.labor(s) && !k.free(s)) {
+                        for (i, to) in column.enumerate() {
+                            let shared = w[0] * pace[i] + w[1] * trade[i] + w[2] * house[i];
+                            *to = known.takes(s, shape, Given { shared, own: w[3] }, own[i]);
+                        }
+                        continue;
+                    }
                     let mut score = none;
                     for i in 0..BLOCK {
                         score[i] = w[0] * pace[i] + w[1] * trade[i] + w[2] * house[i] + w[3] * own[i];
@@ -299,7 +306,7 @@ impl<'a> Drawn<'a> {
             }
         }
         for (c, chance) in m.chancy.iter().zip(&b.chance) {
-            let hit = chance[i] < c.chance && has(c.cause);
+            let hit = chance[i] < c.chance && has(c.cause) && m.known.as_ref().is_none_or(|k| k.may_come(c.step));
             match c.what {
                 Chancy::Twin { of, share } => {
                     self.need[c.step] = hit;
@@ -323,9 +330,13 @@ impl<'a> Drawn<'a> {
             self.days[w].clear();
             self.workdays[w] = 0;
             // The state of the day before the job.
-            self.sick[w] = m.chain.first(m.lines[w].lost.uniform(u64::MAX >> 2, self.trial));
+            self.sick[w] = match &m.known {
+                Some(k) => k.ill[w],
+                None => m.chain.first(m.lines[w].lost.uniform(u64::MAX >> 2, self.trial)),
+            };
         }
-        self.before_halves = if has(CauseKind::JobBefore) { overrun(&m.risks.overrun, b.before[i]) } else { 0 };
+        let before = has(CauseKind::JobBefore) && !m.known.as_ref().is_some_and(|k| k.begun);
+        self.before_halves = if before { overrun(&m.risks.overrun, m.still(b.before[i])) } else { 0 };
     }
 
     /// Extends a worker's days past `day`.
@@ -336,6 +347,12 @@ impl<'a> Drawn<'a> {
         while (self.days[w].len() as i64) <= day {
             let d = self.days[w].len() as i64;
             let mut s = *set.workers[w].shifts.day(d);
+            if d < m.gone() {
+                // What happened then is known; the days only count.
+                self.workdays[w] += i64::from(!s.stretches().is_empty());
+                self.days[w].push([s; 2]);
+                continue;
+            }
             if s.stretches().is_empty() {
                 self.days[w].push([s; 2]);
                 continue;
@@ -413,6 +430,19 @@ fn overrun(table: &[(f64, f64)], u: f64) -> i64 {
     libm::round(2.0 * last.1) as i64
 }
 
+/// Chance of an overrun below so many half workdays.
+fn over_by(table: &[(f64, f64)], halves: i64) -> f64 {
+    let (mut low, mut high) = (0.0, 1.0);
+    if halves <= 0 || overrun(table, 1.0) < halves {
+        return 0.0;
+    }
+    for _ in 0..40 {
+        let middle = 0.5 * (low + high);
+        if overrun(table, middle) < halves { low = middle } else { high = middle }
+    }
+    low
+}
+
 /// The second half of a shift by its minutes.
 fn second_half(s: DayShift) -> DayShift {
     let mut left = s.minutes() / 2;
@@ -447,7 +477,8 @@ impl World for Drawn<'_> {
             return true;
         }
         for d in self.open.len() as u64..=day as u64 {
-            self.open.push(self.m.house.uniform(d, self.trial) >= self.m.risks.unavailable_chance);
+            let shut = self.m.house.uniform(d, self.trial) < self.m.risks.unavailable_chance;
+            self.open.push(!shut || (d as i64) < self.m.gone());
         }
         self.open[day as usize]
     }

@@ -6,8 +6,8 @@
 use chrono::NaiveDate;
 
 use super::{
-    Calendar, Change, Decision, Delivery, Hold, House, Job, KeptOrder, MOST_OPTIONS, OwnStep, Person, Place, Promise,
-    Room, Surface, Target, Units, Visit, difference, with_option,
+    Calendar, Change, DayLog, Decision, Delivery, Evening, Hold, House, Job, KeptOrder, LostTime, MOST_OPTIONS, OwnStep, Person,
+    Place, Promise, Room, Surface, Target, Units, Visit, difference, with_option,
 };
 use crate::trade::{Product, Rate, Recipe, Risks};
 
@@ -52,6 +52,9 @@ pub enum Edit {
     /// Takes every hold of the user's off a step.
     Release(String),
     Kept(Option<KeptOrder>),
+    /// Writes a day up in place of what stands there; `None` takes the day out.
+    Day(NaiveDate, Option<Box<DayLog>>),
+    Lost(usize, Option<LostTime>),
     /// Keeps the job as it stands as an option of this name, while there is room for one.
     OptionKept(String),
     /// Works on this option; the present way is kept in its place.
@@ -62,6 +65,8 @@ pub enum Edit {
     OptionName(String),
     /// Promises a day; a promise before it stays in the record.
     Promised(Box<Promise>),
+    /// Adds what was said on an evening later than those of the record.
+    Evening(Box<Evening>),
 }
 
 /// Puts, adds or takes out.
@@ -135,6 +140,12 @@ impl Edit {
             }
             Edit::Release(step) => job.holds.retain(|h| h.step != *step),
             Edit::Kept(kept) => job.kept.clone_from(kept),
+            Edit::Day(day, x) => {
+                job.log.retain(|d| d.day != *day);
+                job.log.extend(x.as_deref().cloned());
+                job.log.sort_by_key(|d| d.day);
+            }
+            Edit::Lost(i, x) => put(&mut job.lost, *i, x.clone()),
             Edit::OptionKept(name) if job.options.len() < MOST_OPTIONS => {
                 job.options.push(difference(job, job, name.clone()));
             }
@@ -143,6 +154,10 @@ impl Edit {
             Edit::OptionOut(i) => put(&mut job.options, *i, None),
             Edit::OptionName(name) => job.option.clone_from(name),
             Edit::Promised(p) => job.promised(p),
+            Edit::Evening(e) if job.record.last().is_none_or(|last| last.day < e.day) => {
+                job.record.push((**e).clone());
+            }
+            Edit::Evening(_) => {}
         }
     }
 
@@ -158,6 +173,7 @@ impl Edit {
                 | Edit::Delivery(_, None)
                 | Edit::Decision(_, None)
                 | Edit::Visit(_, None)
+                | Edit::Lost(_, None)
                 | Edit::OptionOut(_)
         )
     }
@@ -191,11 +207,16 @@ impl Edit {
             Edit::Hold(h) => format!("{} kept waiting", h.step),
             Edit::Release(step) => format!("{step} no longer kept waiting"),
             Edit::Kept(_) => "the kept order".into(),
+            Edit::Day(day, Some(_)) => format!("{} written up", day.format("%-d %b")),
+            Edit::Day(day, None) => format!("what was written of {}", day.format("%-d %b")),
+            Edit::Lost(_, Some(_)) => "time lost".into(),
+            Edit::Lost(_, None) => "time lost taken back".into(),
             Edit::OptionKept(name) => format!("the option {name} kept"),
             Edit::OptionTaken(_) => "working on another option".into(),
             Edit::OptionOut(_) => "an option taken out".into(),
             Edit::OptionName(_) => "the option's name".into(),
             Edit::Promised(_) => "the promise".into(),
+            Edit::Evening(_) => "the record of an evening".into(),
         }
     }
 }

@@ -6,6 +6,7 @@
 
 mod calendar;
 mod edit;
+mod log;
 mod options;
 mod problem;
 mod rooms;
@@ -13,6 +14,7 @@ mod steps;
 
 pub use calendar::*;
 pub use edit::{Edit, edited, free_id};
+pub use log::*;
 pub use options::*;
 pub use problem::*;
 pub use rooms::*;
@@ -94,18 +96,26 @@ pub struct Job {
     /// A published network to be checked: causes off, own unit of time.
     pub study: Option<Study>,
     pub kept: Option<KeptOrder>,
+    /// Time lost, past and to come.
+    pub lost: Vec<LostTime>,
+    /// Days written up, in order of the day.
+    pub log: Vec<DayLog>,
+    /// What was said each evening, in order of the day; it only grows.
+    pub record: Vec<Evening>,
     /// Name of the option worked on, where there are several.
     pub option: String,
     /// Other ways to do the job, at most [`MOST_OPTIONS`].
     pub options: Vec<JobOption>,
     /// Days promised to the client; the last is in force.
     pub promises: Vec<Promise>,
-    /// What happened, day by day.
-    pub log: Vec<LogEntry>,
     /// Copies of the rate, product and recipe rows in use.
     pub rates: Vec<Rate>,
     pub products: Vec<Product>,
     pub recipes: Vec<Recipe>,
+    /// The moment it is asked at: what was written up before it is a fact. None asks for the
+    /// plan from the first day. Not part of the file.
+    #[serde(skip)]
+    pub as_of: Option<NaiveDateTime>,
 }
 
 impl Default for Job {
@@ -132,13 +142,16 @@ impl Default for Job {
             risks: Risks::default(),
             study: None,
             kept: None,
+            lost: Vec::new(),
             option: String::new(),
             options: Vec::new(),
             promises: Vec::new(),
             log: Vec::new(),
+            record: Vec::new(),
             rates: Vec::new(),
             products: Vec::new(),
             recipes: Vec::new(),
+            as_of: None,
         }
     }
 }
@@ -235,22 +248,6 @@ pub enum Until {
     Begun(String),
     Done(String),
     At(NaiveDateTime),
-}
-
-/// What happened on a day. Written later; carried through unchanged here.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct LogEntry {
-    pub day: NaiveDate,
-    #[serde(default)]
-    pub step: String,
-    #[serde(default)]
-    pub hours: f64,
-    #[serde(default)]
-    pub who: String,
-    #[serde(default)]
-    pub done: bool,
-    #[serde(default)]
-    pub note: String,
 }
 
 /// Switches the causes off for a published network and prints its figures in its own unit.

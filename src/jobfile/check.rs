@@ -200,6 +200,30 @@ fn dates(job: &Job, found: &mut Findings) {
     }
     for (i, e) in job.log.iter().enumerate() {
         d.after_start(format!("log[{i}].day"), e.day, "the entry");
+        if job.log[..i].iter().any(|x| x.day == e.day) {
+            let what = format!("{} is written up twice", e.day);
+            d.found.add(format!("log[{i}].day"), what, "put both into one entry");
+        }
+        for (j, w) in e.steps.iter().enumerate() {
+            if let Some(day) = w.coming {
+                d.after_start(format!("log[{i}].steps[{j}].coming"), day, "the new day");
+            }
+        }
+    }
+    for (i, two) in job.record.windows(2).enumerate() {
+        if two[1].day <= two[0].day {
+            let what = format!("{} does not come after {}", two[1].day, two[0].day);
+            d.found.add(format!("record[{}].day", i + 1), what, "leave the record as the program wrote it");
+        }
+    }
+    for (i, l) in job.lost.iter().enumerate() {
+        d.near(format!("lost[{i}].from"), l.from, "the lost time");
+        if l.last() < l.from {
+            let what = format!("the lost time ends on {}, before it begins on {}", l.last(), l.from);
+            d.found.add(format!("lost[{i}].to"), what, "put the later of the two days into to, or leave it out");
+        } else {
+            d.near(format!("lost[{i}].to"), l.last(), "the end of the lost time");
+        }
     }
 }
 

@@ -53,6 +53,20 @@ pub(super) fn check(job: &Job, tables: &Tables, found: &mut Findings) {
         }
         n.holds(&kept.holds, "kept.holds", found);
     }
+    let person = |p: &String, path: String, found: &mut Findings| {
+        n.one_of(p, &n.people, "somebody in the crew", "crew", path, found);
+    };
+    for (i, d) in job.log.iter().enumerate() {
+        for (j, w) in d.steps.iter().enumerate() {
+            n.step(&w.step, format!("log[{i}].steps[{j}].step"), found);
+            for (k, p) in w.who.iter().enumerate() {
+                person(p, format!("log[{i}].steps[{j}].who[{k}]"), found);
+            }
+        }
+    }
+    for (i, l) in job.lost.iter().enumerate().filter(|(_, l)| !l.who.is_empty()) {
+        person(&l.who, format!("lost[{i}].who"), found);
+    }
     for (i, r) in job.recipes.iter().enumerate() {
         recipe(r, i, job, &n, found);
     }

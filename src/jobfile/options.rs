@@ -9,7 +9,14 @@ use crate::trade::Tables;
 
 /// The jobs the options stand for, as written: nothing filled in yet.
 pub(super) fn whole(job: &Job) -> Vec<Job> {
-    let blank = Job { options: Vec::new(), promises: Vec::new(), ..job.clone() };
+    let blank = Job {
+        options: Vec::new(),
+        promises: Vec::new(),
+        log: Vec::new(),
+        lost: Vec::new(),
+        record: Vec::new(),
+        ..job.clone()
+    };
     let with = |o: &JobOption| {
         let one = Job { options: vec![o.clone()], ..blank.clone() };
         Job { options: Vec::new(), option: o.name.clone(), ..crate::job::with_option(&one, 0) }

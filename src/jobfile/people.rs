@@ -2,8 +2,8 @@
 
 use super::reader::{record, words};
 use crate::job::{
-    Calendar, DateHours, Day, Decision, Delivery, Hold, Hours, House, Job, JobOption, KeptOrder, LogEntry, Person,
-    Place, PlaceKind, Promise, Study, Target, TargetKind, Units, Visit, Week,
+    Calendar, DateHours, Day, DayLog, Decision, Delivery, Evening, Hold, Hours, House, How, Job, JobOption, KeptOrder, LostCause,
+    LostTime, MovedBy, Person, Place, PlaceKind, Promise, Study, Target, TargetKind, Units, Visit, Week, Worked,
 };
 use crate::trade::Switch;
 
@@ -29,14 +29,16 @@ record!(Job, "the job", Job::default(), {
     risks,
     study,
     kept,
+    lost,
+    log,
+    record,
     option,
     options,
     promises,
-    log,
     rates,
     products,
     recipes,
-});
+}, { as_of: None });
 
 words!(Units, "a way to write lengths", { "feet_inches" => FeetInches, "metric" => Metric });
 words!(TargetKind, "a kind of target", { "asked" => Asked, "promised" => Promised });
@@ -187,16 +189,75 @@ record!(Study, "a study", Study::default(), {
     common [0 to 1],
 });
 
+words!(How, "a way a day went", {
+    "as_planned" => AsPlanned, "nothing" => Nothing, "differently" => Differently,
+});
+words!(LostCause, "a cause of lost time", {
+    "illness" => Illness, "child_ill" => ChildIll, "family" => Family, "other_job" => OtherJob, "weather" => Weather,
+    "vehicle" => Vehicle, "client" => Client, "other" => Other,
+});
+
 record!(
-    LogEntry,
-    "an entry of the log",
-    LogEntry {
+    DayLog,
+    "a day of the log",
+    DayLog { day: Job::default().start, how: How::Differently, steps: Vec::new(), note: String::new() },
+    { day required, how, steps, note }
+);
+
+record!(Worked, "an entry of a day", Worked::default(), {
+    step required,
+    who,
+    from,
+    hours [0 to 24],
+    share [0 to 1],
+    done,
+    at,
+    coming,
+    note,
+});
+
+record!(
+    Evening,
+    "an evening of the record",
+    Evening {
         day: Job::default().start,
-        step: String::new(),
-        hours: 0.0,
+        clean_run: Job::default().start.and_time(chrono::NaiveTime::MIN),
+        likely: Job::default().start,
+        safe: Job::default().start,
+        eighty: Job::default().start.and_time(chrono::NaiveTime::MIN),
+        chance: None,
+        confidence: 0.8,
+        lost: 0,
+        reasons: Vec::new(),
+        together: 0.0,
+    },
+    {
+        day required,
+        clean_run required,
+        likely required,
+        safe required,
+        eighty required,
+        chance [0 to 1],
+        confidence required [0.5 to 0.99],
+        lost,
+        reasons,
+        together [-10000 to 10000],
+    }
+);
+
+record!(MovedBy, "a reason of a move", MovedBy::default(), { what required, days required [-10000 to 10000] });
+
+record!(
+    LostTime,
+    "lost time",
+    LostTime {
+        from: Job::default().start,
+        to: None,
+        hours: None,
         who: String::new(),
-        done: false,
+        house: false,
+        cause: LostCause::Other,
         note: String::new(),
     },
-    { day required, step, hours [0 to 24], who, done, note }
+    { from required, to, hours, who, house, cause, note }
 );

@@ -189,9 +189,10 @@ impl Reader {
 }
 
 /// A record whose fields are read and written by name. Fields left out take those of the
-/// base; fields equal to it are left out in writing unless required.
+/// base; fields equal to it are left out in writing unless required. What stands in the
+/// second braces is no part of the file.
 macro_rules! record {
-    ($ty:ident, $what:literal, $base:expr, { $( $f:ident $($req:ident)? $([$low:literal to $high:literal])? ),* $(,)? }) => {
+    ($ty:ident, $what:literal, $base:expr, { $( $f:ident $($req:ident)? $([$low:literal to $high:literal])? ),* $(,)? } $(, { $( $out:ident: $value:expr ),* })? ) => {
         impl crate::jobfile::reader::Record for $ty {
             const TYPE: &'static str = stringify!($ty);
             const WHAT: &'static str = $what;
@@ -214,7 +215,7 @@ macro_rules! record {
                 let entries = r.open::<$ty>(node)?;
                 let base: $ty = $base;
                 let mut fields = Self::FIELDS.iter();
-                Some(Self { $( $f: r.field(entries, $what, fields.next()?, base.$f) ),* })
+                Some(Self { $( $f: r.field(entries, $what, fields.next()?, base.$f), )* $( $( $out: $value ),* )? })
             }
             fn write(&self, style: crate::measure::Style) -> crate::jobfile::layout::Doc {
                 let base: $ty = $base;

@@ -57,6 +57,9 @@ impl Prepared<'_, '_> {
         st.reset(self, w);
         let mut d = Dispatch { p: self, net: self.net, w, st, t: 0 };
         d.enter_first();
+        if let Some(facts) = self.net.set.standing.as_deref() {
+            d.replay(facts);
+        }
         let limit = 4_000 + 400 * self.net.present.len();
         for _ in 0..limit {
             d.ends();
@@ -114,6 +117,16 @@ pub fn collect<W: World>(net: &Net, order: &Order, w: &mut W, st: &mut State) ->
             pickup_min: r.pickup,
         })
         .collect();
+    if let Some(facts) = net.set.standing.as_deref() {
+        // What goes on from before is worked on from the first minute anybody is there again.
+        for r in runs.iter_mut().filter(|r| r.from == facts.as_of) {
+            let people = r.people.iter().fold(0, |m, &p| m | 1 << p);
+            let step = &net.graph.steps[r.step];
+            let gang = Gang { people, beside: 0, beside_noisy: 0, place: step.place, noisy: step.flags.noisy };
+            r.from = gang.after_minutes(net, w, r.from.0, 1).map_or(r.from, |t| At(t - 1)).min(r.to);
+        }
+        runs.retain(|r| r.from < r.to);
+    }
     runs.sort_by_key(|r| (r.from, r.step, r.piece));
     let mut steps = Vec::new();
     for s in 0..net.present.len() {
@@ -247,7 +260,7 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// Gates whose time is up and ends no longer held open.
-    fn settle_waiting(&mut self) {
+    pub(super) fn settle_waiting(&mut self) {
         let mut changed = true;
         while changed {
             changed = false;
@@ -360,7 +373,7 @@ impl<W: World> Dispatch<'_, '_, W> {
 
     /// The last labor of a step is done: its coat and its place count from here, even where an
     /// end-to-end link holds its end open.
-    fn laid(&mut self, s: usize) {
+    pub(super) fn laid(&mut self, s: usize) {
         self.st.worked_out[s] = self.t;
         self.st.stage[s] = [-1; 7];
         let flat = &self.net.flat;
@@ -377,7 +390,7 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// A step is over: what follows may know.
-    fn end_step(&mut self, s: usize) {
+    pub(super) fn end_step(&mut self, s: usize) {
         let t = self.t;
         self.st.ended[s] = t;
         self.st.left -= 1;
@@ -540,6 +553,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         }
         let takes = self.w.takes(s);
         let end = match self.net.graph.steps[s].kind {
+            _ if self.net.set.standing.is_some() && self.known_end(s).is_some() => self.known_end(s).unwrap_or(t),
             Kind::Labor => t,
             Kind::Elapsed(_) => t + takes,
             Kind::Business { .. } => self.net.set.business.reach(t, takes * UNIT).unwrap_or(NEVER),
@@ -584,22 +598,7 @@ impl<W: World> Dispatch<'_, '_, W> {
                 }
             }
             if first {
-                let air = net.set.spots[place].air;
-                if net.flat.closing {
-                    self.st.in_place[place].push(s);
-                    if self.p.has(s, flag::CLOSES) {
-                        self.st.closer[place] = Some(s);
-                    }
-                }
-                if net.flat.dusting && self.p.has(s, flag::WETS) {
-                    self.st.wet[air].push(s);
-                }
-                if net.flat.wetting && self.p.has(s, flag::DUSTY) {
-                    self.st.dusty[air].push(s);
-                }
-                if self.p.has(s, flag::RACKS) {
-                    self.st.on_racks[place].push(s);
-                }
+                self.occupy(s);
             }
         }
         let mut r = Running {
@@ -636,6 +635,28 @@ impl<W: World> Dispatch<'_, '_, W> {
         if first {
             self.st.begun[s] = t;
             self.tell(s, true);
+        }
+    }
+
+    /// A step begins: its place, air and racks know.
+    pub(super) fn occupy(&mut self, s: usize) {
+        let net = self.net;
+        let Some(place) = net.graph.steps[s].place else { return };
+        let air = net.set.spots[place].air;
+        if net.flat.closing {
+            self.st.in_place[place].push(s);
+            if self.p.has(s, flag::CLOSES) {
+                self.st.closer[place] = Some(s);
+            }
+        }
+        if net.flat.dusting && self.p.has(s, flag::WETS) {
+            self.st.wet[air].push(s);
+        }
+        if net.flat.wetting && self.p.has(s, flag::DUSTY) {
+            self.st.dusty[air].push(s);
+        }
+        if self.p.has(s, flag::RACKS) {
+            self.st.on_racks[place].push(s);
         }
     }
 

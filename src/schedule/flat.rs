@@ -235,7 +235,12 @@ impl<'a, 'n> Prepared<'a, 'n> {
         }
         let mut rank = vec![NONE; n];
         for (r, &s) in order.order.iter().enumerate() {
-            rank[s] = r as u32;
+            rank[s] = r as u32 + 1;
+        }
+        // What was left in the middle and may not be set down is gone on with first.
+        if let Some(facts) = net.set.standing.as_deref() {
+            let held = |s: usize| facts.steps[s].open() && flags[s] & flag::SET_DOWN == 0;
+            rank.iter_mut().enumerate().filter(|(s, r)| **r < NONE && held(*s)).for_each(|(_, r)| *r = 0);
         }
         let active: Vec<bool> =
             (0..n).map(|s| net.present[s] && matches!(net.graph.steps[s].role, Role::Plain | Role::Unlisted)).collect();
@@ -246,7 +251,7 @@ impl<'a, 'n> Prepared<'a, 'n> {
                 Role::Redo { of, .. } | Role::Scuff { of } => rank[s] = rank[of],
                 Role::Surprise { .. } => {
                     let behind = net.deps[s].iter().map(|d| rank[d.from]).filter(|&r| r < NONE).max();
-                    rank[s] = behind.unwrap_or(0);
+                    rank[s] = behind.unwrap_or(1);
                 }
                 Role::Plain | Role::Unlisted => {}
             }

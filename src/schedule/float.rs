@@ -23,6 +23,8 @@ struct Item {
     minutes: i64,
     first: bool,
     last: bool,
+    /// Part of what has happened: it does not move.
+    was: bool,
     /// Items whose hands, air, place or racks it follows: `(item, what of it)`.
     after: Vec<(usize, What)>,
 }
@@ -46,10 +48,10 @@ pub struct Frozen<'a> {
 }
 
 /// Per step of the graph: the most working minutes its begin can move with the last finish
-/// unchanged; `None` for steps not planned.
+/// unchanged; `None` for steps not planned or begun already.
 pub fn floats(net: &Net, plan: &Plan) -> Vec<Option<i64>> {
     let f = Frozen::new(net, plan);
-    (0..net.present.len()).map(|s| f.first(s).map(|i| f.float(i))).collect()
+    (0..net.present.len()).map(|s| f.first(s).filter(|&i| !f.items[i].was).map(|i| f.float(i))).collect()
 }
 
 impl<'a> Frozen<'a> {
@@ -82,7 +84,8 @@ impl<'a> Frozen<'a> {
                     noisy: s.flags.noisy,
                 });
                 let minutes = gang.map_or(0, |g| g.worked(net, &mut w, from, to).1);
-                Item { step, gang, from, to, minutes, first: true, last: true, after: Vec::new() }
+                let was = net.set.standing.as_deref().is_some_and(|f| from < f.as_of.0);
+                Item { step, gang, from, to, minutes, first: true, last: true, was, after: Vec::new() }
             })
             .collect();
         let mut ends = vec![None; net.present.len()];
@@ -176,6 +179,9 @@ impl<'a> Frozen<'a> {
         let mut stage: Vec<[i64; 7]> = vec![[-1; 7]; n];
         for j in k..n {
             let it = &self.items[j];
+            if it.was {
+                continue;
+            }
             let mut t = it.from;
             if j == k {
                 t = match it.gang {

@@ -73,7 +73,7 @@ impl<W: World> Dispatch<'_, '_, W> {
     }
 
     /// Steps that are ready by `t` come forward.
-    fn bring_forward(&mut self, t: i64) {
+    pub(super) fn bring_forward(&mut self, t: i64) {
         while let Some(&Reverse((at, s))) = self.st.looks.peek() {
             if at > t {
                 break;

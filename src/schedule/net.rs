@@ -96,6 +96,10 @@ impl<'a> Net<'a> {
                 Kind::Decision { at, .. } => at.0,
             })
             .collect();
+        let typical = match set.standing.as_deref() {
+            Some(facts) if !facts.expected.is_empty() => facts.expected.clone(),
+            _ => typical,
+        };
         let mut scuff = vec![None; n];
         for (i, s) in graph.steps.iter().enumerate() {
             if let (Role::Scuff { of }, true) = (&s.role, present[i]) {

@@ -2,6 +2,7 @@
 
 use crate::clock::{AirWeek, Clock, DAY, DayShift, Shifts, UNIT, skim_damp};
 use crate::job::{Job, Person, PlaceKind, Week};
+use crate::standing::{Hands, Standing};
 use crate::trade::{Product, Stage};
 use crate::work::WorkGraph;
 
@@ -100,6 +101,23 @@ pub struct Setting {
     /// First minute anybody is on shift (elapsed hours are counted from here); 0 where no
     /// step has hands.
     pub origin: i64,
+    /// What is known of the work; none while it has not begun.
+    pub standing: Option<std::sync::Arc<Standing>>,
+}
+
+impl Hands for Setting {
+    fn shift(&self, person: usize, day: i64) -> DayShift {
+        *self.workers[person].shifts.day(day)
+    }
+    fn rate(&self, person: usize) -> i64 {
+        self.workers[person].rate
+    }
+    fn helper(&self, person: usize) -> bool {
+        self.workers[person].helper
+    }
+    fn helped(&self) -> i64 {
+        HELPED
+    }
 }
 
 impl Setting {
@@ -169,11 +187,13 @@ fn shifts(job: &Job, p: &Person) -> Shifts {
         .iter()
         .chain(&p.days_off)
         .chain(p.dates.iter().map(|d| &d.day))
-        .map(|&d| job.day_of(d))
+        .copied()
+        .chain(job.lost.iter().filter(|l| l.of(&p.id)).map(|l| l.last()))
+        .map(|d| job.day_of(d))
         .max()
         .unwrap_or(0)
         .clamp(0, 3650);
-    Shifts::compile(last / 7 + 2, |d| {
+    let plain = |d: i64| {
         let date = job.date_of(d);
         if let Some(own) = p.dates.iter().find(|x| x.day == date) {
             let h: Vec<(i64, i64)> = own.hours.iter().map(|h| (h.from.0, h.to.0)).collect();
@@ -183,6 +203,13 @@ fn shifts(job: &Job, p: &Person) -> Shifts {
             return DayShift::OFF;
         }
         week_shift(week, (first + d).rem_euclid(7) as usize)
+    };
+    Shifts::compile(last / 7 + 2, |d| {
+        let date = job.date_of(d);
+        job.lost.iter().filter(|l| l.of(&p.id) && l.on(date)).fold(plain(d), |shift, l| match l.hours {
+            Some(h) => shift.and(&DayShift::new(&[(0, h.from.0), (h.to.0, DAY)])),
+            None => DayShift::OFF,
+        })
     })
 }
 
@@ -303,6 +330,9 @@ fn setting(job: &Job, graph: &WorkGraph) -> Setting {
         }
     }
     let mut house_closed: Vec<i64> = job.calendar.house_closed.iter().map(|&d| job.day_of(d)).collect();
+    for l in job.lost.iter().filter(|l| l.house && l.hours.is_none()) {
+        house_closed.extend(job.day_of(l.from)..=job.day_of(l.last()).min(job.day_of(l.from) + 3650));
+    }
     house_closed.sort_unstable();
     house_closed.dedup();
     let hands = graph.steps.iter().any(|s| s.crew.fewest > 0);
@@ -318,5 +348,6 @@ fn setting(job: &Job, graph: &WorkGraph) -> Setting {
         house_closed,
         noise: job.calendar.noise.map(|h| (h.from.0, h.to.0)),
         origin,
+        standing: None,
     }
 }

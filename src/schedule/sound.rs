@@ -68,6 +68,17 @@ fn longest(day: &[(i64, i64)]) -> i64 {
     best
 }
 
+/// Labor minutes of the longest piece of a step that can be done in one go in the plain week.
+pub fn longest_piece(job: &Job, graph: &WorkGraph, setting: &Setting, step: &Step) -> i64 {
+    let look = Look { job, graph, setting };
+    let week = || look.days(step).collect::<Vec<_>>().into_iter().rev().take(7);
+    let of = |who: Vec<usize>| {
+        let most = week().map(|d| longest(&look.shared(step, &who, who.len(), d))).max().unwrap_or(0);
+        most * look.one_go_rate(&who) / 1000
+    };
+    gangs(&step.crew.who, step.crew.fewest).into_iter().map(of).max().unwrap_or(0)
+}
+
 struct Look<'a> {
     job: &'a Job,
     graph: &'a WorkGraph,

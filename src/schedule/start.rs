@@ -251,7 +251,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         ok
     }
 
-    fn gate_may(&mut self, s: usize) -> bool {
+    pub(super) fn gate_may(&mut self, s: usize) -> bool {
         if !self.clock_may(s) {
             return false;
         }

@@ -42,6 +42,10 @@ struct Branch {
 /// Choices are made one after the other, always going on from where the finish is least:
 /// what hangs on an open choice is left out, so a choice made never lets it be sooner.
 pub fn bound(graph: &WorkGraph, setting: &Setting) -> Bound {
+    if let Some(facts) = &setting.standing {
+        // Nothing ends before now. What is left is not bounded closer than that.
+        return Bound { at: facts.as_of, methods: graph.usual(), every_method: false };
+    }
     let ground = Ground::new(graph, setting);
     let mut tests = 0;
     let mut least = |chosen: &[Option<usize>], from: i64| {

@@ -128,7 +128,9 @@ fn shortest(
     let mut p = at(&best)?;
     let mut low = low.at;
     let mut proven = if p.finish <= low { Proven::ByBound } else { Proven::No };
-    if proven == Proven::No && !unfinished && (improve || start.is_none()) {
+    if set.standing.is_some() {
+        proven = Proven::No;
+    } else if proven == Proven::No && !unfinished && (improve || start.is_none()) {
         let e = exact(graph, set, &p.order, p.finish, low, exact::budget(graph), cancel);
         if let Some(o) = &e.better {
             p = at(o)?;

@@ -50,6 +50,7 @@ fn moves_work(edit: &Edit) -> bool {
             | Edit::OptionOut(_)
             | Edit::OptionName(_)
             | Edit::Promised(_)
+            | Edit::Evening(_)
     )
 }
 

@@ -87,6 +87,7 @@ pub fn forecast_json(sound: &Sound, f: &Forecast, view: &ForecastView) -> Value 
     let a = Almanac(&sound.job);
     let mut v = json!({
         "job": sound.job.name,
+        "as_of": super::as_of_json(sound),
         "clean_run": a.json(f.clean_run),
         "likely_day": a.json_day(view.likely),
         "safe_day": a.json_day(view.safe),

@@ -26,7 +26,11 @@ pub fn in_ten(p: f64) -> String {
 pub fn forecast_text(sound: &Sound, f: &Forecast, view: &ForecastView) -> String {
     let a = Almanac(&sound.job);
     let n = f.sorted.len();
-    let mut out = format!("{}\n\n", title(sound));
+    let mut out = format!("{}\n", title(sound));
+    if sound.job.study.is_none() {
+        out += &super::as_of_line(sound);
+    }
+    out.push('\n');
     let mut row = |what: &str, when: &str, note: &str| {
         out += format!("  {what:<18} {when:<22}  {note}").trim_end();
         out += "\n";

@@ -7,6 +7,7 @@
 pub mod air;
 mod cautions;
 mod chance;
+mod change;
 pub mod choices;
 mod dates;
 mod days;
@@ -36,6 +37,7 @@ mod starts;
 mod strip;
 mod study;
 mod takeoff;
+mod underway;
 mod steps;
 pub mod typed;
 pub mod walkround;
@@ -43,6 +45,7 @@ pub mod walkround;
 pub use air::{air_json, air_text};
 pub use cautions::{cautions, cautions_text};
 pub use chance::chance_words;
+pub use change::{LostDays, change_json, change_text, clean_moves, day_json, day_line, lost_days};
 pub use dates::{Almanac, day_words, instant_words, iso, iso_day};
 pub use days::{Portion, portions, trip_minutes, working_days};
 pub use figure::{Figure, and_more, numbered, numbered_from_second, numbered_of, whole};
@@ -63,6 +66,7 @@ pub use strip::{
     COUNTED, JOB_LINE, Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between,
 };
 pub use study::{cpm_json, cpm_text, units};
+pub use underway::{Broke, as_of_json, as_of_line, broke, broke_json, moment_words, read_moment, stands};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
 
 /// Words laid out from column `at` on, no line past column 100; `first` stands before them.

@@ -146,6 +146,7 @@ pub fn plan_json(sound: &Sound, found: &Found, view: &PlanView) -> Value {
             "place": s.place.and_then(|p| sound.job.places.get(p)).map(|p| p.id.as_str()),
             "who": who, "start": a.json(r.begin), "end": a.json(r.end),
             "labor_h": r.labor_min as f64 / 60.0, "float_minutes": r.float, "held_by": held, "ready": ready,
+            "stands": match super::stands(sound, r.step) { Some(true) => "done", Some(false) => "begun", None => "to_do" },
         })
     };
     let stretch = |s: &Stretch| {
@@ -154,12 +155,17 @@ pub fn plan_json(sound: &Sound, found: &Found, view: &PlanView) -> Value {
             "reason": super::reason_word(s.held.reason), "sentence": sentence(sound, &found.plan, s),
         })
     };
+    // Of work that has begun nothing is said but what is left of it.
+    let begun = sound.setting.standing.is_some();
+    let unless = |v: Value| if begun { Value::Null } else { v };
     json!({
         "job": sound.job.name,
+        "as_of": super::as_of_json(sound),
         "clean_run": a.json(found.plan.finish),
-        "bound": a.json(found.bound),
-        "proven": proven(found.proven),
-        "gap": found.gap,
+        "bound": unless(a.json(found.bound)),
+        "proven": unless(json!(proven(found.proven))),
+        "gap": unless(json!(found.gap)),
+        "against_rules": super::broke_json(sound, found),
         "labor_h": view.labor_min as f64 / 60.0,
         "holds_date": view.stretches.iter().map(stretch).collect::<Vec<_>>(),
         "steps": view.steps.iter().map(step).collect::<Vec<_>>(),

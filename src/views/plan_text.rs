@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::days::{Portion, portions, trip_minutes};
 use super::holds::{arrival_day, hours, plain_name, stage_words, step_name, stretches_text};
-use super::{Almanac, PlanView, StepRow};
+use super::{Almanac, PlanView, StepRow, as_of_line, broke, stands};
 use crate::clock::At;
 use crate::desk::Sound;
 use crate::forecast::last_day;
@@ -16,6 +16,7 @@ use crate::work::{Ask, Kind, Role};
 /// The readable plan.
 pub fn plan_text(sound: &Sound, found: &Found, view: &PlanView) -> String {
     let mut out = headline(sound, found, view);
+    out += &broke_text(sound, found);
     if !view.stretches.is_empty() {
         out += "\nWhat holds the date\n";
         out += &stretches_text(sound, &found.plan, &view.stretches);
@@ -35,6 +36,12 @@ fn headline(sound: &Sound, found: &Found, view: &PlanView) -> String {
         out += &format!(" and {} on the road", LaborHours(trips));
     }
     out += ".\n";
+    if sound.job.study.is_none() {
+        out += &as_of_line(sound);
+    }
+    if sound.setting.standing.is_some() {
+        return out;
+    }
     let bound = a.end(found.bound);
     out += &match found.proven {
         Proven::ByBound => format!("No faster order exists: no order can finish before {bound}.\n"),
@@ -52,6 +59,20 @@ fn headline(sound: &Sound, found: &Found, view: &PlanView) -> String {
             super::laid("", 0, &line)
         }
     };
+    out
+}
+
+/// Facts that broke a rule, where there are any.
+pub(super) fn broke_text(sound: &Sound, found: &Found) -> String {
+    let all = broke(sound, found);
+    if all.is_empty() {
+        return String::new();
+    }
+    let mut out = "\nDone against the rules; look at it before going on\n".to_string();
+    for b in all {
+        out += "  ";
+        out += super::laid("", 4, &b.sentence).trim_start();
+    }
     out
 }
 
@@ -164,7 +185,10 @@ fn line(sound: &Sound, p: &Portion, wide: (usize, usize)) -> String {
         w0 = wide.0,
         w1 = wide.1
     );
-    if p.goes_on {
+    let known = sound.setting.standing.as_deref().map_or(i64::MIN, |f| f.as_of.0);
+    if p.end.0 <= known {
+        out += if p.goes_on || stands(sound, p.step) != Some(true) { "  done so far" } else { "  done" };
+    } else if p.goes_on {
         out += "  goes on";
     }
     if p.overtime > 0 {
@@ -227,6 +251,7 @@ fn waits(sound: &Sound, found: &Found, view: &PlanView) -> String {
         .steps
         .iter()
         .filter_map(|r| r.float.map(|f| (f, r)))
+        .filter(|(_, r)| stands(sound, r.step).is_none())
         .filter(|(f, r)| *f > 0 && sound.graph.steps[r.step].role != Role::Unlisted && !chain.contains(&r.step))
         .collect();
     if rows.is_empty() {

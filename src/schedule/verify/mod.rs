@@ -103,7 +103,8 @@ fn clock_face(t: i64) -> String {
     format!("day {} {}:{:02}", t.div_euclid(DAY), t.rem_euclid(DAY) / 60, t.rem_euclid(60))
 }
 
-/// All that is impossible in a plan; empty for a plan that can be done.
+/// All that is impossible in a plan; empty for a plan that can be done. What has happened is
+/// not judged.
 pub fn verify(graph: &WorkGraph, setting: &Setting, plan: &Plan) -> Vec<Fault> {
     let faults = misfits(graph, setting, plan);
     if !faults.is_empty() {
@@ -127,7 +128,13 @@ pub fn verify(graph: &WorkGraph, setting: &Setting, plan: &Plan) -> Vec<Fault> {
     judge.racks();
     judge.pools();
     judge.finish();
-    judge.faults
+    let mut faults = judge.faults;
+    if let Some(facts) = setting.standing.as_deref() {
+        // Facts are exempt: the rules bind what begins from now on.
+        let begun = |s: usize| plan.timed(s).is_some_and(|t| t.begin < facts.as_of);
+        faults.retain(|f| !f.step.is_some_and(begun));
+    }
+    faults
 }
 
 /// Contradictions that would make the other checks meaningless.
@@ -181,6 +188,12 @@ fn misfits(graph: &WorkGraph, setting: &Setting, plan: &Plan) -> Vec<Fault> {
 }
 
 impl Judge<'_> {
+    /// Labor minutes a step is planned with: typical, or by the pace so far.
+    fn expected(&self, i: usize) -> i64 {
+        let facts = self.setting.standing.as_deref().filter(|_| matches!(self.step(i).kind, Kind::Labor));
+        facts.and_then(|f| f.expected.get(i)).copied().unwrap_or_else(|| self.step(i).labor.typical())
+    }
+
     /// When the last labor of a step was done; its end where nobody worked on it.
     fn laid(&self, t: &Timed) -> i64 {
         self.runs[t.step].last().map_or(t.end.0, |r| r.to.0)

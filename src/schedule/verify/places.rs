@@ -245,7 +245,7 @@ impl Judge<'_> {
         // Long enough before the next long pause, at his slower rate beside a helper.
         let rate = self.setting.workers[w].rate * crate::schedule::HELPED / 1000;
         let piece = if s.flags.one_go { s.pieces.first().copied().unwrap_or(1.0) } else { 0.0 };
-        let need = (piece * (s.labor.typical() * 1000) as f64 / rate.max(1) as f64) as i64 + 2;
+        let need = (piece * (self.expected(x) * 1000) as f64 / rate.max(1) as f64) as i64 + 2;
         let need = need.max(LEAST_LEFT.max(s.setup_min) + 1);
         !together(self.setting, &[w], self.at(x), t, t + 1).is_empty()
             && left_before_pause(self.setting, &[w], self.at(x), t, need) >= need

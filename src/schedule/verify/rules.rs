@@ -56,8 +56,7 @@ impl<'a> Judge<'a> {
 
     /// Labor of a step's runs, its pieces and pauses, or the length of a gate.
     pub(super) fn labor_and_gates(&mut self, i: usize, t: &Timed) {
-        let s = self.step(i);
-        let typical = s.labor.typical();
+        let typical = self.expected(i);
         if t.labor_min != typical {
             self.say(i, FaultKind::Labor, format!("planned with {} min of labor, not {typical}", t.labor_min));
         }
