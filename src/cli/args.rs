@@ -41,6 +41,18 @@ pub enum Command {
     Log(LogArgs),
     /// Time lost, past or to come: what it costs, in days and in odds.
     Lost(LostArgs),
+    /// Today and the next workday: what, where, ready when, what to load and order, what dries tonight.
+    Today(TodayArgs),
+    /// How the date has moved: each evening on record, why, and the slip.
+    Moved(JobArg),
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct TodayArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    #[command(flatten)]
+    pub as_of: AsOf,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -33,6 +33,8 @@ pub fn run(args: Args) -> Output {
         Some(Command::New(a)) => new(&a),
         Some(Command::Log(a)) => super::site::log(&a),
         Some(Command::Lost(a)) => super::site::lost(&a),
+        Some(Command::Today(a)) => super::site::today(&a),
+        Some(Command::Moved(a)) => super::site::moved(&a),
     };
     done.unwrap_or_else(|out| out)
 }

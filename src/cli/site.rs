@@ -1,4 +1,4 @@
-//! The commands of a job under way: a day written up, time lost.
+//! The commands of a job under way: a day written up, time lost, today's sheet, the record.
 //!
 //! Each change is one atomic replace under an advisory lock: the file is read, changed and
 //! written while no other command does.
@@ -8,8 +8,8 @@ use serde_json::{Value, json};
 
 use super::Output;
 use super::apply::{Applied, written};
-use super::args::{JobArg, LogArgs, LostArgs};
-use super::commands::{Done, found, json_text, open_sound, put_applied, refused};
+use super::args::{JobArg, LogArgs, LostArgs, TodayArgs};
+use super::commands::{Done, found, json_text, open_at, open_sound, put_applied, refused};
 use crate::clock::DAY;
 use crate::desk::{AT_REST, Sound, evening, evening::Outlook, underway};
 use crate::job::{DayLog, Edit, Hm, Hours, How, Job, LostCause, LostTime, Worked, edited};
@@ -53,7 +53,9 @@ fn people(job: &Job, names: &[String]) -> Result<Vec<String>, Output> {
         let same = |x: &str| x.eq_ignore_ascii_case(name.trim());
         let there = job.crew.iter().find(|p| same(&p.id) || same(&p.name)).map(|p| p.id.clone());
         let all = || job.crew.iter().map(|p| p.id.as_str()).collect::<Vec<_>>().join(", ");
-        there.ok_or_else(|| Output::wrong(format!("--who: nobody of the crew is called \"{name}\"; there are {}", all())))
+        there.ok_or_else(|| {
+            Output::wrong(format!("--who: nobody of the crew is called \"{name}\"; there are {}", all()))
+        })
     };
     names.iter().map(one).collect()
 }
@@ -131,8 +133,7 @@ fn log_locked(a: &LogArgs) -> Done {
     }
     let (before, after) = outlooks(&a.job, &was, &is)?;
     let applied = save(&a.job, &text, &is, &after)?;
-    let days: Vec<NaiveDate> =
-        is.log.iter().map(|d| d.day).filter(|d| (a.day..=to).contains(d)).collect();
+    let days: Vec<NaiveDate> = is.log.iter().map(|d| d.day).filter(|d| (a.day..=to).contains(d)).collect();
     if a.job.json {
         let mut v = json!({
             "job": is.name, "days": days.iter().map(|d| views::day_json(&is, *d)).collect::<Vec<_>>(),
@@ -224,8 +225,7 @@ fn lost_locked(a: &LostArgs) -> Done {
         cause,
         note: note.clone(),
     };
-    let new: Vec<LostTime> =
-        if who.is_empty() { vec![one(String::new())] } else { who.into_iter().map(one).collect() };
+    let new: Vec<LostTime> = if who.is_empty() { vec![one(String::new())] } else { who.into_iter().map(one).collect() };
     let mut is = was.clone();
     for l in new.iter().filter(|l| !was.lost.contains(l)) {
         is = edited(&is, &[Edit::Lost(is.lost.len(), Some(l.clone()))]);
@@ -247,12 +247,40 @@ fn lost_locked(a: &LostArgs) -> Done {
     Ok(Output::fine(format!("{out}\n{}", applied.words())))
 }
 
+pub(super) fn today(a: &TodayArgs) -> Done {
+    let (_, sound) = open_at(&a.job, a.as_of.as_of)?;
+    if sound.job.study.is_some() {
+        return Err(Output::wrong("nobody works on a published network"));
+    }
+    let plan = found(&a.job, &sound, false)?;
+    let view = views::TodayView::new(&sound, &plan);
+    Ok(Output::fine(if a.job.json {
+        json_text(&views::today_json(&sound, &view))
+    } else {
+        views::today_text(&sound, &view)
+    }))
+}
+
+pub(super) fn moved(a: &JobArg) -> Done {
+    let Begun { job, .. } = begun(a)?;
+    let first = Job { log: Vec::new(), lost: Vec::new(), ..job.clone() };
+    let (first, now) = outlooks(a, &first, &job)?;
+    Ok(Output::fine(if a.json {
+        json_text(&views::moved_json(&job, &first, &now))
+    } else {
+        views::moved_text(&job, &first, &now)
+    }))
+}
+
 /// Hours of a day: written out, or the last so many of whoever it befell.
 fn part(sound: &Sound, who: &[String], day: i64, text: &str) -> Result<Hours, Output> {
     let wrong = |e: String| Output::wrong(format!("--part: {e}"));
     let Ok(hours) = views::typed::read_number(text) else {
         let ways = "hours such as 2.5, or 13:00-16:30";
-        return views::typed::read_hours(text).ok().flatten().ok_or_else(|| wrong(format!("\"{text}\" is none; write {ways}")));
+        return views::typed::read_hours(text)
+            .ok()
+            .flatten()
+            .ok_or_else(|| wrong(format!("\"{text}\" is none; write {ways}")));
     };
     let person = sound.job.crew.iter().position(|p| who.first().is_none_or(|w| *w == p.id)).unwrap_or(0);
     let shift = sound.setting.workers.get(person).map(|w| *w.shifts.day(day));

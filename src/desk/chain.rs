@@ -17,8 +17,8 @@ use super::{Sound, judge, stuck};
 use crate::forecast::columns::Columns;
 use crate::forecast::{Forecast, Options, draws::BLOCK, grow};
 use crate::job::{
-    Calendar, DayLog, Decision, Delivery, Hold, House, Job, KeptOrder, LostTime, OwnStep, Person, Place, Problem, Room, Study, Units,
-    Visit,
+    Calendar, DayLog, Decision, Delivery, Hold, House, Job, KeptOrder, LostTime, OwnStep, Person, Place, Problem, Room,
+    Study, Units, Visit,
 };
 use crate::schedule::{Net, Order, State, Stuck, plan};
 use crate::search::{Found, Proven, place_missing};

@@ -15,11 +15,11 @@ pub use chain::*;
 pub use offer::{Searched, WORTH, moves, search_beside};
 pub use ways::{option_job, worked_out};
 
+use crate::clock::At;
 use crate::forecast::{Forecast, Options, hours::Hours, known};
 use crate::job::{Job, Problem};
 use crate::jobfile::{self, Read, SyntaxError};
 use crate::schedule::{Net, Setting, Stuck, longest_piece, sound};
-use crate::clock::At;
 use crate::search::{self, Found};
 use crate::standing::Standing;
 use crate::trade::tables;

@@ -10,7 +10,7 @@ use super::hours::Hours;
 use super::posterior::{Finished, Posterior, Weights};
 use crate::clock::DAY;
 use crate::schedule::Net;
-use crate::standing::{Stands, Standing};
+use crate::standing::{Standing, Stands};
 use crate::work::{Kind, Role, WorkGraph};
 
 /// How a step stands for the trials.

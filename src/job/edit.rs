@@ -6,8 +6,8 @@
 use chrono::NaiveDate;
 
 use super::{
-    Calendar, Change, DayLog, Decision, Delivery, Evening, Hold, House, Job, KeptOrder, LostTime, MOST_OPTIONS, OwnStep, Person,
-    Place, Promise, Room, Surface, Target, Units, Visit, difference, with_option,
+    Calendar, Change, DayLog, Decision, Delivery, Evening, Hold, House, Job, KeptOrder, LostTime, MOST_OPTIONS,
+    OwnStep, Person, Place, Promise, Room, Surface, Target, Units, Visit, difference, with_option,
 };
 use crate::trade::{Product, Rate, Recipe, Risks};
 

@@ -64,7 +64,8 @@ fn worked(graph: &WorkGraph, setting: &Setting, run: &Run, day: i64, from: i64, 
     };
     let within = |d: i64, a: i64, b: i64| -> (i64, i64, i64) {
         let stretches = hours(d);
-        let cut = stretches.stretches().iter().map(|s| (a.max(d * DAY + i64::from(s.0)), b.min(d * DAY + i64::from(s.1))));
+        let cut =
+            stretches.stretches().iter().map(|s| (a.max(d * DAY + i64::from(s.0)), b.min(d * DAY + i64::from(s.1))));
         let cut: Vec<(i64, i64)> = cut.filter(|s| s.1 > s.0).collect();
         match (cut.first(), cut.last()) {
             (Some(f), Some(l)) => (f.0, l.1, cut.iter().map(|s| s.1 - s.0).sum()),

@@ -155,7 +155,8 @@ impl Standing {
         // Of what is still going on only the part before now is known.
         let (known, over) = if to <= self.as_of.0 { (minutes, true) } else { (self.as_of.0 - from, false) };
         let helped = people.iter().any(|&p| hands.helper(p));
-        let rate = |p: usize| if helped && !hands.helper(p) { hands.rate(p) * hands.helped() / 1000 } else { hands.rate(p) };
+        let rate =
+            |p: usize| if helped && !hands.helper(p) { hands.rate(p) * hands.helped() / 1000 } else { hands.rate(p) };
         let rate: i64 = people.iter().map(|&p| rate(p)).sum();
         let st = &mut self.steps[s];
         st.begun = Some(At(st.begun.map_or(from, |b| b.0.min(from))));
@@ -221,8 +222,7 @@ impl Standing {
     fn lost(&mut self, job: &Job, hands: &impl Hands) {
         let whole = self.as_of.0.div_euclid(DAY);
         let someone = |d: i64| (0..job.crew.len()).any(|p| hands.shift(p, d).minutes() > 0);
-        self.open =
-            (0..whole).filter(|&d| someone(d) && !job.log.iter().any(|x| job.day_of(x.day) == d)).collect();
+        self.open = (0..whole).filter(|&d| someone(d) && !job.log.iter().any(|x| job.day_of(x.day) == d)).collect();
         let yesterday = (self.as_of.0 - 1).div_euclid(DAY);
         for (p, person) in job.crew.iter().enumerate() {
             let since = (0..=yesterday).rev().take_while(|&d| hands.shift(p, d).minutes() == 0);

@@ -21,6 +21,7 @@ mod forecast;
 mod forecast_text;
 mod holds;
 pub mod inspect;
+mod moved;
 pub mod mybook;
 mod options;
 pub mod other_hours;
@@ -37,6 +38,7 @@ mod starts;
 mod strip;
 mod study;
 mod takeoff;
+mod today;
 mod underway;
 mod steps;
 pub mod typed;
@@ -52,6 +54,7 @@ pub use figure::{Figure, and_more, numbered, numbered_from_second, numbered_of, 
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::{forecast_text, in_ten};
 pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, until_words, why};
+pub use moved::{Slip, moved_json, moved_text, reasons, slip};
 pub use options::{OptionColumn, OptionOf, option_columns, option_name, options_head, options_json, options_text};
 pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::{plan_text, wait_words};
@@ -66,8 +69,9 @@ pub use strip::{
     COUNTED, JOB_LINE, Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between,
 };
 pub use study::{cpm_json, cpm_text, units};
-pub use underway::{Broke, as_of_json, as_of_line, broke, broke_json, moment_words, read_moment, stands};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
+pub use today::{DaySheet, Doing, ToOrder, TodayView, today_json, today_text};
+pub use underway::{Broke, as_of_json, as_of_line, broke, broke_json, moment_words, read_moment, stands};
 
 /// Words laid out from column `at` on, no line past column 100; `first` stands before them.
 fn laid(first: &str, at: usize, text: &str) -> String {

@@ -25,9 +25,7 @@ pub fn read_moment(text: &str) -> Result<NaiveDateTime, String> {
         typed::read_day(&t.date().to_string())?;
         return Ok(t);
     }
-    typed::read_day(text)
-        .map(evening_of)
-        .map_err(|e| format!("{e}; or a day with its time, such as 2027-03-09T12:30"))
+    typed::read_day(text).map(evening_of).map_err(|e| format!("{e}; or a day with its time, such as 2027-03-09T12:30"))
 }
 
 /// `the evening of Tue 9 Mar 2027`; `Tue 9 Mar 2027, 12:30`.
@@ -146,8 +144,7 @@ fn dust_free(plan: &Plan, step: usize) -> Option<At> {
 /// Other coats laid in the air of a step that take dust while they are wet.
 fn wet_beside(sound: &Sound, plan: &Plan, step: usize) -> Vec<usize> {
     let air = |s: usize| sound.graph.steps[s].place.map(|p| sound.setting.spots[p].air);
-    let takes = |s: usize| {
-        sound.graph.steps[s].coat.is_some_and(|c| sound.graph.products[c.product].wet_to_dust) && s != step
-    };
+    let takes =
+        |s: usize| sound.graph.steps[s].coat.is_some_and(|c| sound.graph.products[c.product].wet_to_dust) && s != step;
     plan.steps.iter().map(|t| t.step).filter(|&s| takes(s) && air(s).is_some() && air(s) == air(step)).collect()
 }

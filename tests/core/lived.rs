@@ -14,12 +14,12 @@ use roomback::search::{self, Found};
 use crate::samples::sample;
 
 /// What happened in one world, and the days lost in it.
-struct Lived {
-    plan: Plan,
-    lost: Vec<LostTime>,
+pub struct Lived {
+    pub plan: Plan,
+    pub lost: Vec<LostTime>,
 }
 
-fn live(sound: &Sound, found: &Found, seed: u64) -> Lived {
+pub fn live(sound: &Sound, found: &Found, seed: u64) -> Lived {
     let net = sound.net(found);
     let order = &found.plan.order;
     let model = Model::new(&sound.job, &net, seed);
@@ -71,7 +71,7 @@ fn live(sound: &Sound, found: &Found, seed: u64) -> Lived {
 }
 
 /// The job on an evening of what was lived.
-fn evening(job: &Job, sound: &Sound, lived: &Lived, day: i64) -> Job {
+pub fn evening(job: &Job, sound: &Sound, lived: &Lived, day: i64) -> Job {
     let mut out = job.clone();
     let date = job.date_of(day);
     out.lost = lived.lost.iter().filter(|l| l.from < date).cloned().collect();

@@ -29,4 +29,5 @@ mod simulator;
 mod site;
 mod statistics;
 mod trade;
+mod underway;
 mod verify;
