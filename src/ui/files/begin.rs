@@ -8,6 +8,7 @@ use chrono::NaiveDate;
 
 use crate::desk::begin::{Answers, begun, measures, next_monday};
 use crate::job::{Job, Units};
+use crate::sheet::Read;
 use crate::trade::sets;
 use crate::views::{said_day, typed};
 
@@ -95,9 +96,7 @@ impl Beginning {
         let day = |text: &str, usual: String| said_day(text, self.today).map_or(usual, typed::day_field);
         match at {
             Asks::Room => or(&self.name, "Bedroom".into()),
-            Asks::Measures => {
-                or(&measures(&self.name, &self.line, self.units).echo, "a room of common size, to be measured".into())
-            }
+            Asks::Measures => or(&self.echo(), "a room of common size, to be measured".into()),
             Asks::Work => sets().get(self.work).map_or(String::new(), |w| w.name.clone()),
             Asks::Begin => day(&self.begin, typed::day_field(next_monday(self.today))),
             Asks::By => day(&self.by, "no day is asked for".into()),
@@ -105,9 +104,14 @@ impl Beginning {
         }
     }
 
+    /// The line of measures as it stands, and its units.
+    fn read(&self) -> (Read, Units) {
+        measures(&self.name, &self.line, self.units)
+    }
+
     /// What the line of measures says as it stands; nothing while it is empty.
     pub fn echo(&self) -> String {
-        if self.line.trim().is_empty() { String::new() } else { measures(&self.name, &self.line, self.units).echo }
+        if self.line.trim().is_empty() { String::new() } else { self.read().0.echo }
     }
 
     /// Goes back to a question already answered.
@@ -129,7 +133,7 @@ impl Beginning {
         let day = |text: &str, today| if text.trim().is_empty() { Ok(()) } else { said_day(text, today).map(|_| ()) };
         let wrong = match self.at {
             Asks::Measures if !self.line.trim().is_empty() => {
-                let read = measures(&self.name, &self.line, self.units);
+                let (read, _) = self.read();
                 let first = read.questions.into_iter().next();
                 self.offers = first.as_ref().map(|q| q.offers.clone()).unwrap_or_default();
                 match (read.room, first) {
@@ -183,20 +187,22 @@ impl Beginning {
 
     fn answers(&self) -> Answers {
         let day = |text: &str| said_day(text, self.today).ok();
+        let (read, units) = self.read();
         Answers {
             name: self.name.clone(),
-            room: if self.line.trim().is_empty() { None } else { measures(&self.name, &self.line, self.units).room },
+            room: if self.line.trim().is_empty() { None } else { read.room },
             work: self.work,
             begin: day(&self.begin),
             by: day(&self.by),
-            units: self.units,
+            units,
         }
     }
 
     /// The job of the answers, and the job of none: what undo goes back to.
     pub fn jobs(&self) -> (Job, Job) {
-        let none = Answers { units: self.units, ..Answers::default() };
-        (begun(&self.answers(), self.today), begun(&none, self.today))
+        let answers = self.answers();
+        let none = Answers { units: answers.units, ..Answers::default() };
+        (begun(&answers, self.today), begun(&none, self.today))
     }
 }
 
