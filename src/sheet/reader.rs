@@ -193,6 +193,14 @@ impl<'a> Reader<'a> {
         (!units.is_empty() || self.toks.iter().any(decimal)).then_some(!units.is_empty())
     }
 
+    /// A whole number of metres with its point one place on: `25` as `2.5`.
+    pub fn tenth(&self, at: &Range<usize>) -> Option<String> {
+        let said = &self.line[at.clone()];
+        let whole = self.units == Units::Metric && said.len() >= 2 && said.bytes().all(|b| b.is_ascii_digit());
+        let (a, b) = said.split_at_checked(said.len().saturating_sub(1)).filter(|_| whole)?;
+        Some(if b == "0" { a.to_string() } else { format!("{a}.{b}") })
+    }
+
     /// The line with every bare measure of the chain a token stands in taken as metres.
     fn in_metres(&self, of: usize) -> Option<String> {
         let start = (0..=of).find(|&i| {
