@@ -1,8 +1,8 @@
-//! The four questions of a new job: what was answered so far, and the job of the answers.
+//! The questions of a new job: what was answered so far, and the job of the answers.
 //! No egui in here.
 //!
 //! An empty answer takes the usual value, which stands beside it. What cannot be read is said
-//! and asked again; nothing typed is lost. The job at hand stays until the fourth is answered.
+//! and asked again; nothing typed is lost. The job at hand stays until the last is answered.
 
 use chrono::NaiveDate;
 
@@ -12,7 +12,7 @@ use crate::sheet::Read;
 use crate::trade::sets;
 use crate::views::{said_day, typed};
 
-/// Questions, and the fields of the last of them.
+/// The five questions, in their order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Asks {
     Room,
@@ -70,8 +70,8 @@ impl Beginning {
             Asks::Room => "What room is it?",
             Asks::Measures => "What are its measures?",
             Asks::Work => "What is to be done?",
-            Asks::Begin => "When would you begin,",
-            Asks::By => "and by when is it wanted?",
+            Asks::Begin => "When would you begin?",
+            Asks::By => "By when is it wanted?",
             Asks::Date => "The date",
         }
     }
@@ -120,6 +120,19 @@ impl Beginning {
             (self.at, self.fresh) = (to, true);
             self.quiet();
         }
+    }
+
+    /// Goes to the question before this one, its answer as it was; whether there is one.
+    pub fn step_back(&mut self) -> bool {
+        let to = match self.at {
+            Asks::Room | Asks::Date => return false,
+            Asks::Measures => Asks::Room,
+            Asks::Work => Asks::Measures,
+            Asks::Begin => Asks::Work,
+            Asks::By => Asks::Begin,
+        };
+        self.back(to);
+        true
     }
 
     fn quiet(&mut self) {
@@ -215,7 +228,7 @@ mod tests {
     }
 
     #[test]
-    fn four_answers_make_the_job() {
+    fn five_answers_make_the_job() {
         let mut b = begin();
         b.name = "Kitchen".into();
         assert!(!b.next() && b.at == Asks::Measures);
@@ -262,7 +275,20 @@ mod tests {
         b.next();
         b.by = "28 Feb".into();
         assert!(!b.next() && b.said.contains("before work begins"), "{}", b.said);
+        assert!(b.step_back() && b.at == Asks::Begin && b.by == "28 Feb" && b.said.is_empty());
         b.back(Asks::Work);
         assert!(b.at == Asks::Work && b.said.is_empty() && b.by == "28 Feb");
+        assert!(b.step_back() && b.step_back() && b.at == Asks::Room && !b.step_back());
+    }
+
+    #[test]
+    fn measures_in_metres_make_the_job_metric() {
+        let mut b = begin();
+        b.next();
+        b.line = "4,2 x 3,6 x 2,5".into();
+        assert!(!b.next() && b.at == Asks::Work, "{} {:?}", b.said, b.offers);
+        assert!(b.answered(Asks::Measures).contains("4.2 m x 3.6 m, 2.5 m high"), "{}", b.answered(Asks::Measures));
+        let (job, none) = b.jobs();
+        assert_eq!((job.units, none.units), (Units::Metric, Units::Metric));
     }
 }
