@@ -99,7 +99,7 @@ pub struct Files {
     pub settings: Settings,
     folders: Folders,
     panel: Option<Panel>,
-    /// The four questions of a new job.
+    /// The questions of a new job.
     begin: Option<Beginning>,
     questions: VecDeque<Question>,
     page: Option<Box<Broken>>,
@@ -323,7 +323,7 @@ impl Files {
         }
     }
 
-    /// Goes on to the next of the four questions, or leaves this one out. After the fourth the job of the
+    /// Goes on to the next of the questions, or leaves this one out. After the last the job of the
     /// answers is at hand, one undo away from that of no answers.
     pub fn begin_next(&mut self, leave_out: bool, s: &mut Session) -> Outcome {
         let done = self.begin.as_mut().is_some_and(|b| if leave_out { b.leave_out() } else { b.next() });
@@ -331,7 +331,7 @@ impl Files {
         let (job, none) = begin.jobs();
         let out = self.install(Session::new(none.clone(), None, String::new()), None, s);
         if job != none {
-            s.lay(job, "the answers to the four questions");
+            s.lay(job, "the answers of the new job");
         }
         self.begin = Some(begin);
         out
