@@ -85,6 +85,7 @@ pub struct BenchState {
     /// The step last read, with the answer and the job it was read from.
     read: Option<(u64, u64, usize, String, Arc<Inspected>)>,
     air: air::AirState,
+    eating: eating::EatingState,
 }
 
 /// What a list of recipes was tried for: revisions of job and book, room, surface and part; no
@@ -199,8 +200,8 @@ pub fn order_side(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut 
     if scene.selected.is_some() {
         inspector::show(ui, scene, state, out);
     }
-    eating::show(ui, scene);
-    eating::often(ui, scene, out);
+    eating::show(ui, scene, &mut state.eating);
+    eating::often(ui, scene, &mut state.eating, out);
     air::show(ui, scene, &mut state.air, out);
     asks::offer(ui, scene, out);
     asks::what_if(ui, scene, state, out);
