@@ -4,6 +4,7 @@
 use egui::{Label, RichText, Sense, Stroke, StrokeKind, Ui, vec2};
 
 use super::field::{row, zone};
+use super::{BenchState, Zone};
 use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::explain::{told, told_as};
@@ -35,8 +36,10 @@ fn kept<T: Clone>(now: Vec<T>, before: &mut Vec<T>, counting: bool) -> (Vec<T>, 
 }
 
 /// The causes.
-pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut EatingState) {
-    zone(ui, "What is eating the date", false, false, |ui| {
+pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState) {
+    let asked = state.asked(Zone::Eating);
+    let state = &mut state.eating;
+    zone(ui, "What is eating the date", false, asked, |ui| {
         let Some(shown) = scene.shown else { return };
         let quiet = Theme::of(ui.ctx()).quiet;
         ui.add(Label::new(RichText::new(CAUSES).color(quiet).size(size::SMALL)).wrap());
@@ -52,15 +55,16 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut EatingState) {
 }
 
 /// The steps that hold the date in most trials.
-pub(super) fn often(ui: &mut Ui, scene: &Scene, state: &mut EatingState, out: &mut Vec<Action>) {
+pub(super) fn often(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
     let Some(shown) = scene.shown else { return };
     let counting = shown.reached < Reached::Rest;
     let now = on_date_rows(&shown.sound, &shown.odds, shown.forecast.sorted.len());
-    let (steps, earlier) = kept(now, &mut state.often, counting);
+    let (steps, earlier) = kept(now, &mut state.eating.often, counting);
     if steps.is_empty() {
         return;
     }
-    zone(ui, "Steps that hold the date most often", true, false, |ui| {
+    let asked = state.asked(Zone::Often);
+    zone(ui, "Steps that hold the date most often", true, asked, |ui| {
         for s in &steps {
             row(ui, "", "", |f| {
                 dated(f.ui, &s.name, &s.chance, earlier);
@@ -103,13 +107,14 @@ fn cause(ui: &mut Ui, r: &CauseRow, earlier: bool) {
 }
 
 /// The cautions of what this job does, each with the body whose rule it is.
-pub(super) fn cautions(ui: &mut Ui, scene: &Scene) {
+pub(super) fn cautions(ui: &mut Ui, scene: &Scene, state: &mut BenchState) {
     let Some(shown) = scene.shown else { return };
     let list = views::cautions(&shown.sound);
     if list.is_empty() {
         return;
     }
-    zone(ui, "Before you begin", false, false, |ui| {
+    let asked = state.asked(Zone::Cautions);
+    zone(ui, "Before you begin", false, asked, |ui| {
         let theme = Theme::of(ui.ctx());
         for c in list {
             egui::Frame::NONE.stroke(Stroke::new(size::HAIR, theme.caution)).inner_margin(size::GAP).show(ui, |ui| {
