@@ -22,6 +22,7 @@ use crate::measure::{Length, Unit};
 use crate::ui::action::Action;
 use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::theme::{self, Theme, size};
+use crate::views::said::{self, Near, day_near};
 use crate::views::{typed, whole};
 
 /// Width of the caption column.
@@ -113,6 +114,18 @@ fn at_rest_id() -> Id {
 pub fn at_rest(ctx: &egui::Context) -> Option<Id> {
     let id = ctx.data(|d| d.get_temp::<Id>(at_rest_id()))?;
     ctx.memory(|m| m.has_focus(id)).then_some(id)
+}
+
+/// What the days in the fields below are read against: the first day of the job, and its units.
+pub fn days_near(ui: &Ui, near: Near) {
+    ui.data_mut(|d| d.insert_temp(Id::unique("days are near"), near));
+}
+
+/// The same, near to a day of its own.
+fn near(ui: &Ui, own: Option<NaiveDate>) -> Near {
+    let job = ui.data(|d| d.get_temp::<Near>(Id::unique("days are near")));
+    let job = job.unwrap_or(Near { day: NaiveDate::default(), units: Units::default() });
+    Near { day: own.unwrap_or(job.day), ..job }
 }
 
 /// A value some steps on.
@@ -546,23 +559,25 @@ impl Row<'_> {
 
     /// A day.
     pub fn day(&mut self, name: &str, value: NaiveDate) -> Option<NaiveDate> {
-        self.stepped(name, DAY, &value, |d| typed::day_field(*d), typed::read_day, &day_on)
+        let near = near(self.ui, Some(value));
+        self.stepped(name, DAY, &value, |d| typed::day_field(*d), |t| day_near(t, near), &day_on)
     }
 
     /// A day that may be left out.
     pub fn maybe_day(&mut self, name: &str, value: Option<NaiveDate>) -> Option<Option<NaiveDate>> {
         let print = |d: &Option<NaiveDate>| d.map_or_else(String::new, typed::day_field);
+        let near = near(self.ui, value);
         let read = |t: &str| match t.trim() {
             "" => Ok(None),
-            t => typed::read_day(t).map(Some),
+            t => day_near(t, near).map(Some),
         };
         self.stepped(name, DAY, &value, print, read, &|d, n| d.map(|d| day_on(&d, n)))
     }
 
     /// Days between commas.
     pub fn days(&mut self, name: &str, value: &[NaiveDate]) -> Option<Vec<NaiveDate>> {
-        let width = self.wide();
-        self.field(name, width, &value.to_vec(), |d| typed::days_field(d), typed::read_days)
+        let (width, near) = (self.wide(), near(self.ui, None));
+        self.field(name, width, &value.to_vec(), |d| typed::days_field(d), |t| said::days_near(t, near))
     }
 
     /// A time of day.
@@ -580,6 +595,14 @@ impl Row<'_> {
             _ => Err("low, typical, high must rise".to_string()),
         };
         let mut out = None;
+        // Each over its field, which is as much wider as its margins.
+        let quiet = Theme::of(self.ui.ctx()).quiet;
+        for word in ["low", "typical", "high"] {
+            let (at, _) = self.ui.allocate_exact_size(vec2(NUMBER + 8.0, size::SMALL + 3.0), Sense::hover());
+            let p = self.ui.painter();
+            p.text(at.left_bottom(), egui::Align2::LEFT_BOTTOM, word, theme::plain(size::SMALL), quiet);
+        }
+        self.ui.end_row();
         for (k, word) in ["low", "typical", "high"].into_iter().enumerate() {
             let with = |x: f64| match k {
                 0 => (x, value.1, value.2),

@@ -39,6 +39,7 @@ use crate::views::Figure;
 use crate::views::entries::knock_on;
 use crate::views::inspect::Inspected;
 use crate::views::recipes::{self, Offer};
+use crate::views::said::Near;
 
 /// A zone of the bench that can be asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -211,6 +212,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, hand: Hand, out:
         state.selected = scene.selected.map(str::to_string);
         area = area.vertical_scroll_offset(0.0);
     }
+    field::days_near(ui, Near { day: scene.job.start, units: scene.job.units });
     area.show(ui, |ui| {
         let pad =
             Margin { left: size::PAD as i8, right: size::PAD as i8, top: size::GAP as i8, bottom: size::PAD as i8 };
