@@ -144,7 +144,11 @@ fn by_keys(action: &Action) {
             }
             hit(&mut w, Key::Enter);
             assert!(w.has("The measure sheet"));
-            assert_eq!(focused(&w).map(|f| f.0), Some(Role::TextInput), "the line of the room has the keyboard");
+            assert_eq!(
+                focused(&w).map(|f| f.0),
+                Some(Role::MultilineTextInput),
+                "the line of the room has the keyboard"
+            );
         }
         Action::Zone(_) => {
             for (typed, first, has) in [
