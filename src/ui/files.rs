@@ -104,6 +104,8 @@ pub struct Files {
     questions: VecDeque<Question>,
     page: Option<Box<Broken>>,
     bar: Option<Bar>,
+    /// The revision of the job at which the bar was said.
+    bar_of: Option<u64>,
     /// The job at hand is this one of those that come with the program, or was made of it.
     sample: Option<usize>,
     /// What comes after the save that was asked for.
@@ -142,6 +144,7 @@ impl Files {
             page: None,
             sample: Some(0),
             bar: said.map(|text| Bar { text, failed: true }),
+            bar_of: None,
             next: None,
             auto: Autosave::default(),
             browse: None,
@@ -199,11 +202,13 @@ impl Files {
     /// Says something in the bar.
     pub fn say(&mut self, text: impl Into<String>) {
         self.bar = Some(Bar { text: text.into(), failed: false });
+        self.bar_of = None;
     }
 
     /// Says that something went wrong.
     pub fn fail(&mut self, text: impl Into<String>) {
         self.bar = Some(Bar { text: text.into(), failed: true });
+        self.bar_of = None;
     }
 
     /// Title of the window: the job, its file, and a mark while it is not saved.
@@ -562,6 +567,11 @@ impl Files {
     /// be asked again, if at all.
     pub fn tick(&mut self, now: f64, s: &mut Session) -> (Outcome, Option<f64>) {
         self.now = now;
+        // What was merely said goes with the next change; what went wrong stays until it is read.
+        let of = *self.bar_of.get_or_insert(s.revision());
+        if of != s.revision() && self.bar.as_ref().is_some_and(|b| !b.failed) {
+            self.bar = None;
+        }
         let mut out = Outcome::Nothing;
         let asked_for = self.browse.as_ref().map(|b| b.0);
         // What was chosen waits for the answer to a question asked meanwhile.

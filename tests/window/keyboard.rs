@@ -134,7 +134,7 @@ fn by_keys(action: &Action) {
             assert!(w.h.state().selected().is_some(), "{:?}", w.named());
             assert_eq!(focused(&w).map(|f| f.1).as_deref(), Some("The room section"));
         }
-        Action::Room(_) => {
+        Action::Room(_) | Action::FindRoom(_) => {
             w.key(Command::Find);
             type_in(&mut w, &before.rooms[0].name);
             let at = w.named().into_iter().filter(|n| n.role == Role::MenuItem);
@@ -144,6 +144,28 @@ fn by_keys(action: &Action) {
             }
             hit(&mut w, Key::Enter);
             assert!(w.has("The measure sheet"));
+            assert_eq!(
+                focused(&w).map(|f| f.0),
+                Some(Role::MultilineTextInput),
+                "the line of the room has the keyboard"
+            );
+        }
+        Action::Zone(_) => {
+            for (typed, first, has) in [
+                ("metric", "Lengths in metres, metric, The job", "lengths in, the job: feet and inches"),
+                ("lengths", "Lengths in metres, metric, The job", "client, the job"),
+                ("the job", "The job, heading", "client, the job"),
+                ("house", "The house, heading", "built in, the house"),
+                ("recipes", "Rooms, surfaces and recipes, Rooms", "Add a room"),
+                ("what may", "What may go wrong, heading", "late starts"),
+            ] {
+                w.key(Command::Find);
+                type_in(&mut w, typed);
+                let all: Vec<_> = w.named().into_iter().filter(|n| n.role == Role::MenuItem).map(|n| n.name).collect();
+                assert_eq!(all[0], first, "{typed}: {all:?}");
+                hit(&mut w, Key::Enter);
+                assert!(w.has(has), "{typed}: {:?}", w.named());
+            }
         }
         // Held to its own keys in the tests of the book.
         Action::Book(_) => {}
@@ -163,6 +185,8 @@ fn every_kind_of_action_is_done_by_keys() {
         Action::Do(Command::LightDark),
         Action::FindStep(String::new()),
         Action::Room(0),
+        Action::FindRoom(0),
+        Action::Zone(roomback::ui::bench::Zone::Job),
     ];
     for kind in kinds {
         by_keys(&kind);
@@ -264,4 +288,38 @@ fn a_measured_room_has_its_date_within_ninety_keys_and_clicks() {
     let safe = w.beginning("safe to promise").name;
     assert!(safe.contains("Apr") || safe.contains("May"), "{safe}");
     assert!(spent <= 90, "{spent}");
+}
+
+#[test]
+fn a_field_keeps_the_keyboard_and_passes_undo_on_while_nothing_is_typed() {
+    let mut w = Used::open("powder", SMALL, FEW);
+    let name = w.h.state().job().name.clone();
+    write_over(&mut w, "name, the job", "Cloakroom");
+    let at = |w: &Used| focused(w).map(|f| f.1).unwrap_or_default();
+    assert_eq!(at(&w), "name, the job", "Enter keeps the keyboard");
+    w.h.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    w.rest();
+    assert_eq!((w.h.state().job().name.clone(), at(&w)), (name.clone(), "name, the job".into()));
+    // What is half typed is the field's own to take back.
+    type_in(&mut w, "x");
+    w.h.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::Z);
+    w.rest();
+    assert_eq!(w.h.state().job().name, name);
+    hit(&mut w, Key::Escape);
+    assert_eq!((w.h.state().job().name.clone(), at(&w)), (name, "name, the job".into()), "Escape keeps it as well");
+    tab_to(&mut w, "Crew");
+    hit(&mut w, Key::Enter);
+    tab_to(&mut w, "Add a helper");
+    hit(&mut w, Key::Enter);
+    assert_eq!(at(&w), "name, Helper");
+    // What Tab comes to is in view.
+    for back in [false, true] {
+        for _ in 0..25 {
+            w.h.key_press_modifiers(if back { Modifiers::SHIFT } else { Modifiers::NONE }, Key::Tab);
+            w.h.run();
+            let node = w.h.root().children_recursive().into_iter().find(|n| n.accesskit_node().is_focused());
+            let Some(rect) = node.map(|n| n.rect()) else { continue };
+            assert!(rect.top() >= 0.0 && rect.bottom() <= SMALL.y + 1.0, "{} is at {rect:?}", at(&w));
+        }
+    }
 }
