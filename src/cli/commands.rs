@@ -323,7 +323,8 @@ fn begun(a: &NewArgs) -> Result<crate::job::Job, Output> {
     let today = store::today();
     let mut answers = begin::Answers::default();
     if let Some(line) = &a.room {
-        let read = begin::measures("", line, answers.units);
+        let (read, units) = begin::measures("", line, answers.units);
+        answers.units = units;
         if let Some(q) = read.questions.first() {
             let offers: String = q.offers.iter().map(|o| format!("\n  {o}")).collect();
             return Err(Output::wrong(format!("--room: {}{offers}", q.ask)));

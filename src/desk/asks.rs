@@ -67,6 +67,10 @@ pub fn possible(sound: &Sound, found: &Found) -> Vec<Ask> {
         let Some((room, surface)) = path.rsplit_once('/') else { continue };
         let Some(room) = job.rooms.iter().position(|r| r.id == room) else { continue };
         let Some(surface) = job.rooms[room].surfaces.iter().position(|s| s.id == surface) else { continue };
+        // Settled by the room or the crew and not by the user: no question.
+        if choice.fixed.is_some() && !job.rooms[room].surfaces[surface].methods.iter().any(|m| m.0 == id) {
+            continue;
+        }
         let now = found.plan.order.methods.get(c).copied();
         for (_, option) in choice.options.iter().enumerate().filter(|(o, _)| Some(*o) != now) {
             out.push(Ask::Method { room, surface, choice: id.to_string(), option: option.clone() });

@@ -32,22 +32,41 @@ pub fn next_monday(today: NaiveDate) -> NaiveDate {
     today + Days::new(7 - u64::from(today.weekday().num_days_from_monday()))
 }
 
-/// What a line of measures says; a name said before it stands in front of it where the line has none.
-pub fn measures(name: &str, line: &str, units: Units) -> sheet::Read {
+/// What a line of measures says, and the units it is said in: metres where it speaks of them
+/// itself, else those given. A name said before it, or that of the usual room, stands in front
+/// where the line has none. Every question has an offer.
+pub fn measures(name: &str, line: &str, units: Units) -> (sheet::Read, Units) {
+    let front = format!("{} ", if name.trim().is_empty() { "Bedroom" } else { name.trim() });
+    let whole = format!("{front}{line}");
+    let metric = sheet::speaks_metric(line) || sheet::speaks_metric(&whole);
+    let units = if metric { Units::Metric } else { units };
     let read = sheet::read(line, units);
-    if name.trim().is_empty() || (read.room.as_ref().is_some_and(|r| !r.name.is_empty())) {
-        return read;
+    if line.trim().is_empty() || read.room.as_ref().is_some_and(|r| !r.name.is_empty()) {
+        return (read, units);
     }
-    let front = format!("{} ", name.trim());
-    let mut with = sheet::read(&format!("{front}{line}"), units);
-    if with.room.is_none() {
-        return read;
-    }
-    // Places in the line are those of the line that was typed.
+    let mut with = sheet::read(&whole, units);
     for q in &mut with.questions {
+        // Places and offers are those of the line that was typed.
         q.at = q.at.start.saturating_sub(front.len())..q.at.end.saturating_sub(front.len());
+        for offer in &mut q.offers {
+            if let Some(own) = offer.strip_prefix(&front) {
+                *offer = own.to_string();
+            }
+        }
+        q.offers.retain(|o| !o.trim().is_empty());
+        if q.offers.is_empty() {
+            q.offers.push(common(units).to_string());
+        }
     }
-    with
+    (with, units)
+}
+
+/// Measures of a common room, offered where a line says none that can be read.
+fn common(units: Units) -> &'static str {
+    match units {
+        Units::FeetInches => "12' x 10' x 8'",
+        Units::Metric => "4 x 3.5 x 2.5",
+    }
 }
 
 /// The room where none was measured.
@@ -151,6 +170,43 @@ mod tests {
                 assert!(graph.steps.iter().any(|x| x.surface == s.id), "{}: {} is empty", work.id, s.id);
             }
         }
+    }
+
+    #[test]
+    fn a_line_in_metres_makes_itself_understood() {
+        let feet = Units::FeetInches;
+        for line in
+            ["4,2 x 3,6 x 2,5", "4.2 m x 3.6 m x 2.5 m", "420 x 360 x 250 cm, door 80x200", "4,2x3,6x2,5, door 80x200"]
+        {
+            let (read, units) = measures("Kitchen", line, feet);
+            assert_eq!(units, Units::Metric, "{line}");
+            let size = read.room.unwrap_or_else(|| panic!("{line}: {:?}", read.questions)).size.unwrap();
+            assert_eq!((size.length, size.height), (Length::from_mm(4200.0), Length::from_mm(2500.0)), "{line}");
+        }
+        for line in ["13' x 11'6 x 8'4", "13 x 11 x 8", "13' x 11' x 8', window 90 x 120 cm", "13,6 x 11,4 x 8"] {
+            assert_eq!(measures("", line, feet).1, feet, "{line}");
+        }
+    }
+
+    #[test]
+    fn every_question_has_an_offer_that_is_a_line_of_its_own() {
+        let lines =
+            ["what is this", "13 yards x 11 x 8", "4 x 3", "13,6 x 11,4 x 8", "13 x", "x", "12 x 10 x 8, stairs"];
+        for units in [Units::FeetInches, Units::Metric] {
+            for line in lines {
+                let (read, _) = measures("Kitchen", line, units);
+                assert!(!read.questions.is_empty(), "{line}");
+                for q in read.questions {
+                    assert!(!q.offers.is_empty(), "{line}: {}", q.ask);
+                    assert!(q.offers.iter().all(|o| !o.starts_with("Kitchen")), "{line}: {:?}", q.offers);
+                }
+            }
+        }
+        let (read, _) = measures("Kitchen", "13,6 x 11,4 x 8", Units::FeetInches);
+        assert!(
+            read.questions[0].offers.contains(&"13.6 m x 11.4 m x 8 m".to_string())
+                || read.questions[0].offers.len() > 1
+        );
     }
 
     #[test]

@@ -215,3 +215,34 @@ fn a_question_is_answered_by_the_same_random_numbers() {
     let nobody = edited(&job, &[Edit::Person(0, None)]);
     assert!(Chain::default().what_if(&base, &nobody, NEVER, &mut |_, _| ()).is_err());
 }
+
+#[test]
+fn a_kept_order_loses_the_steps_an_edit_takes_away() {
+    let job = powder();
+    let sound = judge(&job).expect("sound");
+    let found = sound.plan(true).expect("a plan");
+    let kept = crate::search::keep(&sound.graph, &sound.setting, &found.plan.order, &job);
+    let job = edited(&job, &[Edit::Kept(Some(kept))]);
+    let sound = judge(&job).expect("sound with its order kept");
+    let graph = &sound.graph;
+    // A surface the others can do without, as far as names go.
+    let at = (0..job.rooms[0].surfaces.len()).find(|&i| {
+        let mut less = job.clone();
+        less.rooms[0].surfaces.remove(i);
+        (less.kept, less.holds) = (None, Vec::new());
+        judge(&less).is_ok()
+    });
+    let mut less = job.clone();
+    let gone = less.rooms[0].surfaces.remove(at.expect("a surface that can go")).id;
+    let head = format!("{}/{gone}/", job.rooms[0].id);
+    let named = |j: &Job| j.kept.as_ref().map_or(0, |k| k.order.iter().filter(|s| s.starts_with(&head)).count());
+    assert!(named(&less) > 0 && graph.steps.iter().any(|s| s.id.starts_with(&head)));
+    // As it stands each lost name is said once; without them the job can be planned.
+    let said = judge(&less).expect_err("lost names");
+    let paths: std::collections::BTreeSet<_> = said.iter().map(|p| &p.path).collect();
+    assert_eq!(paths.len(), said.len(), "{said:?}");
+    let mended = without_lost_names(less);
+    assert_eq!(named(&mended), 0);
+    assert!(mended.kept.as_ref().is_some_and(|k| !k.order.is_empty()));
+    judge(&mended).expect("sound");
+}

@@ -115,7 +115,9 @@ fn against(job: &Job, said: &[Problem]) -> Result<Sound, Vec<Problem>> {
     let kept = match search::kept(job, &graph, &setting) {
         Ok(k) => k,
         Err(p) => {
-            problems.extend(p);
+            // A lost name is known from the graph already.
+            let new: Vec<Problem> = p.into_iter().filter(|p| !problems.iter().any(|q| q.path == p.path)).collect();
+            problems.extend(new);
             None
         }
     };
@@ -173,10 +175,13 @@ pub fn stuck(sound: &Sound, e: &Stuck) -> Problem {
 }
 
 /// The job with every name taken out of its kept order and holds that no step has any more: what an
-/// edit removed cannot be ordered. A job whose graph cannot be built is left as it is.
+/// edit removed cannot be ordered. A job with a fault in its rooms is left as it is: the fault may
+/// hide steps that come back when it is mended.
 pub fn without_lost_names(mut job: Job) -> Job {
-    let (graph, problems) = crate::work::build::attempt(&job);
-    if !problems.is_empty() {
+    // Judged without the names themselves: they make no step, and a lost one is a fault of its own.
+    let bare = Job { kept: None, holds: Vec::new(), ..job.clone() };
+    let (graph, problems) = crate::work::build::attempt(&bare);
+    if problems.iter().any(|p| p.path.starts_with("rooms")) {
         return job;
     }
     let step = |id: &String| graph.steps.iter().any(|s| s.id == *id);

@@ -258,7 +258,12 @@ impl Items<'_, '_> {
                 (OpeningKind::Cased, true) => ["90x200", "120x200", "150x200"],
             };
             let offers = sizes.map(|s| self.r.inserted(o.at.end, &format!(" {s}"))).to_vec();
-            let what = if o.count > 1 { "How wide and high are they?" } else { "How wide and high is it?" };
+            let word = super::openings::noun(o);
+            let what = if o.count > 1 {
+                format!("How wide and high are the {} {word}s?", o.count)
+            } else {
+                format!("How wide and high is the {word}?")
+            };
             self.r.ask(o.at.clone(), what, offers);
         }
         for f in self.r.out.features.clone().iter().filter(|f| f.size_at.is_empty()) {

@@ -217,11 +217,24 @@ fn boxes(r: &mut Reader, names: &[String], pieces: &[Piece]) -> (Vec<Boxes>, Vec
     (out, placed)
 }
 
-/// The openings on their walls; those whose wall was not said go on the first that has room.
+/// Of a wall, what an opening takes with its casings and a hand's breadth beside it.
+fn breadth(o: &Opening) -> i64 {
+    (o.width.0 + 2 * o.casing.unwrap_or(crate::takeoff::CASING).0 + inch(4).0) * i64::from(o.count)
+}
+
+/// Whether a wall is taken to a lesser share than another.
+fn freer(a: (i64, Length), b: (i64, Length)) -> bool {
+    i128::from(a.0) * i128::from(b.1.0) < i128::from(b.0) * i128::from(a.1.0)
+}
+
+/// The openings on their walls; those whose wall was not said are shared round the walls: each
+/// goes where the least is taken, casing and a hand's breadth counted while there is room for them.
 fn openings(r: &mut Reader, walls: &[Wall], names: &[String], pieces: &[Piece]) -> (Vec<Opening>, Vec<bool>) {
     let casing = r.out.casing.as_ref().map(|m| m.v);
     let said: Vec<SaidOpening> = r.out.openings.iter().filter(|o| o.size.len() == 2).cloned().collect();
     let mut taken = vec![0i64; walls.len()];
+    // The same with casings and what stands beside them.
+    let mut round = vec![0i64; walls.len()];
     let mut made: Vec<(Opening, Option<usize>)> = Vec::new();
     let asked = r.asks.len();
     for o in &said {
@@ -246,6 +259,7 @@ fn openings(r: &mut Reader, walls: &[Wall], names: &[String], pieces: &[Piece]) 
         };
         if let Some(i) = wall {
             taken[i] += opening.width.0 * i64::from(o.count);
+            round[i] += breadth(&opening);
         }
         made.push((opening, wall));
     }
@@ -253,8 +267,12 @@ fn openings(r: &mut Reader, walls: &[Wall], names: &[String], pieces: &[Piece]) 
     if r.asks.len() == asked {
         for ((o, wall), said) in made.iter_mut().zip(&said) {
             let needs = o.width.0 * i64::from(o.count);
-            let first =
-                (0..walls.len()).find(|&i| taken[i] + needs <= walls[i].length.0 && o.height <= walls[i].height);
+            let high = |i: &usize| o.height <= walls[*i].height;
+            let airy = |i: &usize| high(i) && round[*i] + breadth(o) <= walls[*i].length.0;
+            let first = (0..walls.len())
+                .filter(airy)
+                .reduce(|a, b| if freer((round[b], walls[b].length), (round[a], walls[a].length)) { b } else { a })
+                .or_else(|| (0..walls.len()).find(|i| high(i) && taken[*i] + needs <= walls[*i].length.0));
             match wall {
                 Some(_) => {}
                 None => {
@@ -262,6 +280,7 @@ fn openings(r: &mut Reader, walls: &[Wall], names: &[String], pieces: &[Piece]) 
                     let i = first.unwrap_or(0);
                     if first.is_some() {
                         taken[i] += needs;
+                        round[i] += breadth(o);
                     }
                     o.wall = i + 1;
                     *wall = Some(i);

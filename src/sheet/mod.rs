@@ -73,9 +73,37 @@ pub fn read(line: &str, units: Units) -> Read {
                 kept.push(offer);
             }
         }
+        if kept.is_empty() {
+            // What cannot be read, or the item it stands in, left out.
+            let (from, to) = (q.at.start.min(line.len()), q.at.end.min(line.len()));
+            let start = line[..from].rfind([',', ';']).unwrap_or(from);
+            let end = line[to..].find([',', ';']).map_or(line.len(), |i| to + i);
+            for (a, b) in [(from, to), (start, end)] {
+                let offer = tidy(&format!("{}{}", &line[..a], &line[b..]));
+                if kept.is_empty() && !offer.is_empty() && once(&offer, units).questions.len() < open {
+                    kept.push(offer);
+                }
+            }
+        }
         q.offers = kept;
     }
     out
+}
+
+/// Whether a line speaks of metres though nobody said so: a decimal comma, or `m`, `cm`, `mm`
+/// behind a number, nothing in feet or inches, and a room if it is read so.
+pub fn speaks_metric(line: &str) -> bool {
+    if line.len() > LONGEST {
+        return false;
+    }
+    match reader::Reader::new(line, Units::Metric).metric_marks() {
+        None => false,
+        Some(words) => {
+            let metric = once(line, Units::Metric);
+            let feet = || once(line, Units::FeetInches).questions.len();
+            metric.room.is_some() || (words && metric.questions.len() <= feet())
+        }
+    }
 }
 
 /// An offer without the blanks and commas that what was taken out leaves behind.

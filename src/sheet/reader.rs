@@ -178,6 +178,54 @@ impl<'a> Reader<'a> {
         }
     }
 
+    /// Signs that a line speaks of metres: none, a decimal comma alone, or units in words too.
+    pub fn metric_marks(&self) -> Option<bool> {
+        let number = |i: usize| matches!(self.kind(i), Some(Kind::Number | Kind::Fraction));
+        let units: Vec<Unit> =
+            (1..self.toks.len()).filter(|&i| number(i - 1)).filter_map(|i| self.unit_at(i)).collect();
+        if units.iter().any(|u| matches!(u, Unit::Feet | Unit::Inches)) {
+            return None;
+        }
+        let decimal = |t: &Token| {
+            let parts: Vec<&str> = t.word.split(',').collect();
+            t.kind == Kind::Number && parts.len() == 2 && parts[1].len() <= 3 && !t.word.contains('.')
+        };
+        (!units.is_empty() || self.toks.iter().any(decimal)).then_some(!units.is_empty())
+    }
+
+    /// A whole number of metres with its point one place on: `25` as `2.5`.
+    pub fn tenth(&self, at: &Range<usize>) -> Option<String> {
+        let said = &self.line[at.clone()];
+        let whole = self.units == Units::Metric && said.len() >= 2 && said.bytes().all(|b| b.is_ascii_digit());
+        let (a, b) = said.split_at_checked(said.len().saturating_sub(1)).filter(|_| whole)?;
+        Some(if b == "0" { a.to_string() } else { format!("{a}.{b}") })
+    }
+
+    /// The line with every bare measure of the chain a token stands in taken as metres.
+    fn in_metres(&self, of: usize) -> Option<String> {
+        let start = (0..=of).find(|&i| {
+            let (n, end) = self.pieces(i);
+            n > 0 && end > of
+        })?;
+        let mut measures = Vec::new();
+        let mut i = start;
+        while let Some(e) = self.extent(i) {
+            if e.bare {
+                measures.push(self.bytes(i, e.to));
+            }
+            match self.crossed(e.to) {
+                Some(next) => i = next,
+                None => break,
+            }
+        }
+        let mut out = self.line.to_string();
+        for at in measures.into_iter().rev() {
+            let said = format!("{} m", self.line[at.clone()].replace(',', "."));
+            out.replace_range(at, &said);
+        }
+        Some(out)
+    }
+
     /// Reads the text of tokens as a length; asks and gives `None` where that has no one answer.
     fn value(&mut self, from: usize, e: &Extent, unit: Unit) -> Option<Length> {
         let at = self.bytes(from, e.to);
@@ -192,6 +240,7 @@ impl<'a> Reader<'a> {
                 if self.kind(e.to) != Some(Kind::Cross) {
                     offers.push(self.with(&at, &text.replace(',', ", ")));
                 }
+                offers.extend(self.in_metres(from));
             }
             self.ask(at, format!("What does the comma in {text} mean?"), offers);
             return None;

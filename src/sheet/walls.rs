@@ -39,7 +39,16 @@ pub(super) fn rectangle(r: &mut Reader, sides: &[Measure]) -> Option<Size> {
                     [i] => format!("The room would be {} {}. Is it?", say(sides[*i].v), ["long", "wide"][*i]),
                     _ => format!("The room would be {} x {}, {} high. Is it?", say(l.v), say(w.v), say(h.v)),
                 };
-                let offers = offers(r, sides, &at, Of::Room, &odd);
+                let mut list = Vec::new();
+                if let [i] = odd.as_slice()
+                    && sides[*i].bare
+                    && let Some(tenth) = r.tenth(&sides[*i].at)
+                {
+                    // `25` where 2.5 was meant: the point was not struck.
+                    list.push(r.with(&sides[*i].at, &tenth));
+                }
+                list.extend(offers(r, sides, &at, Of::Room, &odd));
+                let offers = list;
                 r.ask(place, what, offers);
                 if zero {
                     return None;

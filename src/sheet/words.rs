@@ -23,6 +23,15 @@ pub(super) fn inches(l: Length, units: Units) -> String {
     }
 }
 
+/// A sum of walls: `16.1 m` to the centimetre, `52'9"` to the inch; finer is no measure of anything.
+fn run_length(l: Length, units: Units) -> String {
+    let step = match units {
+        Units::FeetInches => Length::INCH,
+        Units::Metric => 10 * Length::MM,
+    };
+    length(Length((l.0 + step / 2).div_euclid(step) * step), units)
+}
+
 fn metric(l: Length, metres: bool) -> String {
     let mm = (l.0 + Length::MM / 2).div_euclid(Length::MM);
     let (per, word) = if metres { (1000, "m") } else { (10, "cm") };
@@ -79,7 +88,7 @@ pub(super) fn echo(b: &Built, units: Units) -> String {
         parts.push(format!("{} of cracks", length(room.cracks, units)));
     }
     let run: Length = outline.walls.iter().map(|w| w.length).sum();
-    parts.push(format!("{} of wall, {} of floor", length(run, units), area(Area(outline.area), units)));
+    parts.push(format!("{} of wall, {} of floor", run_length(run, units), area(Area(outline.area), units)));
     parts.join("; ")
 }
 

@@ -76,8 +76,27 @@ fn name(room: &Room) -> String {
 }
 
 /// The line that reads back to this room's measures. Names of walls and openings, surfaces
-/// and ids are no measures; [`super::lay`] keeps them.
+/// and ids are no measures; [`super::lay`] keeps them. A wall that an opening would be given
+/// anyway is not written.
 pub fn write(room: &Room, units: Units) -> String {
+    let mut walls: Vec<bool> = room.openings.iter().map(|o| o.from_corner.is_some()).collect();
+    for _ in 0..=walls.len() {
+        let line = with_walls(room, units, &walls);
+        let Some(back) = super::once(&line, units).room.filter(|r| r.openings.len() == walls.len()) else { break };
+        let alike = |a: &Opening, b: &Opening| {
+            Opening { name: String::new(), ..a.clone() } == Opening { name: String::new(), ..b.clone() }
+        };
+        match (0..walls.len()).find(|&i| !alike(&back.openings[i], &room.openings[i])) {
+            None => return line,
+            Some(i) if walls[i] => break,
+            Some(i) => walls[i] = true,
+        }
+    }
+    with_walls(room, units, &vec![true; walls.len()])
+}
+
+/// The line with the walls of these openings.
+fn with_walls(room: &Room, units: Units, walls: &[bool]) -> String {
     let mut parts = Vec::new();
     let found = shape::recognised(&room.walls);
     let deep = found.iter().any(|f| f.1.iter().any(|f| f.depth > DEPTH || f.width < NARROW));
@@ -101,7 +120,7 @@ pub fn write(room: &Room, units: Units) -> String {
     } else {
         parts.push(format!("{} walls {}", name(room), run(&room.walls, units)));
     }
-    let mut text = openings(room, units);
+    let mut text = openings(room, units, walls);
     parts.append(&mut text);
     for b in &room.boxes {
         let many = if b.count == 1 { "box" } else { "boxes" };
@@ -154,9 +173,9 @@ fn run(walls: &[Wall], units: Units) -> String {
     out.join(", ")
 }
 
-fn openings(room: &Room, units: Units) -> Vec<String> {
+fn openings(room: &Room, units: Units, walls: &[bool]) -> Vec<String> {
     let mut out = Vec::new();
-    for o in &room.openings {
+    for (o, wall) in room.openings.iter().zip(walls) {
         let many = if o.count == 1 { "" } else { "s" };
         let what = match o.kind {
             _ if said_name(o) => o.name.clone(),
@@ -168,7 +187,10 @@ fn openings(room: &Room, units: Units) -> Vec<String> {
         let size = chain(&[o.width, o.height], units, true);
         // `in wall` would not be inches.
         let on = if size.ends_with(" in") { "on " } else { "" };
-        let mut text = format!("{count}{what}{many} {size} {on}wall {}", super::label(room, o.wall));
+        let mut text = format!("{count}{what}{many} {size}");
+        if *wall {
+            text += &format!(" {on}wall {}", super::label(room, o.wall));
+        }
         if let Some(l) = o.from_corner {
             text += &format!(" at {}", inch_length(l, units));
         }

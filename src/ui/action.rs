@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use egui::{Key, KeyboardShortcut, Modifiers};
 
+use super::bench::Zone;
 use super::session::WhatIf;
 use super::shelf::BookChange;
 use crate::job::Edit;
@@ -27,6 +28,10 @@ pub enum Action {
     Book(BookChange),
     /// Chooses a room by its place in the job.
     Room(usize),
+    /// The same, and its line of the sheet takes the keyboard.
+    FindRoom(usize),
+    /// Unfolds a zone of the column and brings it into view.
+    Zone(Zone),
 }
 
 /// An action of the menu.
@@ -60,6 +65,8 @@ pub enum Command {
     WhatIf,
     StartDays,
     Options,
+    WalkRound,
+    Own,
 }
 
 /// Where a command stands in the menu; groups are parted by a rule, in this order.
@@ -84,7 +91,7 @@ const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 const SHIFTED: Modifiers = Modifiers { shift: true, ..Modifiers::COMMAND };
 
 impl Command {
-    pub const ALL: [Command; 28] = [
+    pub const ALL: [Command; 30] = [
         Command::New,
         Command::Open,
         Command::Save,
@@ -113,6 +120,8 @@ impl Command {
         Command::WhatIf,
         Command::StartDays,
         Command::Options,
+        Command::WalkRound,
+        Command::Own,
     ];
 
     /// Its place in the menu.
@@ -122,6 +131,7 @@ impl Command {
             Command::Undo | Command::Redo => Group::Change,
             Command::Find | Command::FindStep | Command::ThreeThings => Group::Find,
             Command::Crew | Command::Places | Command::Calendar | Command::Measure | Command::Order => Group::Job,
+            Command::WalkRound | Command::Own => Group::Job,
             Command::LightDark | Command::Larger | Command::Smaller | Command::PlainSize => Group::Look,
             _ => Group::Plan,
         }
@@ -172,6 +182,8 @@ impl Command {
             Command::WhatIf => "What if…",
             Command::StartDays => "When to begin",
             Command::Options => "Options side by side",
+            Command::WalkRound => "Walk-round",
+            Command::Own => "Own steps, deliveries, decisions, visits",
         }
     }
 
@@ -208,6 +220,10 @@ impl Command {
             Command::WhatIf => "A helper, an evening, heat, another method: what each would do to the date",
             Command::StartDays => "Which day to begin so that the client's day holds",
             Command::Options => "Two or three ways to do this job, with hours, dates and odds",
+            Command::WalkRound => "Eight questions about the house and its people, and what each answer changes",
+            Command::Own => {
+                "What no recipe holds: a step of your own, what is ordered, settled, or looked at by others"
+            }
         }
     }
 

@@ -99,11 +99,13 @@ pub struct Files {
     pub settings: Settings,
     folders: Folders,
     panel: Option<Panel>,
-    /// The four questions of a new job.
+    /// The questions of a new job.
     begin: Option<Beginning>,
     questions: VecDeque<Question>,
     page: Option<Box<Broken>>,
     bar: Option<Bar>,
+    /// The revision of the job at which the bar was said.
+    bar_of: Option<u64>,
     /// The job at hand is this one of those that come with the program, or was made of it.
     sample: Option<usize>,
     /// What comes after the save that was asked for.
@@ -142,6 +144,7 @@ impl Files {
             page: None,
             sample: Some(0),
             bar: said.map(|text| Bar { text, failed: true }),
+            bar_of: None,
             next: None,
             auto: Autosave::default(),
             browse: None,
@@ -199,11 +202,13 @@ impl Files {
     /// Says something in the bar.
     pub fn say(&mut self, text: impl Into<String>) {
         self.bar = Some(Bar { text: text.into(), failed: false });
+        self.bar_of = None;
     }
 
     /// Says that something went wrong.
     pub fn fail(&mut self, text: impl Into<String>) {
         self.bar = Some(Bar { text: text.into(), failed: true });
+        self.bar_of = None;
     }
 
     /// Title of the window: the job, its file, and a mark while it is not saved.
@@ -323,7 +328,7 @@ impl Files {
         }
     }
 
-    /// Goes on to the next of the four questions, or leaves this one out. After the fourth the job of the
+    /// Goes on to the next of the questions, or leaves this one out. After the last the job of the
     /// answers is at hand, one undo away from that of no answers.
     pub fn begin_next(&mut self, leave_out: bool, s: &mut Session) -> Outcome {
         let done = self.begin.as_mut().is_some_and(|b| if leave_out { b.leave_out() } else { b.next() });
@@ -331,7 +336,7 @@ impl Files {
         let (job, none) = begin.jobs();
         let out = self.install(Session::new(none.clone(), None, String::new()), None, s);
         if job != none {
-            s.lay(job, "the answers to the four questions");
+            s.lay(job, "the answers of the new job");
         }
         self.begin = Some(begin);
         out
@@ -562,6 +567,11 @@ impl Files {
     /// be asked again, if at all.
     pub fn tick(&mut self, now: f64, s: &mut Session) -> (Outcome, Option<f64>) {
         self.now = now;
+        // What was merely said goes with the next change; what went wrong stays until it is read.
+        let of = *self.bar_of.get_or_insert(s.revision());
+        if of != s.revision() && self.bar.as_ref().is_some_and(|b| !b.failed) {
+            self.bar = None;
+        }
         let mut out = Outcome::Nothing;
         let asked_for = self.browse.as_ref().map(|b| b.0);
         // What was chosen waits for the answer to a question asked meanwhile.

@@ -1,4 +1,4 @@
-//! One box in which everything can be found: commands with their keys, rooms, steps.
+//! One box in which everything can be found: commands with their keys, headings and settings, rooms, steps.
 //!
 //! What is typed is taken as beginnings of words, in any order: `sa und` and `su` both find
 //! *Save under another name*. What cannot be done now is listed all the same, greyed, with the
@@ -8,6 +8,7 @@ use egui::{Id, Key, Modal, Modifiers, RichText, Role, ScrollArea, Sense, TextEdi
 
 use super::Scene;
 use super::action::{Action, Command};
+use super::bench::FOUND;
 use super::theme::{Theme, card, plain, semibold, size, strong, veil};
 use crate::views::Almanac;
 
@@ -38,7 +39,7 @@ pub struct Finder {
     moved: bool,
 }
 
-/// Everything that can be found, commands first, then rooms, then steps in the order of the work.
+/// Everything that can be found, commands first, then headings and settings of the column, rooms, then steps in the order of the work.
 pub fn all(
     scene: &Scene,
     steps_only: bool,
@@ -52,10 +53,15 @@ pub fn all(
             let about = if can { c.help().to_string() } else { format!("Not now: {}.", c.why_not()) };
             out.push(Found { words: c.text().into(), beside: key(c), about, action: Action::Do(c), can });
         }
+        for (words, zone, head) in FOUND.into_iter().filter(|f| f.1.there(scene)) {
+            let about = format!("Opens {head} in the column at the right.");
+            let beside = if words == head { "heading".to_string() } else { head.to_string() };
+            out.push(Found { words: words.into(), beside, about, action: Action::Zone(zone), can: true });
+        }
         for (i, r) in scene.job.rooms.iter().enumerate() {
             let words = if r.name.is_empty() { r.id.clone() } else { r.name.clone() };
             let about = format!("Opens {words} with its measures and surfaces.");
-            out.push(Found { words, beside: "room".into(), about, action: Action::Room(i), can: true });
+            out.push(Found { words, beside: "room".into(), about, action: Action::FindRoom(i), can: true });
         }
     }
     let Some(shown) = scene.shown else { return out };

@@ -1,7 +1,8 @@
 //! The strip on top: menu, job, and the figures that answer everything.
 //!
 //! While a new answer is worked out the old figures stay and a line at the lower edge grows
-//! with the share done. Where the window is narrow captions go first, then *likely*.
+//! with the share done. Where the window is narrow the ends of captions go first, then
+//! *likely* and the slip, then captions.
 
 use egui::{Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
@@ -55,7 +56,16 @@ struct Placed {
     figure: usize,
     width: f32,
     gap: f32,
-    caption: bool,
+    caption: Caption,
+}
+
+/// How the captions stand over their figures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Caption {
+    Whole,
+    /// Its end cut off where it is wider than its figure.
+    Cut,
+    Gone,
 }
 
 /// Which figures fit, with or without their captions, and what is left for the name.
@@ -64,14 +74,14 @@ fn place(ui: &Ui, figures: &[StripFigure], room: f32) -> (Vec<Placed>, f32) {
         let font = if big { semibold(size::FIGURE) } else { plain(size::SMALL) };
         ui.painter().layout_no_wrap(text.to_string(), font, egui::Color32::PLACEHOLDER).rect.width()
     };
-    let width = |f: &StripFigure, caption: bool| {
-        wide(&f.text, true).max(if caption { wide(&f.caption, false) } else { 0.0 }).ceil()
+    let width = |f: &StripFigure, caption: Caption| {
+        wide(&f.text, true).max(if caption == Caption::Whole { wide(&f.caption, false) } else { 0.0 }).ceil()
     };
     let mut which: Vec<usize> = (0..figures.len()).collect();
-    let mut caption = true;
+    let mut caption = Caption::Whole;
     loop {
         let need: f32 = which.iter().map(|&i| width(&figures[i], caption) + BETWEEN).sum();
-        if need + NAME.0 <= room || (!caption && which.len() <= 1) {
+        if need + NAME.0 <= room || (caption == Caption::Gone && which.len() <= 1) {
             let name = (room - need).clamp(NAME.0, NAME.1);
             // What is over stands between the figures, the last one flush right.
             let over = ((room - need - name) / which.len().max(1) as f32).clamp(0.0, 150.0);
@@ -79,8 +89,11 @@ fn place(ui: &Ui, figures: &[StripFigure], room: f32) -> (Vec<Placed>, f32) {
                 |&i: &usize| Placed { figure: i, width: width(&figures[i], caption), gap: BETWEEN + over, caption };
             return (which.iter().map(placed).collect(), name);
         }
-        if caption {
-            caption = false;
+        let spare = which.iter().any(|&i| figures[i].rank > 0);
+        if caption == Caption::Whole {
+            caption = Caption::Cut;
+        } else if caption == Caption::Cut && !spare {
+            caption = Caption::Gone;
         } else {
             let worst = (0..which.len()).max_by_key(|&k| (figures[which[k]].rank, k)).unwrap_or(0);
             which.remove(worst);
@@ -88,7 +101,7 @@ fn place(ui: &Ui, figures: &[StripFigure], room: f32) -> (Vec<Placed>, f32) {
     }
 }
 
-fn one(ui: &mut Ui, f: &StripFigure, caption: bool, area: Rect, theme: &Theme) -> Response {
+fn one(ui: &mut Ui, f: &StripFigure, caption: Caption, area: Rect, theme: &Theme) -> Response {
     let id = ui.scope_id().with(("figure", &f.caption));
     let response = ui.interact(area, id, Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{}: {}", f.caption, f.text)));
@@ -99,14 +112,8 @@ fn one(ui: &mut Ui, f: &StripFigure, caption: bool, area: Rect, theme: &Theme) -
     };
     let p = ui.painter();
     let mut y = area.center().y - 12.0;
-    if caption {
-        p.text(
-            pos2(area.left(), area.top() + 2.0),
-            egui::Align2::LEFT_TOP,
-            &f.caption,
-            plain(size::SMALL),
-            theme.quiet,
-        );
+    if caption != Caption::Gone {
+        cut(p, &f.caption, plain(size::SMALL), theme.quiet, area, area.top() + 2.0);
         y = area.top() + 18.0;
     }
     p.text(pos2(area.left(), y), egui::Align2::LEFT_TOP, &f.text, semibold(size::FIGURE), color);

@@ -405,7 +405,8 @@ impl Window {
         self.job().study.is_none() && self.shown.as_ref().filter(current).is_some()
     }
 
-    /// Keys of the commands. A field being written in owns the keys it writes with and its own undo.
+    /// Keys of the commands. A field being written in owns the keys it writes with and its own undo; one in
+    /// which nothing is typed passes undo on to the job.
     fn keys(&self, ctx: &Context) -> Vec<Action> {
         let mut out = Vec::new();
         if self.files.carded() || self.finder.is_some() || self.promising.is_some() {
@@ -415,7 +416,10 @@ impl Window {
         let page = self.files.broken().is_some();
         let typing = ctx.text_edit_focused();
         let letters = self.section.takes_letters(ctx);
-        let bare = typing && ctx.memory(|m| m.focused()).is_some_and(|id| self.measure.bare() == Some(id));
+        let bare = typing
+            && ctx
+                .memory(|m| m.focused())
+                .is_some_and(|id| self.measure.bare() == Some(id) || bench::field::at_rest(ctx) == Some(id));
         // Ctrl+S also takes Ctrl+Shift+S: keys with Shift are looked for first.
         let shifted = |c: &Command| c.shortcut().is_some_and(|k| k.modifiers.shift);
         let (first, then): (Vec<_>, Vec<_>) = Command::ALL.into_iter().partition(shifted);
@@ -472,6 +476,11 @@ impl Window {
                 self.section.take_keyboard();
             }
             Action::Book(change) => self.shelf.change(&change),
+            Action::FindRoom(room) => {
+                self.act(ctx, Action::Room(room));
+                self.measure.take_keyboard();
+            }
+            Action::Zone(zone) => self.reveal(zone),
         }
     }
 
@@ -537,13 +546,15 @@ impl Window {
             Command::WhatIf => self.reveal(bench::Zone::WhatIf),
             Command::StartDays => self.reveal(bench::Zone::Starts),
             Command::Options => self.reveal(bench::Zone::Options),
+            Command::WalkRound => self.reveal(bench::Zone::WalkRound),
+            Command::Own => self.reveal(bench::Zone::Own),
         }
         ctx.request_repaint();
     }
 
     /// Unfolds a zone of the order of work and goes there.
     fn reveal(&mut self, zone: bench::Zone) {
-        self.files.settings.bench = Bench::Order;
+        self.files.settings.bench = zone.bench();
         self.bench.reveal = Some(zone);
     }
 

@@ -18,8 +18,8 @@ use super::session::WhatIf;
 use super::shown::{Answer, Beside, Offered, Shown, Wanted, Way};
 use crate::desk::{self, ASKED, AT_REST, Chain, Desk, Reached};
 use crate::job::{Job, Problem, edited};
-use crate::views::Offer;
 use crate::search;
+use crate::views::Offer;
 
 /// What the worker says.
 #[derive(Clone, Debug)]

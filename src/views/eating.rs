@@ -14,7 +14,7 @@ const STEPS: usize = 6;
 #[derive(Clone, Debug, PartialEq)]
 pub struct CauseRow {
     pub words: &'static str,
-    /// `1.7 +- 0.1 days`, or `none`, and how it was counted.
+    /// `1.7 ± 0.1 days`, or `none`, and how it was counted.
     pub days: Figure,
     /// Length of its bar, 0 to 1; the largest single cause has 1.
     pub share: f64,
@@ -42,7 +42,7 @@ fn days(c: &Cause) -> String {
     if none(c) {
         "none".to_string()
     } else if c.error > 0.0 {
-        format!("{:.1} +- {:.1} days", c.days, error(c))
+        format!("{:.1} ± {:.1} days", c.days, error(c))
     } else {
         // One block of trials has no error of its own.
         format!("{:.1} days", c.days)
@@ -139,11 +139,11 @@ mod tests {
         assert_eq!(
             said,
             [
-                ("hours that run long", "2.0 +- 0.1 days", 1.0),
+                ("hours that run long", "2.0 ± 0.1 days", 1.0),
                 ("slow drying", "0.5 days", 0.25),
                 ("work done again", "none", 0.0),
                 ("late deliveries and decisions", "none", 0.0),
-                ("all of them together", "4.0 +- 0.2 days", 1.0),
+                ("all of them together", "4.0 ± 0.2 days", 1.0),
             ]
         );
         assert!(rows[0].days.why.contains("2.0 working days sooner, give or take 0.1"), "{}", rows[0].days.why);

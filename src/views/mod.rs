@@ -30,7 +30,7 @@ mod plan_text;
 pub mod plan_words;
 mod problems;
 mod promise;
-mod said;
+pub mod said;
 pub mod recipes;
 pub mod section;
 mod sheet;

@@ -3,6 +3,77 @@
 use chrono::{Datelike, Days, NaiveDate};
 
 use super::typed;
+use crate::job::Units;
+
+/// What a day without a year is read against.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Near {
+    /// The year is the one that brings the day nearest to this one.
+    pub day: NaiveDate,
+    /// In a metric job `1/3` and `1.3.` are day and month; elsewhere bare numbers are not guessed.
+    pub units: Units,
+}
+
+/// A day with or without its year: `1 Mar 2027`, `10 Dec`, `Mon 10 Dec`, in a metric job `1/3`.
+///
+/// # Errors
+/// As [`typed::read_day`].
+pub fn day_near(text: &str, near: Near) -> Result<NaiveDate, String> {
+    let whole = typed::read_day(text);
+    if whole.is_ok() {
+        return whole;
+    }
+    let years = [near.day.year(), near.day.year() - 1, near.day.year() + 1];
+    let nearest =
+        |days: Vec<NaiveDate>| days.into_iter().min_by_key(|d| ((*d - near.day).num_days().abs(), *d < near.day));
+    if near.units == Units::Metric {
+        let text = text.trim();
+        let sign = if text.contains('/') { '/' } else { '.' };
+        let parts: Option<Vec<u32>> =
+            text.trim_end_matches('.').split(sign).map(|p| p.trim().parse::<u32>().ok()).collect();
+        match parts.as_deref() {
+            Some([day, month]) => {
+                let of = |y: &i32| NaiveDate::from_ymd_opt(*y, *month, *day);
+                if let Some(day) = nearest(years.iter().filter_map(of).collect()) {
+                    return typed::read_day(&typed::day_field(day));
+                }
+            }
+            Some([day, month, year]) => {
+                let day = i32::try_from(*year).ok().and_then(|y| NaiveDate::from_ymd_opt(y, *month, *day));
+                if let Some(day) = day {
+                    return typed::read_day(&typed::day_field(day));
+                }
+            }
+            _ => {}
+        }
+    }
+    nearest(years.iter().filter_map(|y| typed::read_day(&format!("{text} {y}")).ok()).collect()).map_or(whole, Ok)
+}
+
+/// Days between commas, each one day or `from to until`, with or without their years.
+///
+/// # Errors
+/// As [`typed::read_days`].
+pub fn days_near(text: &str, near: Near) -> Result<Vec<NaiveDate>, String> {
+    let whole = typed::read_days(text);
+    if whole.is_ok() {
+        return whole;
+    }
+    // Each said in full, then read as days in full are.
+    let full = |part: &str| -> Result<String, String> {
+        match part.split_once(" to ") {
+            None => Ok(typed::day_field(day_near(part, near)?)),
+            Some((a, b)) => {
+                let a = day_near(a, near)?;
+                let b = day_near(b, Near { day: a, ..near })?;
+                Ok(format!("{} to {}", typed::day_field(a), typed::day_field(b)))
+            }
+        }
+    };
+    let parts: Result<Vec<String>, String> =
+        text.split([',', ';']).map(str::trim).filter(|p| !p.is_empty()).map(full).collect();
+    typed::read_days(&parts?.join(", "))
+}
 
 /// A day as it is said at the kitchen table: a day with or without its year, or a day of the week.
 ///
@@ -36,6 +107,36 @@ mod tests {
 
     fn day(text: &str) -> NaiveDate {
         text.parse().unwrap()
+    }
+
+    #[test]
+    fn a_day_without_its_year_is_the_nearest_one() {
+        let near = |at: &str, units| Near { day: day(at), units };
+        let feet = near("2026-11-30", Units::FeetInches);
+        for (text, want) in [
+            ("10 Dec", "2026-12-10"),
+            ("Feb 3", "2027-02-03"),
+            ("20 Nov", "2026-11-20"),
+            ("Thu 10 Dec", "2026-12-10"),
+            ("1 Mar 2029", "2029-03-01"),
+        ] {
+            assert_eq!(day_near(text, feet), Ok(day(want)), "{text}");
+        }
+        for text in ["1/3", "1.3.", "", "30 Feb", "Dec", "1/3/2027"] {
+            assert!(day_near(text, feet).is_err(), "{text}");
+        }
+        let metric = near("2026-11-30", Units::Metric);
+        for (text, want) in
+            [("1/3", "2027-03-01"), ("1.3.", "2027-03-01"), ("24/12", "2026-12-24"), ("2/3/2028", "2028-03-02")]
+        {
+            assert_eq!(day_near(text, metric), Ok(day(want)), "{text}");
+        }
+        for text in ["1/13", "31/2", "0/1", "1/", "1/2/3", "5"] {
+            assert!(day_near(text, metric).is_err(), "{text}");
+        }
+        let days = days_near("24 Dec to 2 Jan, 1 Mar", feet).unwrap();
+        assert_eq!((days.len(), days[9], days[10]), (11, day("2027-01-02"), day("2027-03-01")));
+        assert!(days_near("soon, 1 Mar", feet).is_err() && days_near(" ", feet) == Ok(vec![]));
     }
 
     #[test]

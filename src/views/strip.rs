@@ -17,7 +17,7 @@ pub enum Tone {
     Plain,
     /// Safe, odds.
     Safe,
-    /// The client's day, and what passes it.
+    /// The client's day that is passed, and what passes it.
     Client,
 }
 
@@ -94,7 +94,8 @@ fn slip(r: &Reading) -> Option<String> {
     let words = match t.kind {
         TargetKind::Promised => match workdays_between(r.sound, *day, r.days.likely) {
             n if n > 0 => format!("{} late", days(n)),
-            _ => "nothing lost".into(),
+            0 => "on the day".into(),
+            n => format!("{} to spare", days(-n)),
         },
         TargetKind::Asked => match workdays_between(r.sound, *day, r.days.safe) {
             n if n > 0 => format!("{} short", days(n)),
@@ -147,20 +148,21 @@ pub fn strip(is: &Reading, asked: Option<&Reading>) -> Vec<StripFigure> {
     ];
     if let Some((t, d, chance)) = &is.odds.target {
         let promised = t.kind == TargetKind::Promised;
+        let late = slip(is).is_some_and(|s| s.ends_with("late") || s.ends_with("short"));
+        let tone = if late { Tone::Client } else { Tone::Plain };
         out.push(StripFigure {
             caption: if promised { "promised" } else { "asked for" }.into(),
             text: pair(a.short_day(*d), with.and_then(|(b, r)| r.odds.target.as_ref().map(|t| b.short_day(t.1)))),
-            tone: Tone::Client,
+            tone,
             why: if promised { "the day the client was promised" } else { "the day the client asked for" }.into(),
             rank: 0,
         });
         if let Some(s) = slip(is) {
             let asked = with.and_then(|(_, r)| slip(r)).filter(|x| *x != s);
-            let late = s.ends_with("late") || s.ends_with("short");
             out.push(StripFigure {
                 caption: "slip".into(),
                 text: asked.map_or(s.clone(), |x| format!("{s} → {x}")),
-                tone: if late { Tone::Client } else { Tone::Plain },
+                tone,
                 why: if promised {
                     "working days from the promised day to the likely one".into()
                 } else {

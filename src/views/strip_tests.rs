@@ -26,7 +26,8 @@ fn slip_is_said_against_the_day_asked_for_and_against_the_promise() {
     assert_eq!(texts(TargetKind::Asked, |v| v.safe)[3], "just enough");
     assert!(texts(TargetKind::Asked, |v| v.safe + 14)[3].ends_with("10 days to spare"));
     assert_eq!(texts(TargetKind::Asked, |v| v.safe - 7)[3], "5 days short");
-    assert_eq!(texts(TargetKind::Promised, |v| v.likely)[3], "nothing lost");
+    assert_eq!(texts(TargetKind::Promised, |v| v.likely)[3], "on the day");
+    assert_eq!(texts(TargetKind::Promised, |v| v.likely + 7)[3], "5 days to spare");
     assert_eq!(texts(TargetKind::Promised, |v| v.likely - 7)[3], "5 days late");
 }
 
@@ -54,4 +55,15 @@ fn a_day_shown_stays_while_few_trials_cannot_tell_it_from_the_new_one() {
     assert_eq!(ShownDays::new(&f, 0.8, true, Some(edge)).safe, own.safe);
     let far = ShownDays { safe: own.safe + 30, ..own };
     assert_eq!(ShownDays::new(&f, 0.8, false, Some(far)).safe, own.safe);
+}
+
+#[test]
+fn the_clients_day_is_marked_only_while_it_is_missed() {
+    for (late, day) in [(false, 40), (true, 5)] {
+        let (sound, _, f) = opened(TargetKind::Asked, day);
+        let odds = ForecastView::new(&sound, &f, 0.8);
+        let r = Reading { sound: &sound, forecast: &f, odds: &odds, days: ShownDays::new(&f, 0.8, true, None) };
+        let all = strip(&r, None);
+        assert_eq!((all[2].tone == Tone::Client, all[3].tone == Tone::Client), (late, late), "{all:?}");
+    }
 }

@@ -354,7 +354,10 @@ fn away(job: &Job) -> Question {
             wide: true,
             shown: |job| typed::days_field(&job.calendar.house_closed),
             read: |job, text| {
-                let calendar = crate::job::Calendar { house_closed: typed::read_days(text)?, ..job.calendar.clone() };
+                let calendar = crate::job::Calendar {
+                    house_closed: super::said::days_near(text, super::said::Near { day: job.start, units: job.units })?,
+                    ..job.calendar.clone()
+                };
                 Ok(vec![asked(job, "away"), Edit::Calendar(calendar)])
             },
         }),

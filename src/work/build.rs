@@ -94,6 +94,8 @@ struct Builder<'a> {
     milestones: BTreeMap<(usize, String), Vec<usize>>,
     /// Milestone the room must give for a choice to be open: (choice, room, milestone).
     only_with: Vec<(usize, usize, String)>,
+    /// Tests the age of the house asks for, each made once: step and row.
+    tests: Vec<(usize, crate::trade::Row)>,
     /// Twin and original.
     twins: Vec<(usize, usize)>,
     /// First index of own steps and of gates by kind.
@@ -115,6 +117,7 @@ impl<'a> Builder<'a> {
             recipes: BTreeMap::new(),
             milestones: BTreeMap::new(),
             only_with: Vec::new(),
+            tests: Vec::new(),
             twins: Vec::new(),
             own: Vec::new(),
             deliveries: Vec::new(),

@@ -282,7 +282,7 @@ fn forecast_has_its_stable_names_and_reads_its_own_trials_right() {
 fn a_line_of_the_measure_sheet_is_echoed_or_asked_about() {
     let out = call(&["measure", "study 13' x 11'6 x 8'4, door 32x80"]);
     let want = "Study: 13' x 11'6\", 8'4\" high; one door 2'8\" x 6'8\"; 49' of wall, 149.5 SF of floor\n\n\
-                Study 13' x 11'6 x 8'4, door 32x80 wall 1\n";
+                Study 13' x 11'6 x 8'4, door 32x80\n";
     assert_eq!((out.text.as_str(), out.code), (want, 0));
     let out = call(&["measure", "study 13 x 11 x 8, dor 32x80"]);
     let want = "study 13 x 11 x 8, dor 32x80\n                   ^^^^^^^^^  What is \"dor 32x80\"?\n  \

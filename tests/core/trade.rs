@@ -305,3 +305,101 @@ fn every_fault_of_a_job_is_told_at_once() {
         "{said:#?}"
     );
 }
+
+/// Whether a chain of links leads from one step to another.
+fn leads(g: &WorkGraph, from: usize, to: usize) -> bool {
+    let (mut seen, mut open) = (vec![false; g.steps.len()], vec![from]);
+    while let Some(s) = open.pop() {
+        if s == to {
+            return true;
+        }
+        if !std::mem::replace(&mut seen[s], true) {
+            open.extend(g.links.iter().filter(|l| l.from == s).map(|l| l.to));
+        }
+    }
+    false
+}
+
+#[test]
+fn nothing_is_nailed_on_after_the_paint_whichever_recipes_are_there() {
+    // Common practice, no source: trim is painted when all of it hangs.
+    use roomback::job::{Part, Surface};
+    let with = |recipes: &[(&str, Part, &str)]| {
+        let mut job = sample("study");
+        job.kept = None;
+        job.deliveries.clear();
+        job.decisions.clear();
+        job.visits.clear();
+        job.steps.clear();
+        job.holds.clear();
+        job.rooms[0].walk_through.clear();
+        let height = |part: Part| (part == Part::Panels).then(|| roomback::measure::Length::from_inches(36.0));
+        let one = |&(id, part, recipe): &(&str, Part, &str)| Surface {
+            id: id.into(),
+            part,
+            recipe: recipe.into(),
+            height: height(part),
+            ..Surface::default()
+        };
+        job.rooms[0].surfaces = recipes.iter().map(one).collect();
+        graph(&job)
+    };
+    let hung = [
+        ("base", Part::Base, "base-and-shoe"),
+        ("openings", Part::Openings, "openings-shop-milled"),
+        ("panels", Part::Panels, "panels-in-place"),
+        ("crown", Part::Crown, "crown-on-site"),
+    ];
+    for paint in ["trim-two-coats", "repaint-trim"] {
+        // Nothing hung: nothing to wait for, and a graph all the same.
+        with(&[("paint", Part::Room, paint)]);
+        // Each alone, and all together.
+        let groups = hung.iter().map(std::slice::from_ref).chain([&hung[..]]);
+        for group in groups {
+            let mut all = group.to_vec();
+            all.push(("paint", Part::Room, paint));
+            let g = with(&all);
+            let nailed = g.steps.iter().enumerate().filter(|(_, s)| {
+                s.role == Role::Plain
+                    && s.surface != "paint"
+                    && s.trade == "carpentry"
+                    && s.place.is_some()
+                    && s.flags.one_go
+            });
+            let coats: Vec<usize> = (0..g.steps.len())
+                .filter(|&i| g.steps[i].surface == "paint" && g.steps[i].coat.is_some() && g.steps[i].trade == "paint")
+                .collect();
+            assert!(coats.len() >= 2, "{paint}");
+            let mut any = false;
+            for (n, s) in nailed.filter(|(_, s)| s.room == "study" && !s.id.contains("glue")) {
+                any = true;
+                for &c in coats.iter().filter(|&&c| g.steps[c].role == Role::Plain) {
+                    assert!(leads(&g, n, c), "{} is put on before {}", g.steps[c].id, s.id);
+                }
+            }
+            assert!(any, "{paint}: nothing hung");
+        }
+    }
+}
+
+#[test]
+fn a_house_is_tested_once_and_its_rooms_share_the_result() {
+    let mut job = sample("study");
+    (job.kept, job.house.year_built) = (None, Some(1926));
+    (job.steps, job.deliveries, job.decisions, job.visits, job.holds) = Default::default();
+    let mut second = job.rooms[0].clone();
+    second.id = "den".into();
+    second.place = job.rooms[0].id.clone();
+    job.rooms.push(second);
+    let g = graph(&job);
+    let usual = g.usual();
+    for test in ["lead-result", "asbestos-result"] {
+        let all: Vec<usize> = (0..g.steps.len()).filter(|&i| g.steps[i].id.ends_with(test)).collect();
+        assert_eq!(all.len(), 1, "{test}");
+        assert_eq!(g.steps[all[0]].id, format!("study/start/{test}"));
+        for room in ["study", "den"] {
+            let strip = g.find(&format!("{room}/prep/strip"), &usual).expect("stripped");
+            assert!(leads(&g, all[0], strip), "{room} waits for the {test}");
+        }
+    }
+}

@@ -150,6 +150,14 @@ fn deed(command: Command) {
             w.menu(command);
             assert!(w.named().len() > before, "{command:?} unfolds nothing");
         }
+        Command::WalkRound => {
+            w.menu(command);
+            assert!(w.named().iter().any(|n| n.name.starts_with("How is it heated?")), "{:?}", w.named());
+        }
+        Command::Own => {
+            w.menu(command);
+            assert!(w.has("Add a delivery"), "{:?}", w.named());
+        }
         Command::Find => {
             w.key(command);
             w.h.event(egui::Event::Text("cre".into()));

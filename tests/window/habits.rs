@@ -68,14 +68,19 @@ fn four_questions_make_a_job_by_keys_alone_and_end_in_a_date() {
 }
 
 #[test]
-fn escape_leaves_the_questions_and_the_job_at_hand_as_it_was() {
+fn escape_goes_one_question_back_and_leaves_the_job_at_hand_as_it_was() {
     let mut w = small();
     let before = w.job_text();
     w.key(Command::New);
     type_in(&mut w, "Kitchen");
     enter(&mut w);
+    enter(&mut w);
+    assert!(w.has("3 of 5   What is to be done?"));
+    w.press("Back");
+    assert!(w.has("2 of 5   What are its measures?"));
     w.h.key_press(Key::Escape);
     w.rest();
+    assert!(w.has("1 of 5   What room is it?"));
     w.h.key_press(Key::Escape);
     w.rest();
     assert!(!w.has("No new job") && w.job_text() == before);

@@ -3,7 +3,7 @@
 
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
-use egui_kittest::kittest::NodeT as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use roomback::desk;
 use roomback::ui::action::{Action, Command};
 
@@ -134,7 +134,7 @@ fn by_keys(action: &Action) {
             assert!(w.h.state().selected().is_some(), "{:?}", w.named());
             assert_eq!(focused(&w).map(|f| f.1).as_deref(), Some("The room section"));
         }
-        Action::Room(_) => {
+        Action::Room(_) | Action::FindRoom(_) => {
             w.key(Command::Find);
             type_in(&mut w, &before.rooms[0].name);
             let at = w.named().into_iter().filter(|n| n.role == Role::MenuItem);
@@ -144,6 +144,28 @@ fn by_keys(action: &Action) {
             }
             hit(&mut w, Key::Enter);
             assert!(w.has("The measure sheet"));
+            assert_eq!(
+                focused(&w).map(|f| f.0),
+                Some(Role::MultilineTextInput),
+                "the line of the room has the keyboard"
+            );
+        }
+        Action::Zone(_) => {
+            for (typed, first, has) in [
+                ("metric", "Lengths in metres, metric, The job", "lengths in, the job: feet and inches"),
+                ("lengths", "Lengths in metres, metric, The job", "client, the job"),
+                ("the job", "The job, heading", "client, the job"),
+                ("house", "The house, heading", "built in, the house"),
+                ("recipes", "Rooms, surfaces and recipes, Rooms", "Add a room"),
+                ("what may", "What may go wrong, heading", "late starts"),
+            ] {
+                w.key(Command::Find);
+                type_in(&mut w, typed);
+                let all: Vec<_> = w.named().into_iter().filter(|n| n.role == Role::MenuItem).map(|n| n.name).collect();
+                assert_eq!(all[0], first, "{typed}: {all:?}");
+                hit(&mut w, Key::Enter);
+                assert!(w.has(has), "{typed}: {:?}", w.named());
+            }
         }
         // Held to its own keys in the tests of the book.
         Action::Book(_) => {}
@@ -163,6 +185,8 @@ fn every_kind_of_action_is_done_by_keys() {
         Action::Do(Command::LightDark),
         Action::FindStep(String::new()),
         Action::Room(0),
+        Action::FindRoom(0),
+        Action::Zone(roomback::ui::bench::Zone::Job),
     ];
     for kind in kinds {
         by_keys(&kind);
@@ -215,4 +239,87 @@ fn a_quote_is_made_without_a_mouse() {
     assert_eq!((&there.rooms, &there.target, there.start), (&here.rooms, &here.target, here.start));
     assert_eq!(there.crew.len(), 2);
     assert!(!w.h.state().session().unsaved());
+}
+
+#[test]
+fn a_measured_room_has_its_date_within_ninety_keys_and_clicks() {
+    let mut w = Used::open("powder", SMALL, FEW);
+    let (mut spent, mut spent_on) = (0, 0);
+    let mut answer = |w: &mut Used, text: &str, counted: bool| {
+        type_in(w, text);
+        hit(w, Key::Enter);
+        spent += 1 + if counted { text.chars().count() } else { 0 };
+    };
+    w.key(Command::New);
+    answer(&mut w, "Study", true);
+    // What was measured is his own to write down.
+    answer(&mut w, "13' x 11'6 x 8'4, door 32x80 wall 2, 2 windows 36x54, 5 boxes", false);
+    let sets = roomback::trade::sets();
+    let panelled = sets.iter().position(|s| s.id == "panelled").expect("a panelled room");
+    (0..panelled).for_each(|_| hit(&mut w, Key::ArrowDown));
+    spent_on += panelled;
+    answer(&mut w, "", true);
+    answer(&mut w, "1 Mar 2027", true);
+    answer(&mut w, "9 Apr 2027", true);
+    answer(&mut w, "", true);
+    spent += 1;
+    assert_eq!(w.h.state().job().rooms[0].surfaces.len(), 12, "{:?}", w.named());
+    // The walk-round, one click an answer.
+    w.key(Command::Measure);
+    for choice in [
+        "Which year was the house built? not known",
+        "Is it square and plumb? yes",
+        "Does a 16 ft stick turn on the stairs? yes",
+        "How is it heated? day and night",
+        "Who lives there? Noise at which hours? people",
+        "Who lives there? Noise at which hours? any hour",
+        "On which days can nobody get in? none",
+        "How far is the job before this one? done",
+        "How far is your shop, one way? 20 min",
+    ] {
+        w.h.get_by_label(choice).scroll_to_me();
+        w.rest();
+        w.press(choice);
+        spent += 1;
+    }
+    spent += 1 + spent_on;
+    let walked = w.beginning("Walk-round").name;
+    assert!(!walked.contains("not asked"), "{walked}");
+    let safe = w.beginning("safe to promise").name;
+    assert!(safe.contains("Apr") || safe.contains("May"), "{safe}");
+    assert!(spent <= 90, "{spent}");
+}
+
+#[test]
+fn a_field_keeps_the_keyboard_and_passes_undo_on_while_nothing_is_typed() {
+    let mut w = Used::open("powder", SMALL, FEW);
+    let name = w.h.state().job().name.clone();
+    write_over(&mut w, "name, the job", "Cloakroom");
+    let at = |w: &Used| focused(w).map(|f| f.1).unwrap_or_default();
+    assert_eq!(at(&w), "name, the job", "Enter keeps the keyboard");
+    w.h.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    w.rest();
+    assert_eq!((w.h.state().job().name.clone(), at(&w)), (name.clone(), "name, the job".into()));
+    // What is half typed is the field's own to take back.
+    type_in(&mut w, "x");
+    w.h.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::Z);
+    w.rest();
+    assert_eq!(w.h.state().job().name, name);
+    hit(&mut w, Key::Escape);
+    assert_eq!((w.h.state().job().name.clone(), at(&w)), (name, "name, the job".into()), "Escape keeps it as well");
+    tab_to(&mut w, "Crew");
+    hit(&mut w, Key::Enter);
+    tab_to(&mut w, "Add a helper");
+    hit(&mut w, Key::Enter);
+    assert_eq!(at(&w), "name, Helper");
+    // What Tab comes to is in view.
+    for back in [false, true] {
+        for _ in 0..25 {
+            w.h.key_press_modifiers(if back { Modifiers::SHIFT } else { Modifiers::NONE }, Key::Tab);
+            w.h.run();
+            let node = w.h.root().children_recursive().into_iter().find(|n| n.accesskit_node().is_focused());
+            let Some(rect) = node.map(|n| n.rect()) else { continue };
+            assert!(rect.top() >= 0.0 && rect.bottom() <= SMALL.y + 1.0, "{} is at {rect:?}", at(&w));
+        }
+    }
 }

@@ -271,7 +271,9 @@ fn side_by_side_the_column_is_about_what_was_last_touched() {
     assert!(w.has("The job") && !w.has("The house"));
     w.press("wall 2 from inside: 10' by 8'");
     assert!(w.has("The house") && !w.has("The job"));
-    let in_chart = |n: &Named| n.in_named.as_deref() == Some("The room section") && n.name.contains(" to ") && !n.name.starts_with("Safe");
+    let in_chart = |n: &Named| {
+        n.in_named.as_deref() == Some("The room section") && n.name.contains(" to ") && !n.name.starts_with("Safe")
+    };
     let block = w.named().into_iter().find(in_chart).unwrap();
     w.click_at(block.rect.center());
     assert!(w.has("The job") && !w.has("The house"));

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use egui::{Label, Role, Sense, Ui, WidgetInfo, vec2};
 
 use super::field::{button, fold, row, zone};
+use super::{BenchState, Zone};
 use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::explain::told;
@@ -61,14 +62,16 @@ impl AirState {
 }
 
 /// The zone.
-pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut AirState, out: &mut Vec<Action>) {
+pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
     let Some(shown) = scene.shown else { return };
-    state.follow(scene, shown);
-    let Some((_, places, first)) = state.places.clone() else { return };
+    state.air.follow(scene, shown);
+    let Some((_, places, first)) = state.air.places.clone() else { return };
     if places.is_empty() {
         return;
     }
-    zone(ui, "Air", true, false, |ui| {
+    let asked = state.asked(Zone::Air);
+    let state = &mut state.air;
+    zone(ui, "Air", true, asked, |ui| {
         let day = state.day.unwrap_or(first);
         row(ui, "", "the evening", |f| {
             let last = crate::forecast::last_day(shown.found.plan.finish);

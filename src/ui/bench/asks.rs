@@ -43,11 +43,12 @@ pub(super) fn offer(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
 pub(super) fn what_if(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
     let Some(shown) = scene.shown else { return };
     let asked = state.asked(Zone::WhatIf);
-    // The days asked about stay as long as the job does.
+    // Anew with every change of the job and every answer; only the one being asked keeps its days.
     let of = (scene.revision, shown.revision);
     if state.asks.of != Some(of) {
         let fresh = possible(&shown.sound, &shown.found);
-        state.asks.questions = fresh.into_iter().map(|q| kept_days(q, &state.asks.questions)).collect();
+        let before = std::mem::take(&mut state.asks.questions);
+        state.asks.questions = fresh.into_iter().map(|q| kept_days(scene, q, &before)).collect();
         state.asks.of = Some(of);
     }
     if state.asks.questions.is_empty() {
@@ -66,11 +67,12 @@ pub(super) fn what_if(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &
     state.asks.questions = questions;
 }
 
-/// The question with the days it was last asked about.
-fn kept_days(q: Ask, before: &[Ask]) -> Ask {
+/// The question as it is being asked, with its days; else the fresh one.
+fn kept_days(scene: &Scene, q: Ask, before: &[Ask]) -> Ask {
     let same = |b: &&Ask| std::mem::discriminant(*b) == std::mem::discriminant(&q);
+    let asked = scene.question.is_some_and(|w| w.asked_by == AskedBy::Card(key(scene, &q)));
     match (&q, before.iter().find(same)) {
-        (Ask::Helper { .. } | Ask::Evening { .. } | Ask::Extra { .. } | Ask::Off { .. }, Some(b)) => b.clone(),
+        (Ask::Helper { .. } | Ask::Evening { .. } | Ask::Extra { .. } | Ask::Off { .. }, Some(b)) if asked => b.clone(),
         _ => q,
     }
 }

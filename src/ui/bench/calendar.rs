@@ -41,7 +41,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
 /// Hours of a day as one text, nothing for none.
 pub(super) fn hours(f: &mut Row, name: &str, value: Option<Hours>) -> Option<Option<Hours>> {
     let step = |h: &Option<Hours>, n: i64| typed::hours_stepped(*h, n);
-    f.stepped(name, LENGTH * 1.8, &value, |h| typed::hours_field(*h), typed::read_hours, &step)
+    f.stepped(name, LENGTH * 2.2, &value, |h| typed::hours_field(*h), typed::read_hours, &step)
 }
 
 /// Ticks for the days of a week.

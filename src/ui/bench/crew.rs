@@ -3,7 +3,7 @@
 use egui::Ui;
 
 use super::calendar::week_fields;
-use super::field::{LENGTH, fold, row, zone};
+use super::field::{LENGTH, fold_asked, row, zone};
 use super::{BenchState, Zone, edit, problems};
 use crate::job::{Edit, HELPER_PACE, Hours, Person, free_id};
 use crate::ui::Scene;
@@ -16,16 +16,20 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
     let asked = state.asked(Zone::Crew);
     zone(ui, "Crew", true, asked, |ui| {
         let crew = &scene.job.crew;
+        let fresh = state.fresh.take_if(|i| *i < crew.len());
         for (i, p) in crew.iter().enumerate() {
+            let fresh = fresh == Some(i);
             ui.push_id(("person", i), |ui| {
-                fold(ui, "person", &p.name, crew.len() == 1, |ui| person(ui, scene, i, out));
+                fold_asked(ui, "person", &p.name, crew.len() == 1, fresh, |ui| person(ui, scene, i, fresh, out));
             });
         }
         row(ui, "", "", |f| {
             if f.button("Add somebody") {
+                state.fresh = Some(crew.len());
                 edit(out, Edit::Person(crew.len(), Some(another(scene, "Somebody", false))));
             }
             if f.button("Add a helper") {
+                state.fresh = Some(crew.len());
                 edit(out, Edit::Person(crew.len(), Some(another(scene, "Helper", true))));
             }
         });
@@ -39,12 +43,15 @@ fn another(scene: &Scene, name: &str, helper: bool) -> Person {
     Person { id, name: name.into(), helper, pace, ..Person::default() }
 }
 
-fn person(ui: &mut Ui, scene: &Scene, i: usize, out: &mut Vec<Action>) {
+fn person(ui: &mut Ui, scene: &Scene, i: usize, fresh: bool, out: &mut Vec<Action>) {
     let p = &scene.job.crew[i];
     let of = p.name.as_str();
     let mut new = p.clone();
     row(ui, of, "name", |f| {
         let width = f.wide();
+        if fresh {
+            f.take_keyboard();
+        }
         if let Some(n) = f.text("name", width, &p.name) {
             new.name = n;
         }

@@ -22,6 +22,7 @@ use crate::measure::{Length, Unit};
 use crate::ui::action::Action;
 use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::theme::{self, Theme, size};
+use crate::views::said::{self, Near, day_near};
 use crate::views::{typed, whole};
 
 /// Width of the caption column.
@@ -105,6 +106,28 @@ pub fn asking(
     out.append(&mut own);
 }
 
+fn at_rest_id() -> Id {
+    Id::unique("field with nothing typed in it")
+}
+
+/// The field that has the keyboard while nothing is typed in it that is not in the job: undo is the job's own there.
+pub fn at_rest(ctx: &egui::Context) -> Option<Id> {
+    let id = ctx.data(|d| d.get_temp::<Id>(at_rest_id()))?;
+    ctx.memory(|m| m.has_focus(id)).then_some(id)
+}
+
+/// What the days in the fields below are read against: the first day of the job, and its units.
+pub fn days_near(ui: &Ui, near: Near) {
+    ui.data_mut(|d| d.insert_temp(Id::unique("days are near"), near));
+}
+
+/// The same, near to a day of its own.
+fn near(ui: &Ui, own: Option<NaiveDate>) -> Near {
+    let job = ui.data(|d| d.get_temp::<Near>(Id::unique("days are near")));
+    let job = job.unwrap_or(Near { day: NaiveDate::default(), units: Units::default() });
+    Near { day: own.unwrap_or(job.day), ..job }
+}
+
 /// A value some steps on.
 type Step<'a, T> = &'a dyn Fn(&T, i64) -> T;
 
@@ -114,6 +137,8 @@ pub struct Row<'u> {
     /// What the row belongs to, part of every accessible name.
     of: &'u str,
     said: Vec<Said>,
+    /// The next field takes the keyboard.
+    take: bool,
 }
 
 /// A row: caption at the left, fields at the right, remarks below.
@@ -133,7 +158,7 @@ pub fn row(ui: &mut Ui, of: &str, caption: &str, add: impl FnOnce(&mut Row)) {
 pub fn line(ui: &mut Ui, of: &str, add: impl FnOnce(&mut Row)) {
     let mut said = Vec::new();
     ui.horizontal_wrapped(|ui| {
-        let mut row = Row { ui, of, said: Vec::new() };
+        let mut row = Row { ui, of, said: Vec::new(), take: false };
         add(&mut row);
         said = row.said;
     });
@@ -197,6 +222,11 @@ impl Row<'_> {
     pub fn word(&mut self, text: &str) {
         let quiet = Theme::of(self.ui.ctx()).quiet;
         self.ui.label(RichText::new(text).color(quiet));
+    }
+
+    /// The next field of this row takes the keyboard.
+    pub fn take_keyboard(&mut self) {
+        self.take = true;
     }
 
     /// A text field over a value. Gives the new value once it is committed and differs; inside
@@ -293,6 +323,9 @@ impl Row<'_> {
         let edit = TextEdit::singleline(&mut text).id(id).desired_width(width).text_color_opt(color);
         let edit = edit.hint_text(hint);
         let response = self.ui.add(edit).accessible_name(name.clone());
+        if std::mem::take(&mut self.take) {
+            response.request_focus();
+        }
         if response.gained_focus() {
             response.scroll_to_me(None);
         }
@@ -304,9 +337,13 @@ impl Row<'_> {
             draft = Some(Draft { text, base: shown.clone(), tried: false });
         }
         let mut tried = None;
-        if response.lost_focus() && self.ui.input(|i| i.key_pressed(Key::Escape)) {
+        let by = |key: Key| response.lost_focus() && self.ui.input(|i| i.key_pressed(key));
+        let (dropped, entered) = (by(Key::Escape), by(Key::Enter));
+        if dropped {
             draft = None;
         }
+        // What is committed by Enter or dropped by Escape keeps the keyboard.
+        let stays = dropped && had || entered;
         let mut committed = None;
         if let Some(d) = &mut draft {
             let focused = response.has_focus();
@@ -325,9 +362,6 @@ impl Row<'_> {
                 Ok(_) if d.text == shown => draft = None,
                 Ok(v) => committed = Some(v),
                 Err(e) => {
-                    if !focused && response.lost_focus() && self.ui.input(|i| i.key_pressed(Key::Enter)) {
-                        response.request_focus();
-                    }
                     d.tried |= !focused;
                     if d.tried {
                         self.said.push(Said::Wrong(e));
@@ -343,6 +377,18 @@ impl Row<'_> {
         }
         if had && draft.is_none() && asks {
             self.asks(&name, false);
+        }
+        if stays {
+            response.request_focus();
+        }
+        if draft.as_ref().is_none_or(|d| d.text == d.base) && (stays || response.has_focus()) {
+            self.ui.data_mut(|d| d.insert_temp(at_rest_id(), id));
+        } else {
+            self.ui.data_mut(|d| {
+                if d.get_temp::<Id>(at_rest_id()) == Some(id) {
+                    d.remove::<Id>(at_rest_id());
+                }
+            });
         }
         self.ui.data_mut(|store| match draft {
             Some(d) => {
@@ -513,23 +559,25 @@ impl Row<'_> {
 
     /// A day.
     pub fn day(&mut self, name: &str, value: NaiveDate) -> Option<NaiveDate> {
-        self.stepped(name, DAY, &value, |d| typed::day_field(*d), typed::read_day, &day_on)
+        let near = near(self.ui, Some(value));
+        self.stepped(name, DAY, &value, |d| typed::day_field(*d), |t| day_near(t, near), &day_on)
     }
 
     /// A day that may be left out.
     pub fn maybe_day(&mut self, name: &str, value: Option<NaiveDate>) -> Option<Option<NaiveDate>> {
         let print = |d: &Option<NaiveDate>| d.map_or_else(String::new, typed::day_field);
+        let near = near(self.ui, value);
         let read = |t: &str| match t.trim() {
             "" => Ok(None),
-            t => typed::read_day(t).map(Some),
+            t => day_near(t, near).map(Some),
         };
         self.stepped(name, DAY, &value, print, read, &|d, n| d.map(|d| day_on(&d, n)))
     }
 
     /// Days between commas.
     pub fn days(&mut self, name: &str, value: &[NaiveDate]) -> Option<Vec<NaiveDate>> {
-        let width = self.wide();
-        self.field(name, width, &value.to_vec(), |d| typed::days_field(d), typed::read_days)
+        let (width, near) = (self.wide(), near(self.ui, None));
+        self.field(name, width, &value.to_vec(), |d| typed::days_field(d), |t| said::days_near(t, near))
     }
 
     /// A time of day.
@@ -547,6 +595,14 @@ impl Row<'_> {
             _ => Err("low, typical, high must rise".to_string()),
         };
         let mut out = None;
+        // Each over its field, which is as much wider as its margins.
+        let quiet = Theme::of(self.ui.ctx()).quiet;
+        for word in ["low", "typical", "high"] {
+            let (at, _) = self.ui.allocate_exact_size(vec2(NUMBER + 8.0, size::SMALL + 3.0), Sense::hover());
+            let p = self.ui.painter();
+            p.text(at.left_bottom(), egui::Align2::LEFT_BOTTOM, word, theme::plain(size::SMALL), quiet);
+        }
+        self.ui.end_row();
         for (k, word) in ["low", "typical", "high"].into_iter().enumerate() {
             let with = |x: f64| match k {
                 0 => (x, value.1, value.2),
@@ -583,7 +639,11 @@ impl Row<'_> {
                 }
             }
         });
-        made.response.accessible_name(format!("{name}: {now}"));
+        let response = made.response.accessible_name(format!("{name}: {now}"));
+        // A list closed by Escape, or by a choice, gives the keyboard back.
+        if out.is_some() || (made.inner.is_some() && self.ui.input(|i| i.key_pressed(Key::Escape))) {
+            response.request_focus();
+        }
         out
     }
 
@@ -642,7 +702,7 @@ fn arrows(ui: &Ui) -> Option<i64> {
 
 /// Fields inside a row laid out otherwise; what they remark is not shown.
 pub fn within(ui: &mut Ui, of: &str, add: impl FnOnce(&mut Row)) {
-    add(&mut Row { ui, of, said: Vec::new() });
+    add(&mut Row { ui, of, said: Vec::new(), take: false });
 }
 
 /// A button with an accessible name of its own.

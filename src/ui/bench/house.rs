@@ -3,15 +3,16 @@
 use egui::Ui;
 
 use super::field::{NUMBER, row, zone};
-use super::{edit, problems};
+use super::{BenchState, Zone, edit, problems};
 use crate::job::{Edit, Switch};
 use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::views::{causes_words, typed, whole};
 
 /// Facts of the house.
-pub(super) fn show(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
-    zone(ui, "The house", true, false, |ui| {
+pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
+    let asked = state.asked(Zone::House);
+    zone(ui, "The house", true, asked, |ui| {
         let h = &scene.job.house;
         let of = "the house";
         let mut new = h.clone();
@@ -74,8 +75,9 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
 }
 
 /// The causes of lateness.
-pub(super) fn risks(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
-    zone(ui, "What may go wrong", true, false, |ui| {
+pub(super) fn risks(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
+    let asked = state.asked(Zone::Risks);
+    zone(ui, "What may go wrong", true, asked, |ui| {
         let mut new = scene.job.risks.clone();
         let r = scene.job.risks.clone();
         let of = "what may go wrong";

@@ -25,7 +25,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
             ui.push_id(&x.id, |ui| step(ui, scene, state, x, out));
         }
         None => {
-            ui.add(Label::new("Select a step in the chart or in the list above to see and change its figures.").wrap());
+            ui.add(Label::new("Select a step in the chart to see and change its figures.").wrap());
         }
     });
 }

@@ -3,7 +3,7 @@
 use egui::{Key, Slider, Ui};
 
 use super::field::{Row, row, zone};
-use super::{BenchState, edit, problems};
+use super::{BenchState, Zone, edit, problems};
 use crate::job::{Edit, Target, TargetKind, Units};
 use crate::ui::Scene;
 use crate::ui::action::{Action, Command};
@@ -13,7 +13,8 @@ use crate::views::{in_ten, typed};
 /// The job's own figures.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
     let job = scene.job;
-    zone(ui, "The job", false, false, |ui| {
+    let asked = state.asked(Zone::Job);
+    zone(ui, "The job", false, asked, |ui| {
         row(ui, "the job", "name", |f| {
             let width = f.wide();
             if let Some(name) = f.text("name", width, &job.name) {

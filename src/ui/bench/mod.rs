@@ -39,6 +39,7 @@ use crate::views::Figure;
 use crate::views::entries::knock_on;
 use crate::views::inspect::Inspected;
 use crate::views::recipes::{self, Offer};
+use crate::views::said::Near;
 
 /// A zone of the bench that can be asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,13 +53,76 @@ pub enum Zone {
     WhatIf,
     Starts,
     Options,
+    Job,
+    Air,
+    Eating,
+    Often,
+    House,
+    Risks,
+    Cautions,
+    Book,
 }
+
+impl Zone {
+    /// The bench beside which it stands.
+    pub fn bench(self) -> Bench {
+        match self {
+            Zone::Rooms | Zone::WalkRound | Zone::Own | Zone::House | Zone::Book => Bench::Measure,
+            _ => Bench::Order,
+        }
+    }
+
+    /// Whether it has anything to show now.
+    pub fn there(self, scene: &Scene) -> bool {
+        match self {
+            Zone::Book => mybook::there(scene),
+            Zone::Air | Zone::Eating | Zone::Often => scene.shown.is_some(),
+            Zone::Cautions => scene.shown.is_some_and(|s| !crate::views::cautions(&s.sound).is_empty()),
+            _ => true,
+        }
+    }
+}
+
+/// What stands under a heading and can be found by its words: the words, the zone, and the heading.
+pub const FOUND: [(&str, Zone, &str); 27] = [
+    ("Rooms, surfaces and recipes", Zone::Rooms, "Rooms"),
+    ("Openings and boxes of a room", Zone::Rooms, "Rooms"),
+    ("The house", Zone::House, "The house"),
+    ("Year the house was built", Zone::House, "The house"),
+    ("Lead work practices", Zone::House, "The house"),
+    ("Stairs, ladder, longest stock", Zone::House, "The house"),
+    ("Your book of recipes and rates", Zone::Book, "Your book"),
+    ("The job", Zone::Job, "The job"),
+    ("Name of the job", Zone::Job, "The job"),
+    ("Client", Zone::Job, "The job"),
+    ("First day", Zone::Job, "The job"),
+    ("Day asked for or promised", Zone::Job, "The job"),
+    ("How safe a promise must be", Zone::Job, "The job"),
+    ("Lengths in metres, metric", Zone::Job, "The job"),
+    ("Lengths in feet and inches, imperial", Zone::Job, "The job"),
+    ("Air", Zone::Air, "Air"),
+    ("What dries tonight", Zone::Air, "Air"),
+    ("What is eating the date", Zone::Eating, "What is eating the date"),
+    ("Steps that hold the date most often", Zone::Often, "Steps that hold the date most often"),
+    ("What may go wrong", Zone::Risks, "What may go wrong"),
+    ("Before you begin: cautions", Zone::Cautions, "Before you begin"),
+    ("People, cost an hour, pace, skills, helper", Zone::Crew, "Crew"),
+    ("Temperature and dew point of a place", Zone::Places, "Places and their air"),
+    ("Heat, fan, racks", Zone::Places, "Places and their air"),
+    ("Hours of the day, lunch", Zone::Calendar, "Working week and days off"),
+    ("Holidays, days the house is closed", Zone::Calendar, "Working week and days off"),
+    ("Noise only in some hours", Zone::Calendar, "Working week and days off"),
+];
 
 /// What the bench remembers between two drawings.
 #[derive(Clone, Debug, Default)]
 pub struct BenchState {
     /// A zone to unfold and scroll to when it is drawn next.
     pub reveal: Option<Zone>,
+    /// Somebody of the crew just added, whose name takes the keyboard.
+    fresh: Option<usize>,
+    /// What had the keyboard when the column was last drawn.
+    focus: Option<egui::Id>,
     /// The step selected when the bench was last drawn.
     selected: Option<String>,
     /// The room chosen on the measure sheet when the column was last drawn.
@@ -85,6 +149,7 @@ pub struct BenchState {
     /// The step last read, with the answer and the job it was read from.
     read: Option<(u64, u64, usize, String, Arc<Inspected>)>,
     air: air::AirState,
+    eating: eating::EatingState,
 }
 
 /// What a list of recipes was tried for: revisions of job and book, room, surface and part; no
@@ -147,6 +212,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, hand: Hand, out:
         state.selected = scene.selected.map(str::to_string);
         area = area.vertical_scroll_offset(0.0);
     }
+    field::days_near(ui, Near { day: scene.job.start, units: scene.job.units });
     area.show(ui, |ui| {
         let pad =
             Margin { left: size::PAD as i8, right: size::PAD as i8, top: size::GAP as i8, bottom: size::PAD as i8 };
@@ -167,8 +233,24 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, hand: Hand, out:
             if !measure {
                 field::asking(ui, scene.question, out, |ui, out| order_side(ui, scene, state, out));
             }
+            // What had nothing to show is not opened later, unasked.
+            state.reveal = None;
+            follow_keyboard(ui, state);
         });
     });
+}
+
+/// Scrolls to what the keyboard has just come to.
+fn follow_keyboard(ui: &mut Ui, state: &mut BenchState) {
+    let now = ui.memory(|m| m.focused());
+    if std::mem::replace(&mut state.focus, now) == now {
+        return;
+    }
+    let Some(response) = now.and_then(|id| ui.ctx().read_response(id)) else { return };
+    let column = ui.max_rect().x_range();
+    if response.layer_id == ui.layer_id() && column.contains(response.rect.center().x) {
+        ui.scroll_to_rect(response.rect.expand(size::GAP), None);
+    }
 }
 
 /// What the column is about.
@@ -189,8 +271,8 @@ pub fn measure_side(ui: &mut Ui, scene: &Scene, state: &mut BenchState, room: us
     walkround::show(ui, scene, state, out);
     rooms::show(ui, scene, state, chosen, out);
     own::show(ui, scene, state, out);
-    mybook::show(ui, scene, out);
-    house::show(ui, scene, out);
+    mybook::show(ui, scene, state, out);
+    house::show(ui, scene, state, out);
 }
 
 /// Beside the room section: the selected step, what eats the date, the job, crew, places, week, risks, cautions.
@@ -199,9 +281,9 @@ pub fn order_side(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut 
     if scene.selected.is_some() {
         inspector::show(ui, scene, state, out);
     }
-    eating::show(ui, scene);
-    eating::often(ui, scene, out);
-    air::show(ui, scene, &mut state.air, out);
+    eating::show(ui, scene, state);
+    eating::often(ui, scene, state, out);
+    air::show(ui, scene, state, out);
     asks::offer(ui, scene, out);
     asks::what_if(ui, scene, state, out);
     asks::starts(ui, scene, state, out);
@@ -210,8 +292,8 @@ pub fn order_side(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut 
     crew::show(ui, scene, state, out);
     places::show(ui, scene, state, out);
     calendar::show(ui, scene, state, out);
-    house::risks(ui, scene, out);
-    eating::cautions(ui, scene);
+    house::risks(ui, scene, state, out);
+    eating::cautions(ui, scene, state);
 }
 
 /// A figure that says where it comes from when it is clicked. `what` is its caption.

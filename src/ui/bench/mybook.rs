@@ -4,7 +4,7 @@
 use egui::{Label, RichText, Ui};
 
 use super::field::{line, row, zone};
-use super::{BenchState, edit};
+use super::{BenchState, Zone, edit};
 use crate::job::Surface;
 use crate::ui::Scene;
 use crate::ui::action::Action;
@@ -16,14 +16,23 @@ fn keep(out: &mut Vec<Action>, change: BookChange) {
     out.push(Action::Book(change));
 }
 
-/// What stands in the book.
-pub(super) fn show(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
+/// Whether there is anything of the book to show.
+pub(super) fn there(scene: &Scene) -> bool {
     let shelf = scene.shelf;
-    let (rates, recipes) = (mybook::rate_rows(scene.job, shelf.book()), mybook::recipe_rows(shelf.book()));
-    if rates.is_empty() && recipes.is_empty() && shelf.said().is_empty() {
+    !shelf.said().is_empty()
+        || !mybook::recipe_rows(shelf.book()).is_empty()
+        || !mybook::rate_rows(scene.job, shelf.book()).is_empty()
+}
+
+/// What stands in the book.
+pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
+    if !there(scene) {
         return;
     }
-    zone(ui, "Your book", !shelf.broken(), false, |ui| {
+    let shelf = scene.shelf;
+    let (rates, recipes) = (mybook::rate_rows(scene.job, shelf.book()), mybook::recipe_rows(shelf.book()));
+    let asked = state.asked(Zone::Book);
+    zone(ui, "Your book", !shelf.broken(), asked, |ui| {
         let theme = Theme::of(ui.ctx());
         if !shelf.said().is_empty() {
             let color = if shelf.broken() { theme.error } else { theme.quiet };

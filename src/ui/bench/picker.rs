@@ -18,8 +18,9 @@ pub fn pick(ui: &mut Ui, of: &str, name: &str, list: &[Name], skip: &dyn Fn(&str
         if made.lost_focus() && f.ui.input(|i| i.key_pressed(Key::Enter)) {
             picked = found.first().map(|n| n.id.clone());
         }
-        if made.has_focus() && f.ui.input(|i| i.key_pressed(Key::Escape)) {
+        if (made.has_focus() || made.lost_focus()) && f.ui.input(|i| i.key_pressed(Key::Escape)) {
             text.clear();
+            made.request_focus();
         }
         for n in &found {
             f.ui.end_row();

@@ -130,7 +130,7 @@ fn air(f: &mut Row, units: Units, when: &str, value: &mut Air) {
     let read = |t: &str| typed::read_degrees(units, t);
     let at = *value;
     let step = |t: &f64, n: i64| typed::degrees_stepped(units, *t, n);
-    if let Some(t) = f.stepped(&format!("temperature {when}"), 40.0, &at.temp_f, print, read, &step) {
+    if let Some(t) = f.stepped(&format!("temperature {when}"), 48.0, &at.temp_f, print, read, &step) {
         value.temp_f = t;
     }
     f.word("dew");
@@ -139,7 +139,7 @@ fn air(f: &mut Row, units: Units, when: &str, value: &mut Air) {
         d if d <= at.temp_f => Ok(d),
         _ => Err("the dew point is not above the temperature".to_string()),
     };
-    if let Some(d) = f.stepped(&format!("dew point {when}"), 40.0, &at.dew_f, print, below, &step) {
+    if let Some(d) = f.stepped(&format!("dew point {when}"), 48.0, &at.dew_f, print, below, &step) {
         value.dew_f = d;
     }
     crate::ui::explain::told(f.ui, &format!("damp {when}"), &typed::humidity_figure(units, at));

@@ -1,17 +1,18 @@
-//! The four questions of a new job: what was answered so far, and the job of the answers.
+//! The questions of a new job: what was answered so far, and the job of the answers.
 //! No egui in here.
 //!
 //! An empty answer takes the usual value, which stands beside it. What cannot be read is said
-//! and asked again; nothing typed is lost. The job at hand stays until the fourth is answered.
+//! and asked again; nothing typed is lost. The job at hand stays until the last is answered.
 
 use chrono::NaiveDate;
 
 use crate::desk::begin::{Answers, begun, measures, next_monday};
 use crate::job::{Job, Units};
+use crate::sheet::Read;
 use crate::trade::sets;
 use crate::views::{said_day, typed};
 
-/// Questions, and the fields of the last of them.
+/// The five questions, in their order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Asks {
     Room,
@@ -69,8 +70,8 @@ impl Beginning {
             Asks::Room => "What room is it?",
             Asks::Measures => "What are its measures?",
             Asks::Work => "What is to be done?",
-            Asks::Begin => "When would you begin,",
-            Asks::By => "and by when is it wanted?",
+            Asks::Begin => "When would you begin?",
+            Asks::By => "By when is it wanted?",
             Asks::Date => "The date",
         }
     }
@@ -95,9 +96,7 @@ impl Beginning {
         let day = |text: &str, usual: String| said_day(text, self.today).map_or(usual, typed::day_field);
         match at {
             Asks::Room => or(&self.name, "Bedroom".into()),
-            Asks::Measures => {
-                or(&measures(&self.name, &self.line, self.units).echo, "a room of common size, to be measured".into())
-            }
+            Asks::Measures => or(&self.echo(), "a room of common size, to be measured".into()),
             Asks::Work => sets().get(self.work).map_or(String::new(), |w| w.name.clone()),
             Asks::Begin => day(&self.begin, typed::day_field(next_monday(self.today))),
             Asks::By => day(&self.by, "no day is asked for".into()),
@@ -105,9 +104,14 @@ impl Beginning {
         }
     }
 
+    /// The line of measures as it stands, and its units.
+    fn read(&self) -> (Read, Units) {
+        measures(&self.name, &self.line, self.units)
+    }
+
     /// What the line of measures says as it stands; nothing while it is empty.
     pub fn echo(&self) -> String {
-        if self.line.trim().is_empty() { String::new() } else { measures(&self.name, &self.line, self.units).echo }
+        if self.line.trim().is_empty() { String::new() } else { self.read().0.echo }
     }
 
     /// Goes back to a question already answered.
@@ -116,6 +120,19 @@ impl Beginning {
             (self.at, self.fresh) = (to, true);
             self.quiet();
         }
+    }
+
+    /// Goes to the question before this one, its answer as it was; whether there is one.
+    pub fn step_back(&mut self) -> bool {
+        let to = match self.at {
+            Asks::Room | Asks::Date => return false,
+            Asks::Measures => Asks::Room,
+            Asks::Work => Asks::Measures,
+            Asks::Begin => Asks::Work,
+            Asks::By => Asks::Begin,
+        };
+        self.back(to);
+        true
     }
 
     fn quiet(&mut self) {
@@ -129,7 +146,7 @@ impl Beginning {
         let day = |text: &str, today| if text.trim().is_empty() { Ok(()) } else { said_day(text, today).map(|_| ()) };
         let wrong = match self.at {
             Asks::Measures if !self.line.trim().is_empty() => {
-                let read = measures(&self.name, &self.line, self.units);
+                let (read, _) = self.read();
                 let first = read.questions.into_iter().next();
                 self.offers = first.as_ref().map(|q| q.offers.clone()).unwrap_or_default();
                 match (read.room, first) {
@@ -183,20 +200,22 @@ impl Beginning {
 
     fn answers(&self) -> Answers {
         let day = |text: &str| said_day(text, self.today).ok();
+        let (read, units) = self.read();
         Answers {
             name: self.name.clone(),
-            room: if self.line.trim().is_empty() { None } else { measures(&self.name, &self.line, self.units).room },
+            room: if self.line.trim().is_empty() { None } else { read.room },
             work: self.work,
             begin: day(&self.begin),
             by: day(&self.by),
-            units: self.units,
+            units,
         }
     }
 
     /// The job of the answers, and the job of none: what undo goes back to.
     pub fn jobs(&self) -> (Job, Job) {
-        let none = Answers { units: self.units, ..Answers::default() };
-        (begun(&self.answers(), self.today), begun(&none, self.today))
+        let answers = self.answers();
+        let none = Answers { units: answers.units, ..Answers::default() };
+        (begun(&answers, self.today), begun(&none, self.today))
     }
 }
 
@@ -209,7 +228,7 @@ mod tests {
     }
 
     #[test]
-    fn four_answers_make_the_job() {
+    fn five_answers_make_the_job() {
         let mut b = begin();
         b.name = "Kitchen".into();
         assert!(!b.next() && b.at == Asks::Measures);
@@ -256,7 +275,20 @@ mod tests {
         b.next();
         b.by = "28 Feb".into();
         assert!(!b.next() && b.said.contains("before work begins"), "{}", b.said);
+        assert!(b.step_back() && b.at == Asks::Begin && b.by == "28 Feb" && b.said.is_empty());
         b.back(Asks::Work);
         assert!(b.at == Asks::Work && b.said.is_empty() && b.by == "28 Feb");
+        assert!(b.step_back() && b.step_back() && b.at == Asks::Room && !b.step_back());
+    }
+
+    #[test]
+    fn measures_in_metres_make_the_job_metric() {
+        let mut b = begin();
+        b.next();
+        b.line = "4,2 x 3,6 x 2,5".into();
+        assert!(!b.next() && b.at == Asks::Work, "{} {:?}", b.said, b.offers);
+        assert!(b.answered(Asks::Measures).contains("4.2 m x 3.6 m, 2.5 m high"), "{}", b.answered(Asks::Measures));
+        let (job, none) = b.jobs();
+        assert_eq!((job.units, none.units), (Units::Metric, Units::Metric));
     }
 }

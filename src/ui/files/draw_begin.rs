@@ -1,6 +1,7 @@
-//! The card of the four questions as egui draws it, and the date it ends in.
+//! The card of the questions of a new job as egui draws it, and the date it ends in.
 
-use egui::{Button, Context, Id, Key, Label, Modal, RichText, ScrollArea, TextEdit, TextStyle, Ui};
+use egui::text::{CCursor, CCursorRange};
+use egui::{Button, Context, Id, Key, Label, Modal, Modifiers, RichText, ScrollArea, TextEdit, TextStyle, Ui, vec2};
 
 use super::begin::{Asks, Beginning};
 use super::draw::CARD;
@@ -11,8 +12,10 @@ use crate::ui::shown::{Reached, Shown};
 use crate::ui::theme::{Theme, card, figure, size, strong, veil};
 use crate::views::strip;
 
-/// Where one stands; the last question has two fields.
-const NUMBERS: [&str; 4] = ["1 of 4", "2 of 4", "3 of 4", "4 of 4"];
+/// Where one stands.
+const NUMBERS: [&str; 5] = ["1 of 5", "2 of 5", "3 of 5", "4 of 5", "5 of 5"];
+/// Width of the questions beside their answers, once all are answered.
+const CAPTION: f32 = 190.0;
 
 /// What was pressed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,6 +23,7 @@ enum Pressed {
     Next,
     LeaveOut,
     Back(Asks),
+    StepBack,
     Close,
 }
 
@@ -63,7 +67,8 @@ impl Files {
             );
         });
         if pressed.is_none() && modal.is_top_modal && ctx.input(|i| i.key_pressed(Key::Escape)) {
-            pressed = Some(Pressed::Close);
+            // One question back; from the first, and from the date, away.
+            pressed = Some(if matches!(b.at, Asks::Room | Asks::Date) { Pressed::Close } else { Pressed::StepBack });
         }
         let Some(pressed) = pressed else { return Outcome::Nothing };
         ctx.request_repaint();
@@ -71,6 +76,9 @@ impl Files {
             Pressed::Next => return self.begin_next(false, s),
             Pressed::LeaveOut => return self.begin_next(true, s),
             Pressed::Back(at) => b.back(at),
+            Pressed::StepBack => {
+                b.step_back();
+            }
             Pressed::Close => self.begin = None,
         }
         Outcome::Nothing
@@ -80,17 +88,29 @@ impl Files {
 /// A question already answered, on one line; a click goes back to it.
 fn answered(ui: &mut Ui, b: &Beginning, at: Asks, pressed: &mut Option<Pressed>) {
     let theme = Theme::of(ui.ctx());
+    if b.at == Asks::Date {
+        row(ui, Beginning::words(at), RichText::new(b.answered(at)));
+        return;
+    }
     ui.horizontal(|ui| {
         ui.label(RichText::new(Beginning::words(at)).color(theme.quiet));
-        if b.at == Asks::Date {
-            ui.add(Label::new(b.answered(at)).wrap());
-            return;
-        }
         let back = ui.add(Button::new(b.answered(at)).frame(false).truncate());
         let name = format!("{} {}", Beginning::words(at), b.answered(at));
         if back.accessible_name(name).on_hover_text("Go back and change it").clicked() {
             *pressed = Some(Pressed::Back(at));
         }
+    });
+}
+
+/// What is said of something, in a column of its own.
+fn row(ui: &mut Ui, caption: &str, text: RichText) {
+    let theme = Theme::of(ui.ctx());
+    ui.horizontal_top(|ui| {
+        ui.allocate_ui(vec2(CAPTION, size::ROW), |ui| {
+            ui.set_width(CAPTION);
+            ui.add(Label::new(RichText::new(caption).color(theme.quiet)).wrap());
+        });
+        ui.vertical(|ui| ui.add(Label::new(text).wrap()));
     });
 }
 
@@ -124,15 +144,24 @@ fn asked(ui: &mut Ui, b: &mut Beginning, n: usize, pressed: &mut Option<Pressed>
             Asks::Begin => &mut b.begin,
             _ => &mut b.by,
         };
-        let field = ui.add(TextEdit::singleline(text).desired_width(f32::INFINITY));
-        let field = field.accessible_name(words);
-        if field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter)) {
+        // A long line of measures is wrapped, and is one line all the same.
+        let id = Id::unique("answer of a new job");
+        let focused = ui.memory(|m| m.has_focus(id));
+        if focused && ui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::Enter)) {
             *pressed = Some(Pressed::Next);
         }
+        let edit = TextEdit::multiline(text).id(id).desired_rows(1).return_key(None).desired_width(f32::INFINITY);
+        let field = ui.add(edit).accessible_name(words);
         if fresh {
             field.request_focus();
+            let mut cursor = egui::text_edit::TextEditState::load(ui.ctx(), id).unwrap_or_default();
+            cursor.cursor.set_char_range(Some(CCursorRange::one(CCursor::new(text.chars().count()))));
+            cursor.store(ui.ctx(), id);
         }
         if field.changed() {
+            if text.contains(['\n', '\r']) {
+                *text = text.replace(['\n', '\r'], " ");
+            }
             b.said.clear();
             b.offers.clear();
         }
@@ -156,6 +185,10 @@ fn asked(ui: &mut Ui, b: &mut Beginning, n: usize, pressed: &mut Option<Pressed>
         if ui.button("Go on").on_hover_text("Enter").clicked() {
             *pressed = Some(Pressed::Next);
         }
+        let first = b.at == Asks::Room;
+        if !first && ui.button("Back").on_hover_text("To the question before; Esc does it too").clicked() {
+            *pressed = Some(Pressed::StepBack);
+        }
         if ui.button("Leave it out").on_hover_text("Takes the usual; it can be changed later").clicked() {
             *pressed = Some(Pressed::LeaveOut);
         }
@@ -174,10 +207,7 @@ fn date(ui: &mut Ui, s: &Session, shown: Option<&Shown>, problem: Option<&str>, 
         }
         Some(x) => {
             for f in strip(&x.reading(), None) {
-                ui.horizontal(|ui| {
-                    ui.label(RichText::new(&f.caption).color(theme.quiet));
-                    ui.label(RichText::new(&f.text).text_style(figure()));
-                });
+                row(ui, &f.caption, RichText::new(&f.text).text_style(figure()));
             }
             if x.reached < Reached::Odds {
                 ui.label(RichText::new("from the first trials; more are under way").color(theme.quiet));

@@ -43,6 +43,9 @@ pub struct SheetState {
     focus: Option<usize>,
     /// The line that has the keyboard with nothing typed in it.
     bare: Option<Id>,
+    /// The room that is chosen, and whether it was chosen since the sheet was drawn last.
+    chosen: usize,
+    moved: bool,
     /// Where the cursor stands: its row of how many in its line.
     row: (usize, usize),
     /// Lines of the job as it stands, by revision and units.
@@ -108,6 +111,7 @@ pub fn show(
     let job = scene.job;
     let lines = state.lines(job, scene.revision);
     state.bare = None;
+    state.moved = std::mem::replace(&mut state.chosen, chosen) != chosen;
     let pad = Margin { left: size::PAD as i8, right: size::PAD as i8, top: size::GAP as i8, bottom: 0 };
     ScrollArea::vertical().id_salt("lines").auto_shrink([false, false]).show(ui, |ui| {
         Frame::NONE.inner_margin(pad).show(ui, |ui| {
@@ -162,6 +166,10 @@ fn entry(
     });
     let bottom = ui.cursor().top();
     let left = ui.max_rect().left();
+    if chosen && std::mem::take(&mut state.moved) {
+        // Chosen elsewhere, by name or on the drawing: its line comes into view.
+        ui.scroll_to_rect(egui::Rect::from_x_y_ranges(ui.max_rect().x_range(), top..=bottom), None);
+    }
     if chosen && of.is_some() {
         let x = left - size::PAD / 2.0;
         ui.painter().vline(x, top..=bottom - size::GAP, Stroke::new(size::DAY, theme.ink));
@@ -187,16 +195,16 @@ fn field(
     let asked = state.drafts.get(key).map_or(!line.questions.is_empty(), |d| d.tried);
     let focused = ui.memory(|m| m.has_focus(id));
     let mut go = None;
-    let mut entered = false;
+    let (mut entered, mut walked) = (false, false);
     if focused {
         let (row, rows) = state.row;
         let pressed = |m, k| ui.input_mut(|i| i.consume_key(m, k));
         entered = pressed(Modifiers::NONE, Key::Enter);
         if row == 0 && at > 0 && pressed(Modifiers::NONE, Key::ArrowUp) {
-            go = Some(at - 1);
+            (go, walked) = (Some(at - 1), true);
         }
         if row + 1 >= rows && at < scene.job.rooms.len() && pressed(Modifiers::NONE, Key::ArrowDown) {
-            go = Some(at + 1);
+            (go, walked) = (Some(at + 1), true);
         }
     }
     let theme = Theme::of(ui.ctx());
@@ -233,9 +241,11 @@ fn field(
     }
     if response.gained_focus() {
         response.scroll_to_me(None);
-        if let Some((i, _)) = of {
-            out.push(Action::Room(i));
-        }
+    }
+    // Who only passes by Tab chooses nothing; the line that is typed in, clicked or gone to by arrows is the room meant.
+    let meant = response.changed() || response.clicked() || response.dragged();
+    if let Some((i, _)) = of.filter(|(i, _)| meant && *i != state.chosen) {
+        out.push(Action::Room(i));
     }
     let escaped = response.lost_focus() && ui.input(|i| i.key_pressed(Key::Escape));
     if escaped {
@@ -262,6 +272,9 @@ fn field(
     if go.is_some() {
         // The line it goes to may stand above: it takes the keyboard when it is drawn next.
         state.focus = go;
+        if let Some(to) = go.filter(|&to| walked && to < scene.job.rooms.len()) {
+            out.push(Action::Room(to));
+        }
         ui.ctx().request_repaint();
     }
 }
@@ -365,6 +378,12 @@ fn said(
     };
     if !echo.is_empty() {
         quiet(ui, echo);
+        let name = read.as_ref().and_then(|(r, ..)| r.room.as_ref()).or(of.map(|o| o.1)).map_or("", |r| r.name.trim());
+        let other =
+            |(i, r): (usize, &Room)| Some(i) != of.map(|o| o.0) && r.name.trim().to_lowercase() == name.to_lowercase();
+        if !name.is_empty() && scene.job.rooms.iter().enumerate().any(other) {
+            quiet(ui, &drawing::twice_words(name));
+        }
     }
     let mut taken = None;
     for q in questions {

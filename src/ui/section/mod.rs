@@ -53,6 +53,8 @@ pub struct SectionState {
     ask_wait: Option<String>,
     /// The chart is to have the keyboard when it is drawn next.
     keyboard: bool,
+    /// The chart was come to by the mouse, and no key was pressed since: it needs no frame.
+    pointed: bool,
     model: Option<(Arc<Shown>, Arc<Model>)>,
     laid: Option<(Arc<Model>, Ask, Arc<Layout>)>,
 }
@@ -236,7 +238,12 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
         response.request_focus();
     }
     paint::paint(&ui.painter().with_clip_rect(area), area.min, &laid, Theme::of(ui.ctx()));
-    if response.has_focus() {
+    state.pointed = match ui.input(|i| (i.pointer.any_pressed(), i.events.iter().any(pressed_key))) {
+        (_, true) => false,
+        (true, _) => true,
+        _ => state.pointed,
+    };
+    if response.has_focus() && !state.pointed {
         let focus = Theme::of(ui.ctx()).focus;
         ui.painter().rect_stroke(area.shrink(1.0), 0.0, egui::Stroke::new(size::HAIR, focus), egui::StrokeKind::Inside);
     }
@@ -249,6 +256,10 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
     wheel(ui, &chart, &response, state);
     wait::show(ui, &chart, state, out);
     said(ui, &chart, state, Rect::from_min_max(area.left_bottom(), all.max));
+}
+
+fn pressed_key(e: &egui::Event) -> bool {
+    matches!(e, egui::Event::Key { pressed: true, .. })
 }
 
 /// Ids of the chart's own.

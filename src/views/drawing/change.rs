@@ -1,6 +1,8 @@
 //! Which room a pull on the drawing, or a measure typed into it, makes of the one drawn.
 //!
 //! A pull goes in steps of 1/2 in or 1 cm: what is pulled comes to stand on a whole step.
+//! An opening stops at its neighbours, at the corners and at the ceiling: it is never pulled
+//! onto another, and a typed place that another has is refused.
 //! Position is changed for one opening alone, so of several alike it becomes one of its own;
 //! width, height and sill are those of all alike.
 
@@ -41,20 +43,31 @@ pub fn pulled(room: &Room, units: Units, of: Target, feet: f64) -> Option<(Room,
         Target::Wall(w) => {
             let before = run.walls.get((w + run.walls.len()).checked_sub(1)? % run.walls.len().max(1))?.length;
             let to = stepped(before.feet() + feet, units);
-            Some((Run::put(room, run.moved(w, Length(to.0 - before.0))?), of))
+            let out = Run::put(room, run.moved(w, Length(to.0 - before.0))?);
+            (holds(&out) || !holds(room)).then_some((out, of))
         }
         Target::End(w) => {
             let to = stepped(run.walls.get(w)?.length.feet() + feet, units);
-            (to >= LEAST).then(|| (Run::put(room, run.lengthened(w, to)), of))
+            let out = (to >= LEAST).then(|| Run::put(room, run.lengthened(w, to)))?;
+            (holds(&out) || !holds(room)).then_some((out, of))
         }
         Target::Ceiling(w) => {
             let to = stepped(run.walls.get(w)?.height.feet() + feet, units);
-            (to >= LEAST).then(|| (with_height(room, &run, w, to), of))
+            let out = (to >= LEAST).then(|| with_height(room, &run, w, to))?;
+            (holds(&out) || !holds(room)).then_some((out, of))
         }
         Target::Part(Part::Opening(o, copy)) => {
             let s = spot(room, o, copy)?;
-            let wall = run.walls.get(s.wall)?.length.feet();
-            let at = stepped((s.from + feet).clamp(0.0, (wall - s.width).max(0.0)), units);
+            let (least, most) = between(room, &run, &s);
+            if most - s.width < least {
+                // It does not fit where it stands: whatever is pulled is no remedy.
+                return None;
+            }
+            let at = stepped(s.from + feet, units);
+            let at = at.max(sixteenth_up(least)).min(sixteenth_down(most - s.width));
+            if at.feet() < least - FINE {
+                return None;
+            }
             let (room, o) = placed(room, o, copy, at);
             Some((room, Target::Part(Part::Opening(o, 0))))
         }
@@ -62,17 +75,29 @@ pub fn pulled(room: &Room, units: Units, of: Target, feet: f64) -> Option<(Room,
             let s = spot(room, o, copy)?;
             let mut out = room.clone();
             let x = out.openings.get_mut(o)?;
+            let (near, far) = between(room, &run, &s);
+            let ceiling = run.walls.get(s.wall)?.height;
+            // An unmeasured one moves as it grows: all that is free of its wall is its own.
+            let free = match x.from_corner {
+                Some(_) if edge == Edge::Far => far - s.from,
+                Some(_) => s.from + s.width - near,
+                None => room_left(room, &run, &s) / f64::from(x.count.max(1)),
+            };
+            let widest = sixteenth_down(free.max(s.width));
             match edge {
-                Edge::Far => x.width = stepped(s.width + feet, units).max(LEAST),
+                Edge::Far => x.width = stepped(s.width + feet, units).max(LEAST).min(widest),
                 Edge::Near => {
-                    let width = stepped(s.width - feet, units).max(LEAST);
+                    let width = stepped(s.width - feet, units).max(LEAST).min(widest);
                     // The far edge of a measured one stays where it is.
                     if let Some(from) = x.from_corner {
                         x.from_corner = Some(Length((from.0 + x.width.0 - width.0).max(0)));
                     }
                     x.width = width;
                 }
-                Edge::Head => x.height = stepped(s.height + feet, units).max(LEAST),
+                Edge::Head => {
+                    let most = Length((ceiling.0 - Length::from_feet(s.sill).0).max(x.height.0));
+                    x.height = stepped(s.height + feet, units).max(LEAST).min(most);
+                }
                 Edge::Sill => {
                     let (sill, head) = (stepped(s.sill + feet, units), Length::from_feet(s.sill + s.height));
                     let sill = sill.min(Length((head.0 - LEAST.0).max(0)));
@@ -84,6 +109,46 @@ pub fn pulled(room: &Room, units: Units, of: Target, feet: f64) -> Option<(Room,
         }
         Target::Part(_) | Target::Dim(_) => None,
     }
+}
+
+/// Less than any step, feet.
+const FINE: f64 = 1e-6;
+
+/// Whether two spots of one wall stand side by side, not one above the other.
+fn beside(a: &Spot, b: &Spot) -> bool {
+    let above = a.sill + a.height <= b.sill + FINE || b.sill + b.height <= a.sill + FINE;
+    a.wall == b.wall && (a.opening, a.copy) != (b.opening, b.copy) && !above
+}
+
+/// The stretch of its wall an opening has between its neighbours that stand where they were
+/// measured, or are drawn beside it; feet from the near corner.
+fn between(room: &Room, run: &Run, s: &Spot) -> (f64, f64) {
+    let wall = run.walls.get(s.wall).map_or(0.0, |w| w.length.feet());
+    let all = spots(room, run);
+    let others = || all.iter().filter(|x| beside(x, s));
+    let middle = |x: &Spot| x.from + x.width / 2.0;
+    let before = others().filter(|x| middle(x) <= middle(s)).map(|x| x.from + x.width);
+    let behind = others().filter(|x| middle(x) > middle(s)).map(|x| x.from);
+    (before.fold(0.0, f64::max), behind.fold(wall, f64::min))
+}
+
+/// Whether every wall holds what is on it.
+fn holds(room: &Room) -> bool {
+    let run = Run::of(room);
+    let all = spots(room, &run);
+    run.walls.iter().enumerate().all(|(w, wall)| {
+        let on = || all.iter().filter(|s| s.wall == w);
+        let long = wall.length.feet() + FINE;
+        let inside = |s: &Spot| s.from + s.width <= long && s.sill + s.height <= wall.height.feet() + FINE;
+        on().all(inside)
+    })
+}
+
+/// What its neighbours leave of an opening's wall, feet; its like do not count.
+fn room_left(room: &Room, run: &Run, s: &Spot) -> f64 {
+    let wall = run.walls.get(s.wall).map_or(0.0, |w| w.length.feet());
+    let all = spots(room, run);
+    wall - all.iter().filter(|x| beside(x, s) && x.opening != s.opening).map(|x| x.width).sum::<f64>()
 }
 
 /// The room with another ceiling: over every wall as high as this one, so over all of a level ceiling.
@@ -114,6 +179,18 @@ fn placed(room: &Room, o: usize, copy: u32, at: Length) -> (Room, usize) {
     }
     out.openings.splice(o..=o, all);
     (out, o + copy as usize)
+}
+
+/// As fine as lengths are printed, no less or no more than said.
+fn sixteenth_up(feet: f64) -> Length {
+    let step = Length::INCH / 16;
+    let near = Length::from_feet(feet).0;
+    Length((near + step - 2).div_euclid(step) * step)
+}
+
+fn sixteenth_down(feet: f64) -> Length {
+    let step = Length::INCH / 16;
+    Length((Length::from_feet(feet).0 + 1).div_euclid(step) * step)
 }
 
 /// As fine as lengths are printed.
@@ -149,6 +226,13 @@ pub fn typed(room: &Room, of: Dim, to: Length) -> Result<(Room, Option<Part>), S
             let most = Length((wall.0 - Length::from_feet(s.width).0).max(0));
             if to > most {
                 return Err(format!("it would pass the far corner; {most} is the most"));
+            }
+            let there = Spot { from: to.feet(), ..s };
+            let over = |x: &Spot| x.from < there.from + s.width - FINE && there.from < x.from + x.width - FINE;
+            if let Some(x) = spots(room, &run).iter().find(|x| x.measured && beside(x, &s) && over(x)) {
+                let what = super::name(room, Part::Opening(x.opening, x.copy));
+                let (a, b) = (Length::from_feet(x.from), Length::from_feet(x.from + x.width));
+                return Err(format!("{what} stands there, from {a} to {b}"));
             }
             let (room, o) = placed(room, o, copy, to);
             Ok((room, Some(Part::Opening(o, 0))))

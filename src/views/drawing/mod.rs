@@ -338,6 +338,11 @@ pub fn taking_words(room: &Room) -> String {
     }
 }
 
+/// Said where two rooms have one name.
+pub fn twice_words(name: &str) -> String {
+    format!("Another room is called {name} too; a name of its own tells them apart.")
+}
+
 /// What a carpenter calls it.
 pub fn word(kind: OpeningKind) -> &'static str {
     match kind {

@@ -152,6 +152,31 @@ fn one_of_two_windows_pulled_is_one_of_its_own() {
 }
 
 #[test]
+fn an_opening_pulled_stops_at_its_neighbours_corner_and_ceiling() {
+    let u = Units::FeetInches;
+    let feet = Length::from_feet;
+    let mut room = den();
+    room.openings[1] = Opening { from_corner: Some(feet(1.0)), count: 1, ..room.openings[1].clone() };
+    room.openings.push(Opening { from_corner: Some(feet(6.0)), ..opening(OpeningKind::Cased, 1, (48.0, 80.0), 1) });
+    let window = Part::Opening(1, 0);
+    let at = |by: f64| pulled(&room, u, Target::Part(window), by).unwrap().0.openings[1].from_corner;
+    // A window of 3 ft before an opening at 6 ft.
+    assert_eq!((at(1.0), at(50.0), at(-50.0)), (Some(feet(2.0)), Some(feet(3.0)), Some(Length::ZERO)));
+    let edge = |o, e, by| pulled(&room, u, Target::Edge(o, 0, e), by).unwrap().0.openings[o].clone();
+    assert_eq!(edge(1, Edge::Far, 50.0).width, feet(5.0));
+    let wide = edge(2, Edge::Near, 50.0);
+    assert_eq!((wide.width, wide.from_corner), (feet(6.0), Some(feet(4.0))));
+    assert_eq!(edge(2, Edge::Far, 50.0).width, feet(6.0));
+    assert_eq!(edge(2, Edge::Head, 50.0).height, feet(8.0));
+    // A wall or a ceiling is not pulled through what stands on it.
+    assert!(pulled(&room, u, Target::End(0), -3.0).is_none() && pulled(&room, u, Target::End(0), -1.0).is_some());
+    assert!(pulled(&room, u, Target::Ceiling(0), -2.0).is_none());
+    // Nor is a place typed that another has.
+    let wrong = typed(&room, Dim::From(1, 0), feet(4.0)).unwrap_err();
+    assert!(wrong.contains("stands there, from 6' to 10'"), "{wrong}");
+}
+
+#[test]
 fn edges_pulled_change_all_alike() {
     let u = Units::FeetInches;
     let edge = |e, feet| pulled(&den(), u, Target::Edge(1, 0, e), feet).unwrap().0.openings[1].clone();

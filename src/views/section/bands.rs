@@ -15,7 +15,7 @@ use crate::measure::Length;
 use crate::takeoff::{CASING, HEAD};
 use crate::trade::Part;
 use crate::views::choices::part_word;
-use crate::work::{Kind, Step};
+use crate::work::{Kind, Role, Step};
 
 /// Heights of the room from the top down.
 pub const PARTS: [Part; 7] =
@@ -69,13 +69,20 @@ fn part_of(room: &Room, surface: &str) -> Option<Part> {
 
 /// Highest and lowest part a step of the room covers.
 fn covers(sound: &Sound, room: Option<&Room>, step: &Step) -> (Part, Part) {
+    // What nobody listed is of the whole room, whatever its surfaces are called.
+    if step.role == Role::Unlisted {
+        return (Part::Room, Part::Room);
+    }
     match room.and_then(|r| part_of(r, &step.surface)) {
         Some(Part::Room) => {}
         Some(p) => return (p, p),
         None => return (Part::Room, Part::Room),
     }
+    // Trim in a room without a crown begins at the openings.
+    let crown = room.is_some_and(|r| r.surfaces.iter().any(|s| s.part == Part::Crown));
+    let there = |(top, low): (Part, Part)| (if top == Part::Crown && !crown { Part::Openings } else { top }, low);
     if let Some(range) = counted(step) {
-        return range;
+        return there(range);
     }
     let beside: Vec<&Step> = sound
         .graph
@@ -85,7 +92,7 @@ fn covers(sound: &Sound, room: Option<&Room>, step: &Step) -> (Part, Part) {
         .collect();
     let known: Vec<(Part, Part)> = beside.iter().filter_map(|s| counted(s)).collect();
     if 2 * known.len() > beside.len() {
-        return known.into_iter().reduce(wider).unwrap_or((Part::Room, Part::Room));
+        return known.into_iter().reduce(wider).map_or((Part::Room, Part::Room), there);
     }
     (Part::Room, Part::Room)
 }
@@ -296,5 +303,26 @@ mod tests {
         assert_eq!(of("colour"), (Level::Coming, Level::Coming, Site::Away));
         let s = section(&sound.job.rooms[0]);
         assert!((s.height - 8.0 - 4.0 / 12.0).abs() < 0.01 && s.panels == Some(3.0) && s.crown && s.base, "{s:?}");
+    }
+
+    #[test]
+    fn a_room_without_a_crown_has_no_row_of_it() {
+        let mut job = crate::desk::open(include_str!("../../../sample-jobs/study.ron")).unwrap().read.job;
+        (job.kept, job.holds) = (None, Vec::new());
+        job.rooms[0].surfaces.retain(|s| s.part != Part::Crown);
+        for s in job.rooms[0].surfaces.iter_mut().filter(|s| s.id == "paint") {
+            // As the window names a surface of the whole room.
+            s.id = "room".into();
+        }
+        let (graph, _) = crate::work::build::attempt(&job);
+        let sound =
+            Sound { setting: crate::schedule::Setting::new(&job, &graph), job, graph, kept: None, holds: Vec::new() };
+        let all: Vec<Stood> = sound.graph.steps.iter().map(|s| stood(&sound, s)).collect();
+        assert!(!bands(&sound, &all).iter().any(|b| b.level == Level::Part(Part::Crown)));
+        let unlisted = sound.graph.steps.iter().position(|s| s.role == Role::Unlisted).expect("the allowance");
+        assert_eq!(all[unlisted].top, Level::Part(Part::Room));
+        // And nobody asks about ceiling coats after a crown.
+        let ceiling = sound.graph.choices.iter().find(|c| c.id.ends_with("/crown")).expect("a choice");
+        assert_eq!(ceiling.fixed, Some(0));
     }
 }

@@ -91,8 +91,8 @@ pub fn cuts(name: &str, band: &str) -> Vec<String> {
         (fits && !weak.contains(&last.to_lowercase().as_str())).then(|| if whole { text } else { format!("{text}…") })
     };
     let all: Vec<&str> = name.split(' ').collect();
-    // What is left must still say what is done, not where.
-    let begins = bare.first() == all.first();
+    // What is left must still say what is done, not where; nothing is taken out of the middle.
+    let begins = !bare.is_empty() && all.starts_with(&bare);
     if begins && bare.len() < all.len() {
         out.extend(cut(&bare, true));
     }
@@ -358,6 +358,8 @@ mod tests {
         assert_eq!(cuts("Take off casing and base", "")[..2], ["Take off casing and base", "Take off casing…"]);
         assert_eq!(cuts("Fill low spots on crown", "Crown")[..2], ["Fill low spots on crown", "Fill low spots…"]);
         assert_eq!(cuts("Crown backing", "Crown"), ["Crown backing"]);
+        let coat = "First brushed coat on doors and panels";
+        assert!(cuts(coat, "Doors").iter().all(|c| coat.starts_with(c.trim_end_matches('…'))));
         assert_eq!(cuts("", ""), [""]);
     }
 

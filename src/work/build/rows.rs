@@ -179,6 +179,17 @@ impl Builder<'_> {
             }
             return false;
         };
+        // The age of the house asks for a test once: the rooms share its result.
+        if let (Some(_), Some(_), true) = (x.built_before, x.business_days, when.is_empty()) {
+            let same = |(_, t): &&(usize, Row)| t.id == x.id && t.built_before == x.built_before;
+            if let Some(&(step, _)) = self.tests.iter().find(same) {
+                for m in &x.gives {
+                    self.milestones.entry((room, m.clone())).or_default().push(step);
+                }
+                return true;
+            }
+            self.tests.push((self.graph.steps.len(), x.clone()));
+        }
         let labor = !x.labor.is_empty();
         let mut hours = if labor { self.row_hours(room, surface, x, path) } else { None };
         if let Some(h) = change.and_then(|c| c.hours) {
