@@ -210,7 +210,8 @@ fn plan_has_its_stable_names() {
         "labor_h",
         "float_minutes",
         "held_by",
-        "ready", "stands",
+        "ready",
+        "stands",
     ];
     for s in steps {
         assert_eq!(names(s), wanted);
