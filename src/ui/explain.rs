@@ -1,7 +1,7 @@
 //! Why a figure is what it is: one widget, wherever a figure stands.
 //!
 //! A click, or Enter on the figure, opens a small card at the figure with its formula, source
-//! or history; Escape, another click or another figure closes it. One is open at a time.
+//! or history; Escape, Tab, another click or another figure closes it. One is open at a time.
 
 use egui::{
     Context, CursorIcon, Id, Key, Label, LayerId, Popup, PopupCloseBehavior, Pos2, Rect, Response, RichText, Role,
@@ -60,6 +60,10 @@ pub fn why(response: &Response, what: &str, figure: &Figure) {
     }
     let id = Popup::default_response_id(response);
     let was = Popup::is_id_open(&response.ctx, id);
+    if was && response.lost_focus() && response.ctx.input(|i| i.key_pressed(Key::Tab)) {
+        // The keyboard went on: the card would lie over what it has come to.
+        Popup::close_id(&response.ctx, id);
+    }
     Popup::from_toggle_button_response(response)
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .frame(card(&response.ctx))

@@ -419,7 +419,7 @@ impl Window {
         let bare = typing
             && ctx
                 .memory(|m| m.focused())
-                .is_some_and(|id| self.measure.bare() == Some(id) || bench::field::at_rest(ctx) == Some(id));
+                .is_some_and(|id| self.measure.bare() == Some(id) || bench::near::at_rest(ctx) == Some(id));
         // Ctrl+S also takes Ctrl+Shift+S: keys with Shift are looked for first.
         let shifted = |c: &Command| c.shortcut().is_some_and(|k| k.modifiers.shift);
         let (first, then): (Vec<_>, Vec<_>) = Command::ALL.into_iter().partition(shifted);

@@ -17,12 +17,13 @@ use egui::{
     StrokeKind, TextEdit, TextStyle, TextWrapMode, Ui, WidgetInfo, WidgetText, pos2, vec2,
 };
 
+use super::near::{at_rest_id, near};
 use crate::job::{Hm, Units};
 use crate::measure::{Length, Unit};
 use crate::ui::action::Action;
 use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::theme::{self, Theme, size};
-use crate::views::said::{self, Near, day_near};
+use crate::views::said::{self, day_near};
 use crate::views::{typed, whole};
 
 /// Width of the caption column.
@@ -104,28 +105,6 @@ pub fn asking(
         own.push(Action::DropQuestion);
     }
     out.append(&mut own);
-}
-
-fn at_rest_id() -> Id {
-    Id::unique("field with nothing typed in it")
-}
-
-/// The field that has the keyboard while nothing is typed in it that is not in the job: undo is the job's own there.
-pub fn at_rest(ctx: &egui::Context) -> Option<Id> {
-    let id = ctx.data(|d| d.get_temp::<Id>(at_rest_id()))?;
-    ctx.memory(|m| m.has_focus(id)).then_some(id)
-}
-
-/// What the days in the fields below are read against: the first day of the job, and its units.
-pub fn days_near(ui: &Ui, near: Near) {
-    ui.data_mut(|d| d.insert_temp(Id::unique("days are near"), near));
-}
-
-/// The same, near to a day of its own.
-fn near(ui: &Ui, own: Option<NaiveDate>) -> Near {
-    let job = ui.data(|d| d.get_temp::<Near>(Id::unique("days are near")));
-    let job = job.unwrap_or(Near { day: NaiveDate::default(), units: Units::default() });
-    Near { day: own.unwrap_or(job.day), ..job }
 }
 
 /// A value some steps on.

@@ -15,6 +15,7 @@ mod entries;
 mod inspector;
 mod job;
 mod mybook;
+pub mod near;
 mod offers;
 mod openings;
 mod own;
@@ -212,7 +213,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, hand: Hand, out:
         state.selected = scene.selected.map(str::to_string);
         area = area.vertical_scroll_offset(0.0);
     }
-    field::days_near(ui, Near { day: scene.job.start, units: scene.job.units });
+    near::days_near(ui, Near { day: scene.job.start, units: scene.job.units });
     area.show(ui, |ui| {
         let pad =
             Margin { left: size::PAD as i8, right: size::PAD as i8, top: size::GAP as i8, bottom: size::PAD as i8 };
