@@ -4,12 +4,14 @@ use serde_json::{Value, json};
 
 use super::{Almanac, chance_words, day_words, in_ten, iso_day, workdays_between};
 use crate::clock::{At, DAY};
-use crate::desk::{Sound, starts::working_day};
+use crate::desk::Sound;
 use crate::forecast::{Forecast, last_day};
 use crate::job::{Job, KeptOrder, Promise, Target, TargetKind};
 
 /// Working days shown before and after the day safe to promise.
 const AROUND: (usize, usize) = (5, 4);
+/// Days of the calendar up to which all working days to the client's day are shown.
+const NEAR: i64 = 28;
 
 /// A day that could be promised.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,15 +26,22 @@ pub struct PromiseDay {
     pub means: String,
 }
 
-/// Working days around the one safe to promise, and the client's day among them.
+/// Days on which somebody of the crew works around the one safe to promise, without a gap, and the
+/// client's day among them.
 pub fn promise_days(sound: &Sound, f: &Forecast) -> Vec<PromiseDay> {
     let job = &sound.job;
     let safe = f.day(job.confidence);
-    let works = |d: &i64| working_day(job, job.date_of(*d));
+    let works = |d: &i64| sound.setting.workers.iter().any(|w| w.shifts.day(*d).minutes() > 0);
     let before = (0..=safe).rev().filter(|d| *d < safe && works(d)).take(AROUND.0);
     let after = (safe + 1..safe + 60).filter(works).take(AROUND.1);
     let target = job.target.map(|t| job.day_of(t.day)).filter(|d| *d >= 0);
-    let mut days: Vec<i64> = before.chain([safe]).chain(after).chain(target).collect();
+    let mut days: Vec<i64> = before.chain([safe]).chain(after).collect();
+    if let Some(t) = target {
+        let (first, last) = (days.first().copied().unwrap_or(t), days.last().copied().unwrap_or(t));
+        let between = if t < first { t..first } else { last..t };
+        days.push(t);
+        days.extend(between.filter(|d| (t - d).abs() <= NEAR && (first - t).max(t - last) <= NEAR && works(d)));
+    }
     days.sort_unstable();
     days.dedup();
     days.into_iter().map(|d| promise_day(sound, f, d)).collect()
@@ -196,6 +205,14 @@ mod tests {
         let days = promise_days(sound, f);
         assert!(days.windows(2).all(|w| w[0].day < w[1].day) && days.len() >= 8);
         let marked = |m: &str| days.iter().find(|d| d.marks.contains(m)).expect("marked").day;
+        // Every day somebody works between the first and the last, and no other but the client's.
+        let works = |d: i64| sound.setting.workers.iter().any(|w| w.shifts.day(d).minutes() > 0);
+        let asked = sound.job.target.map(|t| t.day);
+        let (first, last) = (sound.job.day_of(days[0].day), sound.job.day_of(days[days.len() - 1].day));
+        for d in first..=last {
+            let listed = days.iter().any(|x| x.day == sound.job.date_of(d));
+            assert_eq!(listed, works(d) || asked == Some(sound.job.date_of(d)), "{}", sound.job.date_of(d));
+        }
         assert_eq!(marked("safe to promise"), sound.job.date_of(f.day(0.8)));
         assert_eq!(Some(marked("asked for")), sound.job.target.map(|t| t.day));
         // 8 in 10 are done by the safe day: at most 2 of 10 late.
