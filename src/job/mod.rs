@@ -6,6 +6,7 @@
 
 mod calendar;
 mod edit;
+mod holidays;
 mod options;
 mod problem;
 mod rooms;
@@ -13,6 +14,7 @@ mod steps;
 
 pub use calendar::*;
 pub use edit::{Edit, edited, free_id};
+pub use holidays::public_holidays;
 pub use options::*;
 pub use problem::*;
 pub use rooms::*;

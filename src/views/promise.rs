@@ -1,15 +1,18 @@
 //! Days that could be promised, with their odds; what a promise of one means; the promise made.
 
+use chrono::Datelike;
 use serde_json::{Value, json};
 
 use super::{Almanac, chance_words, day_words, in_ten, iso_day, workdays_between};
 use crate::clock::{At, DAY};
 use crate::desk::Sound;
 use crate::forecast::{Forecast, last_day};
-use crate::job::{Job, KeptOrder, Promise, Target, TargetKind};
+use crate::job::{Job, KeptOrder, Promise, Target, TargetKind, public_holidays};
 
 /// Working days shown before and after the day safe to promise.
 const AROUND: (usize, usize) = (5, 4);
+/// Odds up to whose day public holidays are offered.
+const LATE: f64 = 0.95;
 /// Days of the calendar up to which all working days to the client's day are shown.
 const NEAR: i64 = 28;
 
@@ -45,6 +48,26 @@ pub fn promise_days(sound: &Sound, f: &Forecast) -> Vec<PromiseDay> {
     days.sort_unstable();
     days.dedup();
     days.into_iter().map(|d| promise_day(sound, f, d)).collect()
+}
+
+/// Public holidays from the first day to the day safe at nearly any odds that fall on days of the
+/// working week and are not in the calendar yet: in words, and the calendar's list with them.
+pub fn holidays_offered(job: &Job, f: &Forecast) -> Option<(String, Vec<chrono::NaiveDate>)> {
+    let last = job.date_of(f.day(LATE));
+    let week = &job.calendar.week.days;
+    let new: Vec<_> = public_holidays(job.start, last)
+        .into_iter()
+        .filter(|h| week.iter().any(|d| d.index() == h.0.weekday().num_days_from_monday() as usize))
+        .filter(|h| !job.calendar.holidays.contains(&h.0))
+        .collect();
+    if new.is_empty() {
+        return None;
+    }
+    let said: Vec<String> = new.iter().map(|h| format!("{}, {}", day_words(h.0), h.1)).collect();
+    let mut days = job.calendar.holidays.clone();
+    days.extend(new.iter().map(|h| h.0));
+    days.sort_unstable();
+    Some((format!("Public holidays on working days (US federal): {}.", said.join("; ")), days))
 }
 
 /// One day as it would be promised.
@@ -221,6 +244,22 @@ mod tests {
         assert!(
             safe.means.contains("jobs like this") && late <= if safe.means.contains("of 100") { 20.0 } else { 2.0 }
         );
+    }
+
+    #[test]
+    fn public_holidays_of_the_span_are_offered_once() {
+        let desk = powder();
+        let start: chrono::NaiveDate = "2026-12-21".parse().expect("a day");
+        let job = Job { start, ..desk.sound.job.clone() };
+        let (words, days) = holidays_offered(&job, &desk.forecast).expect("Christmas");
+        assert!(words.contains("Fri 25 Dec 2026, Christmas Day"), "{words}");
+        let mut with = job.clone();
+        with.calendar.holidays = days;
+        assert_eq!(holidays_offered(&with, &desk.forecast), None);
+        // A week without Fridays has nothing to take off that day.
+        let mut short = job;
+        short.calendar.week.days.retain(|d| *d != crate::job::Day::Fri);
+        assert!(holidays_offered(&short, &desk.forecast).is_none_or(|h| !h.0.contains("Christmas")));
     }
 
     #[test]
