@@ -6,6 +6,7 @@
 
 mod calendar;
 mod edit;
+mod holidays;
 mod log;
 mod options;
 mod problem;
@@ -14,6 +15,7 @@ mod steps;
 
 pub use calendar::*;
 pub use edit::{Edit, edited, free_id};
+pub use holidays::public_holidays;
 pub use log::*;
 pub use options::*;
 pub use problem::*;

@@ -9,7 +9,7 @@
 
 use super::{HELPED, LONG_PAUSE, Setting};
 use crate::clock::{Air, Clock, DAY};
-use crate::job::{Job, Problem};
+use crate::job::{Job, Problem, Units};
 use crate::trade::Product;
 use crate::work::{Ask, BeginWindow, Role, Step, WorkGraph};
 
@@ -137,6 +137,14 @@ impl Look<'_> {
         }
     }
 
+    /// A temperature in the units of the job.
+    fn degrees(&self, f: f64) -> String {
+        match self.job.units {
+            Units::FeetInches => format!("{f:.0} F"),
+            Units::Metric => format!("{:.0} C", (f - 32.0) / 1.8),
+        }
+    }
+
     /// Whether there are people for it, ever at work together.
     fn people(&self, s: &Step, out: &mut Vec<Problem>) -> bool {
         let (who, fewest) = (&s.crew.who, s.crew.fewest);
@@ -261,7 +269,7 @@ impl Look<'_> {
             if let Some(t) = product.least_temp_f
                 && air.temp_f < t
             {
-                said.push(format!("{:.0} F {when}, it needs at least {t:.0} F", air.temp_f));
+                said.push(format!("{} {when}, it needs at least {}", self.degrees(air.temp_f), self.degrees(t)));
             }
             if let Some(h) = product.most_rh
                 && air.rh() > h
@@ -271,7 +279,12 @@ impl Look<'_> {
             if let Some(d) = product.above_dew_f
                 && air.temp_f - air.dew_f < d
             {
-                said.push(format!("{:.0} F above its dew point {when}, it needs {d:.0} F", air.temp_f - air.dew_f));
+                let above = |f: f64| match self.job.units {
+                    Units::FeetInches => format!("{f:.0} F"),
+                    Units::Metric => format!("{:.1} C", f / 1.8),
+                };
+                let (is, needs) = (above(air.temp_f - air.dew_f), above(d));
+                said.push(format!("{is} above its dew point {when}, it needs {needs}"));
             }
         }
         if said.is_empty() { "its air is too damp for any water to leave".into() } else { said.join("; ") }
@@ -284,7 +297,7 @@ impl Look<'_> {
         let mut ways = Vec::new();
         let air = self.setting.spots[p].week.work;
         if let Some(t) = has.least_temp_f.filter(|&t| air.temp_f < t) {
-            ways.push(format!("heat {} to {t:.0} F or more", self.place(p)));
+            ways.push(format!("heat {} to {} or more", self.place(p), self.degrees(t)));
         } else {
             ways.push(format!("heat or dehumidify {}", self.place(p)));
         }

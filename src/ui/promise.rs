@@ -19,6 +19,9 @@ pub struct Promising {
     /// The day chosen; the safe one at first.
     day: Option<NaiveDate>,
     reason: String,
+    /// The day that gets the keyboard at the next drawing; the chosen one when the card opens.
+    next: Option<NaiveDate>,
+    begun: bool,
     /// What stood against it when it was last tried.
     against: Option<String>,
 }
@@ -32,16 +35,34 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
     let days = views::promise_days(sound, f);
     let day = state.day.unwrap_or_else(|| job.date_of(f.day(job.confidence)));
     let promised = job.target.is_some_and(|t| t.kind == TargetKind::Promised);
+    if !std::mem::replace(&mut state.begun, true) {
+        state.next = Some(day);
+    }
     let mut close = false;
     let modal = Modal::new(egui::Id::unique("promise a day")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
         ui.set_width(WIDE);
         ui.heading(if promised { "Change the promise" } else { "Promise a day" });
         ui.add_space(size::GAP);
         Grid::new("days").num_columns(3).spacing(vec2(size::PAD, 2.0)).show(ui, |ui| {
-            for d in &days {
+            for (i, d) in days.iter().enumerate() {
                 let response = ui.selectable_label(d.day == day, &d.words);
                 let marks = if d.marks.is_empty() { String::new() } else { format!(", {}", d.marks) };
                 let response = response.accessible_name(format!("promise {}: {}{marks}", d.words, d.chance));
+                if state.next == Some(d.day) {
+                    response.request_focus();
+                    state.next = None;
+                }
+                if response.has_focus() {
+                    let arrows = egui::EventFilter { vertical_arrows: true, ..Default::default() };
+                    ui.memory_mut(|m| m.set_focus_lock_filter(response.id, arrows));
+                    let up = ui.input(|n| n.key_pressed(egui::Key::ArrowUp));
+                    let down = ui.input(|n| n.key_pressed(egui::Key::ArrowDown));
+                    let to = if up { i.checked_sub(1) } else { Some(i + usize::from(down)) };
+                    if let Some(to) = to.and_then(|k| days.get(k)).filter(|_| up != down) {
+                        (state.day, state.next, state.against) = (Some(to.day), Some(to.day), None);
+                        ui.ctx().request_repaint();
+                    }
+                }
                 if response.clicked() {
                     state.day = Some(d.day);
                     state.against = None;

@@ -1,15 +1,20 @@
 //! Days that could be promised, with their odds; what a promise of one means; the promise made.
 
+use chrono::Datelike;
 use serde_json::{Value, json};
 
 use super::{Almanac, chance_words, day_words, in_ten, iso_day, workdays_between};
 use crate::clock::{At, DAY};
-use crate::desk::{Sound, starts::working_day};
+use crate::desk::Sound;
 use crate::forecast::{Forecast, last_day};
-use crate::job::{Job, KeptOrder, Promise, Target, TargetKind};
+use crate::job::{Job, KeptOrder, Promise, Target, TargetKind, public_holidays};
 
 /// Working days shown before and after the day safe to promise.
 const AROUND: (usize, usize) = (5, 4);
+/// Odds up to whose day public holidays are offered.
+const LATE: f64 = 0.95;
+/// Days of the calendar up to which all working days to the client's day are shown.
+const NEAR: i64 = 28;
 
 /// A day that could be promised.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,18 +29,45 @@ pub struct PromiseDay {
     pub means: String,
 }
 
-/// Working days around the one safe to promise, and the client's day among them.
+/// Days on which somebody of the crew works around the one safe to promise, without a gap, and the
+/// client's day among them.
 pub fn promise_days(sound: &Sound, f: &Forecast) -> Vec<PromiseDay> {
     let job = &sound.job;
     let safe = f.day(job.confidence);
-    let works = |d: &i64| working_day(job, job.date_of(*d));
+    let works = |d: &i64| sound.setting.workers.iter().any(|w| w.shifts.day(*d).minutes() > 0);
     let before = (0..=safe).rev().filter(|d| *d < safe && works(d)).take(AROUND.0);
     let after = (safe + 1..safe + 60).filter(works).take(AROUND.1);
     let target = job.target.map(|t| job.day_of(t.day)).filter(|d| *d >= 0);
-    let mut days: Vec<i64> = before.chain([safe]).chain(after).chain(target).collect();
+    let mut days: Vec<i64> = before.chain([safe]).chain(after).collect();
+    if let Some(t) = target {
+        let (first, last) = (days.first().copied().unwrap_or(t), days.last().copied().unwrap_or(t));
+        let between = if t < first { t..first } else { last..t };
+        days.push(t);
+        days.extend(between.filter(|d| (t - d).abs() <= NEAR && (first - t).max(t - last) <= NEAR && works(d)));
+    }
     days.sort_unstable();
     days.dedup();
     days.into_iter().map(|d| promise_day(sound, f, d)).collect()
+}
+
+/// Public holidays from the first day to the day safe at nearly any odds that fall on days of the
+/// working week and are not in the calendar yet: in words, and the calendar's list with them.
+pub fn holidays_offered(job: &Job, f: &Forecast) -> Option<(String, Vec<chrono::NaiveDate>)> {
+    let last = job.date_of(f.day(LATE));
+    let week = &job.calendar.week.days;
+    let new: Vec<_> = public_holidays(job.start, last)
+        .into_iter()
+        .filter(|h| week.iter().any(|d| d.index() == h.0.weekday().num_days_from_monday() as usize))
+        .filter(|h| !job.calendar.holidays.contains(&h.0))
+        .collect();
+    if new.is_empty() {
+        return None;
+    }
+    let said: Vec<String> = new.iter().map(|h| format!("{}, {}", day_words(h.0), h.1)).collect();
+    let mut days = job.calendar.holidays.clone();
+    days.extend(new.iter().map(|h| h.0));
+    days.sort_unstable();
+    Some((format!("Public holidays on working days (US federal): {}.", said.join("; ")), days))
 }
 
 /// One day as it would be promised.
@@ -196,6 +228,14 @@ mod tests {
         let days = promise_days(sound, f);
         assert!(days.windows(2).all(|w| w[0].day < w[1].day) && days.len() >= 8);
         let marked = |m: &str| days.iter().find(|d| d.marks.contains(m)).expect("marked").day;
+        // Every day somebody works between the first and the last, and no other but the client's.
+        let works = |d: i64| sound.setting.workers.iter().any(|w| w.shifts.day(d).minutes() > 0);
+        let asked = sound.job.target.map(|t| t.day);
+        let (first, last) = (sound.job.day_of(days[0].day), sound.job.day_of(days[days.len() - 1].day));
+        for d in first..=last {
+            let listed = days.iter().any(|x| x.day == sound.job.date_of(d));
+            assert_eq!(listed, works(d) || asked == Some(sound.job.date_of(d)), "{}", sound.job.date_of(d));
+        }
         assert_eq!(marked("safe to promise"), sound.job.date_of(f.day(0.8)));
         assert_eq!(Some(marked("asked for")), sound.job.target.map(|t| t.day));
         // 8 in 10 are done by the safe day: at most 2 of 10 late.
@@ -204,6 +244,22 @@ mod tests {
         assert!(
             safe.means.contains("jobs like this") && late <= if safe.means.contains("of 100") { 20.0 } else { 2.0 }
         );
+    }
+
+    #[test]
+    fn public_holidays_of_the_span_are_offered_once() {
+        let desk = powder();
+        let start: chrono::NaiveDate = "2026-12-21".parse().expect("a day");
+        let job = Job { start, ..desk.sound.job.clone() };
+        let (words, days) = holidays_offered(&job, &desk.forecast).expect("Christmas");
+        assert!(words.contains("Fri 25 Dec 2026, Christmas Day"), "{words}");
+        let mut with = job.clone();
+        with.calendar.holidays = days;
+        assert_eq!(holidays_offered(&with, &desk.forecast), None);
+        // A week without Fridays has nothing to take off that day.
+        let mut short = job;
+        short.calendar.week.days.retain(|d| *d != crate::job::Day::Fri);
+        assert!(holidays_offered(&short, &desk.forecast).is_none_or(|h| !h.0.contains("Christmas")));
     }
 
     #[test]

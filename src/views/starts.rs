@@ -38,13 +38,15 @@ pub fn latest_words(all: &Starts) -> String {
 /// A question in words: `a helper for 2 days from Mon 1 Mar`.
 pub fn ask_words(job: &Job, ask: &Ask) -> String {
     let person = |p: usize| job.crew.get(p).map_or("somebody", |p| p.name.as_str()).to_string();
+    // A new job's crew is called You.
+    let verb = |p: usize| if person(p).eq_ignore_ascii_case("you") { ("work", "are") } else { ("works", "is") };
     let place = |p: usize| job.places.get(p).map_or("a place", |p| p.name.as_str()).to_string();
     match ask {
         Ask::Helper { from, days: 1 } => format!("a helper for a day, {}", short(*from)),
         Ask::Helper { from, days } => format!("a helper for {days} days from {}", short(*from)),
-        Ask::Evening { person: p, day } => format!("{} works the evening of {}", person(*p), short(*day)),
-        Ask::Extra { person: p, day } => format!("{} works {}", person(*p), short(*day)),
-        Ask::Off { person: p, day } => format!("{} is away {}", person(*p), short(*day)),
+        Ask::Evening { person: p, day } => format!("{} {} the evening of {}", person(*p), verb(*p).0, short(*day)),
+        Ask::Extra { person: p, day } => format!("{} {} {}", person(*p), verb(*p).0, short(*day)),
+        Ask::Off { person: p, day } => format!("{} {} away {}", person(*p), verb(*p).1, short(*day)),
         Ask::Heater { place: p } => {
             format!("a heater in the {}, {} day and night", place(*p), super::temperature(job.units, HEATED))
         }
@@ -116,6 +118,10 @@ mod tests {
     fn questions_are_said_as_a_carpenter_would() {
         let job = crate::desk::open(include_str!("../../sample-jobs/study.ron")).expect("a job").read.job;
         assert_eq!(ask_words(&job, &Ask::Helper { from: day(8), days: 2 }), "a helper for 2 days from Mon 8 Mar");
+        let mut yours = job.clone();
+        yours.crew[0].name = "You".into();
+        assert_eq!(ask_words(&yours, &Ask::Off { person: 0, day: day(8) }), "You are away Mon 8 Mar");
+        assert!(ask_words(&yours, &Ask::Extra { person: 0, day: day(8) }).starts_with("You work "));
         assert!(ask_words(&job, &Ask::Heater { place: 0 }).ends_with("70 F day and night"));
     }
 }

@@ -10,8 +10,9 @@ use super::drytime::{dry_hours, roughly};
 use super::typed::{self, plain};
 use super::{choices, temperature};
 use crate::clock::Air;
-use crate::job::{Edit, Hm, Hours, House, Job, Part, Place, PlaceKind, Surface, free_id};
-use crate::trade::{Risks, Stage, Switch, tables};
+use crate::desk::asks::HEATED;
+use crate::job::{Edit, Hm, Hours, House, Job, Part, Place, PlaceKind, Surface, Units, free_id};
+use crate::trade::{Risks, RowPlace, Stage, Switch, tables};
 use crate::work::build::{EMPTY, LEAD};
 
 /// Keys of the questions, in the order they are asked.
@@ -64,8 +65,8 @@ pub struct Question {
     pub blank: Option<Blank>,
     /// What the answer changed; empty while it is not asked.
     pub says: String,
-    /// Something offered on top: its words and its changes.
-    pub offer: Option<(String, Vec<Edit>)>,
+    /// What is offered on top: words and changes.
+    pub offers: Vec<(String, Vec<Edit>)>,
 }
 
 /// `all asked`, `3 of 8 not asked yet`.
@@ -83,6 +84,7 @@ pub fn questions(job: &Job) -> Vec<Question> {
         q.answered |= job.house.asked.iter().any(|k| k == q.key);
         if !q.answered {
             q.says.clear();
+            q.offers.retain(|_| q.key != "heat");
             // The usual figure stands, but nobody gave it.
             q.rows.iter_mut().flatten().for_each(|c| c.on = false);
         }
@@ -133,7 +135,7 @@ fn year(job: &Job) -> Question {
             },
         }),
         says,
-        offer,
+        offers: offer.into_iter().collect(),
     }
 }
 
@@ -200,7 +202,7 @@ fn square(job: &Job) -> Question {
         rows: vec![vec![choice("yes", 1.0), choice("somewhat out", OUT.0), choice("badly out", OUT.1)]],
         blank: None,
         says,
-        offer: None,
+        offers: Vec::new(),
     }
 }
 
@@ -212,15 +214,22 @@ fn stairs(job: &Job) -> Question {
         edits: vec![house(job, "stairs", |h| h.longest_stock_ft = ft)],
     };
     let usual = House::default().longest_stock_ft;
-    let says = format!("trim planned in sticks up to {} ft; a longer run gets a joint", plain(now));
+    // Sticks are sold by the foot; a metric job says what that is in metres.
+    let metric = job.units == Units::Metric;
+    let long = |ft: f64| if metric { format!("{:.1} m", ft * 0.3048) } else { format!("{} ft", plain(ft)) };
+    let says = format!("trim planned in sticks up to {}; a longer run gets a joint", long(now));
     Question {
         key: "stairs",
-        ask: "Does a 16 ft stick turn on the stairs?",
+        ask: if metric { "Does a 4.9 m stick turn on the stairs?" } else { "Does a 16 ft stick turn on the stairs?" },
         answered: now != usual,
-        rows: vec![vec![choice("yes", usual), choice("12 ft does", 12.0), choice("8 ft does", 8.0)]],
+        rows: vec![vec![
+            choice("yes", usual),
+            choice(&format!("{} does", long(12.0)), 12.0),
+            choice(&format!("{} does", long(8.0)), 8.0),
+        ]],
         blank: None,
         says,
-        offer: None,
+        offers: Vec::new(),
     }
 }
 
@@ -241,6 +250,52 @@ fn warmed(air: Air, temp_f: f64) -> Air {
 /// Places in the house.
 fn rooms(job: &Job) -> impl Iterator<Item = (usize, &Place)> {
     job.places.iter().enumerate().filter(|(_, p)| p.kind == PlaceKind::Room)
+}
+
+/// Rooms whose air never lets stock in or keeps a product from drying, in words, each once, and
+/// the ways out: a heater there, or the answer taken back.
+fn damp(job: &Job) -> (String, Vec<(String, Vec<Edit>)>) {
+    let mut said: Vec<String> = Vec::new();
+    let mut heater = Vec::new();
+    for (i, p) in rooms(job) {
+        let works = |r: &&crate::job::Room| r.place == p.id || (r.place.is_empty() && r.id == p.id);
+        let recipes = job.rooms.iter().filter(works).flat_map(|r| &r.surfaces);
+        let rows: Vec<_> = recipes.filter_map(|s| choices::own_copy(job, &s.recipe)).flat_map(|r| r.steps).collect();
+        let rows: Vec<_> = rows.into_iter().filter(|x| x.place == RowPlace::Room).collect();
+        let name = if p.name.is_empty() { &p.id } else { &p.name };
+        let mut here = Vec::new();
+        let limit = rows.iter().filter_map(|x| x.rh_below).fold(f64::INFINITY, f64::min);
+        if p.work_air.rh() >= limit {
+            here.push(format!("trim stock needs drier air in {name}: under {:.0} %", limit * 100.0));
+        }
+        let products = rows.iter().filter_map(|x| x.leaves.as_ref()).filter_map(|l| choices::product(job, &l.product));
+        let wet: Vec<&str> = products.filter(|x| !x.dries_in(p.work_air)).map(|x| x.name.as_str()).collect();
+        if let Some(first) = wet.first() {
+            here.push(format!("{first} does not dry in {name}"));
+        }
+        if !here.is_empty() {
+            said.extend(here);
+            let warm = Place { work_air: warmed(p.work_air, HEATED), off_air: warmed(p.off_air, HEATED), ..p.clone() };
+            if warm.work_air.rh() < limit {
+                heater.push(Edit::Place(i, Some(Box::new(warm))));
+            }
+        }
+    }
+    if said.is_empty() {
+        return (String::new(), Vec::new());
+    }
+    let usual = Place::default();
+    let back = |p: &Place| Place { work_air: usual.work_air, off_air: usual.off_air, ..p.clone() };
+    let mut unasked = job.house.clone();
+    unasked.asked.retain(|k| k != "heat");
+    let mut taken = vec![Edit::House(unasked)];
+    taken.extend(rooms(job).map(|(i, p)| Edit::Place(i, Some(Box::new(back(p))))));
+    let mut offers = Vec::new();
+    if !heater.is_empty() {
+        offers.push(("Put a heater in".to_string(), heater));
+    }
+    offers.push(("Take the answer back".to_string(), taken));
+    (format!("; {}", said.join("; ")), offers)
 }
 
 fn heat(job: &Job) -> Question {
@@ -268,14 +323,18 @@ fn heat(job: &Job) -> Question {
             }
         },
     );
+    let row: Vec<Choice> = HEATS.iter().map(choice).collect();
+    // The air was written over, or places differ: no answer of these fits.
+    let own = if row.iter().any(|c| c.on) || rooms(job).next().is_none() { "" } else { "your own figures: " };
+    let (against, offers) = damp(job);
     Question {
         key: "heat",
         ask: "How is it heated?",
         answered: rooms(job).any(|(_, p)| moved(p)),
-        rows: vec![HEATS.iter().map(choice).collect()],
+        rows: vec![row],
         blank: None,
-        says,
-        offer: None,
+        says: format!("{own}{says}{against}"),
+        offers,
     }
 }
 
@@ -327,7 +386,7 @@ fn people(job: &Job) -> Question {
             },
         }),
         says: says.join("; "),
-        offer: None,
+        offers: Vec::new(),
     }
 }
 
@@ -362,7 +421,7 @@ fn away(job: &Job) -> Question {
             },
         }),
         says,
-        offer: None,
+        offers: Vec::new(),
     }
 }
 
@@ -397,7 +456,10 @@ fn before(job: &Job) -> Question {
     } else {
         let days = |u: f64| plain((overrun(&r.overrun, u) * 10.0).round() / 10.0);
         let (half, tenth) = (days(0.5), days(0.9));
-        format!("this one starts {half} or more work days late in half of all cases, {tenth} or more in 1 of 10")
+        match overrun(&r.overrun, 0.5) {
+            d if d < 0.05 => format!("on time in half of all cases; {tenth} or more work days late in 1 of 10"),
+            _ => format!("{half} or more work days late in half of all cases; {tenth} or more in 1 of 10"),
+        }
     };
     Question {
         key: "before",
@@ -410,7 +472,7 @@ fn before(job: &Job) -> Question {
         ]],
         blank: None,
         says,
-        offer: None,
+        offers: Vec::new(),
     }
 }
 
@@ -475,7 +537,7 @@ fn shop(job: &Job) -> Question {
             },
         }),
         says,
-        offer: None,
+        offers: Vec::new(),
     }
 }
 

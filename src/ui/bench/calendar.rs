@@ -1,13 +1,14 @@
 //! The working week, holidays, days the house is closed, hours in which noise is allowed.
 
-use egui::Ui;
+use egui::{Label, RichText, Ui};
 
 use super::field::{LENGTH, Row, row, zone};
 use super::{BenchState, Zone, edit, problems};
 use crate::job::{Day, Edit, Hours, Week};
 use crate::ui::Scene;
 use crate::ui::action::Action;
-use crate::views::typed;
+use crate::ui::theme::{Theme, size};
+use crate::views::{self, typed};
 
 /// The calendar of the job.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
@@ -21,6 +22,15 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
                 new.holidays = d;
             }
         });
+        let offered = scene.shown.and_then(|s| views::holidays_offered(scene.job, &s.forecast));
+        if let Some((words, days)) = offered {
+            ui.add(Label::new(RichText::new(&words).color(Theme::of(ui.ctx()).quiet).size(size::SMALL)).wrap());
+            row(ui, "the job", "", |f| {
+                if f.button("Take these days off") {
+                    new.holidays = days;
+                }
+            });
+        }
         row(ui, "the job", "house closed", |f| {
             if let Some(d) = f.days("house closed", &c.house_closed) {
                 new.house_closed = d;

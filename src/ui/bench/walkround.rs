@@ -55,17 +55,19 @@ fn question(ui: &mut Ui, scene: &Scene, q: &Question, out: &mut Vec<Action>) {
                     }
                 });
             }
-            if let Some((words, edits)) = &q.offer
-                && ui.button(words).clicked()
-            {
-                out.push(Action::Edit(edits.clone()));
-            }
             if q.says.is_empty() {
                 // Room for what the answer will change, so that nothing moves under the mouse then.
                 ui.add_space(2.0 * (size::SMALL + size::LINE));
             } else {
                 ui.add(Label::new(RichText::new(&q.says).color(theme.quiet).size(size::SMALL)).wrap());
             }
+            ui.horizontal_wrapped(|ui| {
+                for (words, edits) in &q.offers {
+                    if ui.button(words).clicked() {
+                        out.push(Action::Edit(edits.clone()));
+                    }
+                }
+            });
         });
     });
     ui.add_space(size::LINE);
