@@ -60,7 +60,8 @@ pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::{plan_text, wait_words};
 pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, syntax_json, syntax_row, syntax_text};
 pub use promise::{
-    PromiseDay, holidays_offered, may_promise, promise_day, promise_days, promise_json, promise_lines, promise_of, promise_text,
+    PromiseDay, holidays_offered, may_promise, promise_day, promise_days, promise_json, promise_lines, promise_of,
+    promise_text,
 };
 pub use said::said_day;
 pub use sheet::{line_json, line_text, sheet_json, sheet_text};
