@@ -264,7 +264,7 @@ mod tests {
     #[test]
     fn a_kept_order_stands_once_something_is_promised_or_a_step_was_moved_by_hand() {
         use crate::job::{Hold, KeptOrder, Person, Target, TargetKind, Until};
-        let kept = Some(KeptOrder { order: vec!["a".into()], ..KeptOrder::default() });
+        let kept = Some(KeptOrder::default());
         let with = |target, holds: Vec<Hold>| {
             let job = Job { kept: kept.clone(), target, holds, ..Job::default() };
             let mut s = Session::new(job, None, String::new());

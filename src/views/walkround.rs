@@ -5,6 +5,8 @@
 //! [`House::asked`](crate::job::House). Every answer is a list of edits, one undo entry. The
 //! figures of the answers are judgement (common practice, no source) and can be written over
 //! in their own zones.
+//!
+//! One file because the eight questions share their choices and the sentences of what they change.
 
 use super::drytime::{dry_hours, roughly};
 use super::typed::{self, plain};

@@ -308,7 +308,7 @@ fn a_job_is_printed_as_lines_that_read_back() {
     assert_eq!(out.code, 0);
     assert_eq!(
         out.text,
-        "Study 13' x 11'6 x 8'4, door 32x80 wall 2, 2 windows 36x54 wall 1, 2 boxes wall 1, 1 box wall 2, 2 boxes wall 3, \
+        "Study 13' x 11'6 x 8'4, door 32x80 wall 2, 2 windows 36x54, 2 boxes wall 1, 1 box wall 2, 2 boxes wall 3, \
          6 holes, 8' of cracks\n"
     );
     for name in ["study", "hall", "nursery", "powder", "house"] {

@@ -33,6 +33,8 @@ fn ctrl_z_in_a_field_is_the_fields_and_the_jobs_outside_it() {
     let before = w.job_text();
     renamed(&mut w, "Cloakroom");
     w.click_field("name, the job");
+    w.h.event(egui::Event::Text("half a na".into()));
+    w.h.run();
     w.key(Command::Undo);
     assert_eq!(w.h.state().job().name, "Cloakroom");
     // Escape takes back what the field's own undo wrote.

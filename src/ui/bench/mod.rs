@@ -247,6 +247,10 @@ fn follow_keyboard(ui: &mut Ui, state: &mut BenchState) {
     if std::mem::replace(&mut state.focus, now) == now {
         return;
     }
+    // What was clicked is in view, and must not move under the mouse.
+    if ui.input(|i| i.pointer.any_down() || i.pointer.any_released()) {
+        return;
+    }
     let Some(response) = now.and_then(|id| ui.ctx().read_response(id)) else { return };
     let column = ui.max_rect().x_range();
     if response.layer_id == ui.layer_id() && column.contains(response.rect.center().x) {

@@ -164,7 +164,7 @@ fn an_opening_pulled_stops_at_its_neighbours_corner_and_ceiling() {
     assert_eq!((at(1.0), at(50.0), at(-50.0)), (Some(feet(2.0)), Some(feet(3.0)), Some(Length::ZERO)));
     let edge = |o, e, by| pulled(&room, u, Target::Edge(o, 0, e), by).unwrap().0.openings[o].clone();
     assert_eq!(edge(1, Edge::Far, 50.0).width, feet(5.0));
-    let wide = edge(2, Edge::Near, 50.0);
+    let wide = edge(2, Edge::Near, -50.0);
     assert_eq!((wide.width, wide.from_corner), (feet(6.0), Some(feet(4.0))));
     assert_eq!(edge(2, Edge::Far, 50.0).width, feet(6.0));
     assert_eq!(edge(2, Edge::Head, 50.0).height, feet(8.0));

@@ -136,7 +136,7 @@ fn typed_answers_are_read_and_kept() {
 #[test]
 fn heat_that_keeps_the_stock_out_is_said_with_two_ways_out() {
     let study = Job { kept: None, ..job("study") };
-    let cold = answer(&study, "heat", "a little");
+    let cold = answer(&study, "heat", "none");
     let q = ask(&cold, "heat");
     assert!(q.says.contains("trim stock needs drier air in") && q.says.contains("under 60 %"), "{}", q.says);
     assert!(desk::judge(&cold).is_err());

@@ -57,8 +57,8 @@ fn people_are_added_changed_and_taken_out() {
     assert_eq!((mara.cost, mara.days_off.len()), (52.5, 3));
     let week = mara.week.as_ref().unwrap();
     assert_eq!((week.lunch, week.days.len()), (None, 6));
+    // A new one stands open, his name ready to be written over.
     press(&mut h, "Add a helper");
-    press(&mut h, "Helper");
     fill(&mut h, "pace, Helper", "0.5");
     let helper = &h.state().job().crew[1];
     assert!(helper.helper && helper.pace == 0.5 && helper.id == "helper");
