@@ -574,10 +574,10 @@ impl Row<'_> {
             _ => Err("low, typical, high must rise".to_string()),
         };
         let mut out = None;
-        // Each over its field, which is as much wider as its margins.
+        // Each over its field.
         let quiet = Theme::of(self.ui.ctx()).quiet;
         for word in ["low", "typical", "high"] {
-            let (at, _) = self.ui.allocate_exact_size(vec2(NUMBER + 8.0, size::SMALL + 3.0), Sense::hover());
+            let (at, _) = self.ui.allocate_exact_size(vec2(NUMBER, size::SMALL + 3.0), Sense::hover());
             let p = self.ui.painter();
             p.text(at.left_bottom(), egui::Align2::LEFT_BOTTOM, word, theme::plain(size::SMALL), quiet);
         }
