@@ -7,8 +7,8 @@
 //! means those of the file. Nobody's hands, no calendar: time is elapsed.
 //!
 //! Rules and shapes as in F. Ballestín and R. Leus, *Production and Operations Management* 18
-//! (2009) 459-474 (from memory); figures are per cent of the expected finish over the critical path of the
-//! means.
+//! (2009) 459-474, cited from memory. Figures are per cent of the expected finish over the
+//! critical path of the means.
 
 use roomback::clock::DayShift;
 use roomback::forecast::draws::{Stream, id};

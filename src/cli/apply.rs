@@ -33,7 +33,7 @@ impl Applied {
             return format!("{file} keeps this order already; nothing was written.\n");
         }
         let backup = store::backup(&self.file);
-        let mut out = format!("{file} keeps this order now; the text before is in {}.\n", backup.display());
+        let mut out = format!("{file} is written; the text before is in {}.\n", backup.display());
         if let Some(c) = &self.comments {
             out += &format!("Comments are not carried over; the text with them stays in {}.\n", c.display());
         }

@@ -34,7 +34,7 @@ pub enum Command {
     /// Promise a day: written into the job file with the order it was made on. Without a day:
     /// the days around the safe one with their odds.
     Promise(PromiseArgs),
-    /// Write a commented job to begin with, or the job of four answers; print it where no file is named.
+    /// Write a commented job to begin with, or the job of five answers; print it where no file is named.
     New(NewArgs),
     /// Write up a day: as planned, nothing done, or a step at a time. A step written up again on the
     /// same day takes the place of what was said of it.
@@ -117,8 +117,9 @@ pub struct LostArgs {
     /// Whom it befell, by id or name; everybody where left out.
     #[arg(long, value_name = "NAME", conflicts_with = "house")]
     pub who: Vec<String>,
-    /// Only a part of each day: its last so many hours, such as 2.5, or 13:00-16:30.
-    #[arg(long, value_name = "HOURS")]
+    /// Only a part of each day: its last so many hours, such as 2.5, by the first day of the
+    /// first person named, or 13:00-16:30. The house is lost by whole days.
+    #[arg(long, value_name = "HOURS", conflicts_with = "house")]
     pub part: Option<String>,
     /// The house cannot be worked in; shop and booth can.
     #[arg(long)]

@@ -5,7 +5,7 @@ use serde_json::json;
 use super::Output;
 use super::apply::written;
 use super::args::{JobArg, PromiseArgs};
-use super::commands::{Done, found, json_text, open_sound, put_applied, stuck};
+use super::commands::{Done, found, json_text, open_at, open_sound, put_applied, stuck};
 use crate::desk::{self, AT_REST, Desk};
 use crate::forecast::Options;
 use crate::job::{Edit, Problem, edited};
@@ -38,7 +38,7 @@ pub(super) fn options(a: &JobArg) -> Done {
 
 /// Shows the days that could be promised, or promises one.
 pub(super) fn promise(a: &PromiseArgs) -> Done {
-    let (text, sound) = open_sound(&a.job)?;
+    let (text, sound) = open_at(&a.job, None)?;
     if sound.job.study.is_some() {
         return Err(Output::wrong("a published network promises nothing to anybody"));
     }

@@ -116,7 +116,7 @@ fn log_locked(a: &LogArgs) -> Done {
                 cause,
                 note: words.clone(),
             };
-            if !is.lost.iter().any(|l| l.on(a.day) && l.who.is_empty() && l.hours.is_none()) {
+            if !is.lost.iter().any(|l| l.on(a.day) && l.who.is_empty() && !l.house && l.hours.is_none()) {
                 is = edited(&is, &[Edit::Lost(is.lost.len(), Some(lost))]);
             }
             note = if note.is_empty() { words } else { note };
@@ -282,6 +282,9 @@ fn part(sound: &Sound, who: &[String], day: i64, text: &str) -> Result<Hours, Ou
             .flatten()
             .ok_or_else(|| wrong(format!("\"{text}\" is none; write {ways}")));
     };
+    if hours <= 0.0 {
+        return Err(wrong("write more than 0 hours".into()));
+    }
     let person = sound.job.crew.iter().position(|p| who.first().is_none_or(|w| *w == p.id)).unwrap_or(0);
     let shift = sound.setting.workers.get(person).map(|w| *w.shifts.day(day));
     let stretches: Vec<(i64, i64)> =

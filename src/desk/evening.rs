@@ -113,8 +113,8 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
     let Some(prev) = day.checked_sub_days(Days::new(1)) else { return Ok(out) };
     let eve = upto(prev);
     let known = before.map_or(0, |e| e.lost as usize).min(job.lost.len());
-    let news = |i: usize, l: &LostTime| i >= known || l.from == day;
-    let old: Vec<LostTime> = job.lost.iter().enumerate().filter(|(i, l)| !news(*i, l)).map(|x| x.1.clone()).collect();
+    // An evening before has counted what was known then, days to come among it.
+    let old: Vec<LostTime> = job.lost.iter().take(known).cloned().collect();
     let start = (!eve.log.is_empty() || day > job.start).then(|| day.and_time(chrono::NaiveTime::MIN));
     let plain = asked_at(&Job { lost: Vec::new(), ..job.clone() }, None)?;
     let mut so_far = Job { lost: old, ..eve };
@@ -124,7 +124,7 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
         let days = libm::round(days(&plain, from.eighty(), to.eighty()) * 100.0) / 100.0;
         out.reasons.push(MovedBy { what, days });
     };
-    for (_, l) in job.lost.iter().enumerate().filter(|(i, l)| news(*i, l)) {
+    for l in job.lost.iter().skip(known) {
         so_far.lost.push(l.clone());
         let next = Outlook::of(&so_far, start, ASKED)?;
         put(lost_words(&job, l), &last, &next);
@@ -144,7 +144,7 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
     for w in entry.into_iter().flat_map(|d| &d.steps).filter(|w| gates(w)) {
         worked.log.iter_mut().filter(|d| d.day == day).for_each(|d| d.steps.push(w.clone()));
         let next = Outlook::of(&worked, Some(evening_of(day)), ASKED)?;
-        put(format!("{} later", w.step), &last, &next);
+        put(coming_words(&job, w), &last, &next);
         last = next;
     }
     let since = before.map_or(first, |e| job.at_of(e.eighty));
@@ -153,13 +153,23 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
     Ok(out)
 }
 
+/// What was heard of a gate: its name and the day it is now said to come.
+fn coming_words(job: &Job, w: &crate::job::Worked) -> String {
+    let named = |id: &str, name: &str| (id == w.step && !name.is_empty()).then(|| name.to_string());
+    let all = job.deliveries.iter().map(|d| (&d.id, &d.name)).chain(job.decisions.iter().map(|d| (&d.id, &d.name)));
+    let all = all.chain(job.visits.iter().map(|v| (&v.id, &v.name)));
+    let name = all.into_iter().find_map(|(id, name)| named(id, name)).unwrap_or_else(|| w.step.clone());
+    w.coming.map_or(name.clone(), |day| format!("{name}: now said to come {}", day.format("%-d %b")))
+}
+
 /// Evenings the record lacks up to a day, added; days not written up have none.
 ///
 /// # Errors
 /// Everything that stands against a plan.
 pub fn recorded(job: &Job, through: NaiveDate) -> Result<Job, Vec<Problem>> {
     let mut job = job.clone();
-    let days: Vec<NaiveDate> = job.log.iter().map(|d| d.day).filter(|d| *d <= through).collect();
+    let mut days: Vec<NaiveDate> = job.log.iter().map(|d| d.day).filter(|d| *d <= through).collect();
+    days.sort_unstable();
     for day in days {
         if job.record.last().is_none_or(|e| e.day < day) {
             let e = evening(&job, day)?;

@@ -218,6 +218,10 @@ fn dates(job: &Job, found: &mut Findings) {
     }
     for (i, l) in job.lost.iter().enumerate() {
         d.near(format!("lost[{i}].from"), l.from, "the lost time");
+        if l.house && l.hours.is_some() {
+            let remedy = "leave hours out, or say who could not work in them";
+            d.found.add(format!("lost[{i}].hours"), "a house is lost by whole days", remedy);
+        }
         if l.last() < l.from {
             let what = format!("the lost time ends on {}, before it begins on {}", l.last(), l.from);
             d.found.add(format!("lost[{i}].to"), what, "put the later of the two days into to, or leave it out");

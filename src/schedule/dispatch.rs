@@ -552,13 +552,12 @@ impl<W: World> Dispatch<'_, '_, W> {
             }
         }
         let takes = self.w.takes(s);
-        let end = match self.net.graph.steps[s].kind {
-            _ if self.net.set.standing.is_some() && self.known_end(s).is_some() => self.known_end(s).unwrap_or(t),
+        let end = self.known_end(s).unwrap_or_else(|| match self.net.graph.steps[s].kind {
             Kind::Labor => t,
             Kind::Elapsed(_) => t + takes,
             Kind::Business { .. } => self.net.set.business.reach(t, takes * UNIT).unwrap_or(NEVER),
             Kind::Decision { .. } => t.max(takes),
-        };
+        });
         self.st.worked_out[s] = end;
         self.st.stage[s] = [-1; 7];
         self.tell(s, true);

@@ -72,11 +72,14 @@ pub(super) fn sizes_of_openings(r: &mut Reader) {
         }
         if let Some(c) = o.casing.as_ref().or(r.out.casing.as_ref()).cloned()
             && c.v > CASING
+            && !r.out.meant
             && !r.asks.iter().any(|q| q.at == c.at)
         {
-            let texts = ["in", "mm", "cm"].map(|u| r.with(&c.at, &format!("{} {u}", &r.line[c.at.clone()])));
+            let mut texts =
+                ["in", "mm", "cm"].map(|u| r.with(&c.at, &format!("{} {u}", &r.line[c.at.clone()]))).to_vec();
+            texts.push(super::build::meant(r));
             let what = format!("The casing would be {} wide. Is it?", inches(c.v, r.units));
-            r.ask(c.at.clone(), what, texts.to_vec());
+            r.ask(c.at.clone(), what, texts);
         }
         if let (OpeningKind::Door, Some(s)) = (o.kind, &o.sill)
             && s.v > Length::ZERO

@@ -91,7 +91,7 @@ impl Outline {
         };
         match self.walls.get(wall) {
             Some(w) if self.walls.iter().all(|w| of_sheet(&w.name)) => w.name.clone(),
-            _ => (wall + 1).to_string(),
+            _ => wall.wrapping_add(1).to_string(),
         }
     }
 

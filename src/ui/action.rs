@@ -145,7 +145,7 @@ impl Command {
             Command::CopyOdds => "the odds are still being worked out",
             Command::PlanInWords | Command::FindStep | Command::WhatIf => "there is no plan yet",
             Command::PromiseDay => "the odds are still being worked out, or there are none",
-            Command::StartDays => "no day is asked for",
+            Command::StartDays => "no day is asked for, or it is a published network",
             Command::Options => "a published network has no options",
             _ => "not now",
         }
@@ -191,7 +191,7 @@ impl Command {
     pub fn help(self) -> &'static str {
         match self {
             Command::New => {
-                "Four questions, each of which can be left out, then a date; nothing is written until you save"
+                "Five questions, each of which can be left out, then a date; nothing is written until you save"
             }
             Command::Open => "A job file from this machine, by name or from the jobs you had open",
             Command::Save => "Write the job to its file; the text before stays beside it",

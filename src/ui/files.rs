@@ -253,7 +253,8 @@ impl Files {
         let Some(first) = paths.first().filter(|_| self.question().is_none()) else { return Outcome::Nothing };
         if let Some(begin) = &mut self.begin {
             // What is half answered is not thrown away for it.
-            begin.said = format!("{} is opened once these are answered or left.", question::name(first));
+            begin.said =
+                format!("{} was not opened: answer these or leave them, then drop it again.", question::name(first));
             return Outcome::Nothing;
         }
         let out = self.open_path(first, s);

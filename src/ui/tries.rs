@@ -81,7 +81,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, done: [bool; 3], out: &mut Vec<Action>) 
             let find = Command::Find.key_words(ui.ctx());
             ui.label(RichText::new(format!("{find} finds everything else.")).color(theme.quiet));
             let new = Command::New.key_words(ui.ctx());
-            if ui.button("A job of your own").on_hover_text(format!("Four questions, then a date ({new})")).clicked() {
+            if ui.button("A job of your own").on_hover_text(format!("Five questions, then a date ({new})")).clicked() {
                 out.push(Action::Do(Command::New));
             }
             if ui.button("Put these away").on_hover_text("The menu has them again").clicked() {

@@ -253,8 +253,8 @@ impl Window {
                 }
                 Told::Beside(r, what) if r == revision => self.besides.take(what),
                 Told::Broke(why) => self.files.fail(format!(
-                    "The plan could not be worked out: the program failed within ({why}). Your job is not touched; \
-                     save it. The next change is worked out anew."
+                    "Something could not be worked out ({why}). Your job is not touched; save it. Any change works \
+                     it out anew."
                 )),
                 _ => {}
             }
@@ -377,7 +377,8 @@ impl Window {
         {
             self.promising = Some(card);
         }
-        if let Some(mut finder) = self.finder.take() {
+        // A question lying on top has the keyboard; the box waits below it.
+        if let Some(mut finder) = self.finder.take_if(|_| !self.files.carded()) {
             let key = |c: Command| c.key_words(ui.ctx());
             let all = find::all(&scene, finder.steps, key, &|c| self.can(c));
             self.finder = finder.show(ui, &all, out).then_some(finder);

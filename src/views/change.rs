@@ -99,7 +99,7 @@ pub fn lost_days(before: &Outlook, after: &Outlook, new: &[LostTime]) -> LostDay
     let moves = clean_moves(before, after);
     let what = if new.iter().any(|l| l.house) { "the house not free for" } else { "" };
     let head = if what.is_empty() { format!("{} lost", days(lost)) } else { format!("{what} {}", days(lost)) };
-    let sentence = if lost < MOVED {
+    let sentence = if lost <= 0.0 && moves < MOVED {
         "No working time is lost: nobody was to work then; the date does not move.".into()
     } else if moves < MOVED {
         format!("{head}; the date does not move: {} had that time anyway.", used(before, &unique))
@@ -123,7 +123,7 @@ fn used(before: &Outlook, days: &[i64]) -> &'static str {
     if days.iter().any(|&d| dries(d)) { "drying" } else { "waiting time" }
 }
 
-/// A day written up, in a line: `Tue 9 Mar 2027 written up: as planned, 4 steps, 7.2 h`.
+/// A day written up, in a line: `Tue 9 Mar 2027 written up: as planned, 4 entries, 7.2 h`.
 pub fn day_line(job: &Job, day: chrono::NaiveDate) -> String {
     let Some(d) = job.log.iter().find(|d| d.day == day) else { return String::new() };
     let how = match d.how {

@@ -91,7 +91,7 @@ pub fn option_columns(all: &[OptionOf]) -> Vec<OptionColumn> {
     all.iter().enumerate().map(one).collect()
 }
 
-/// `safe 2 days sooner, 12.0 h more; another crew`.
+/// `safe 2 days sooner, 12.0 h more; differs in crew`.
 fn difference(first: &(&Sound, &Found, &Forecast), other: (&Sound, &Found, &Forecast), differs: &[&str]) -> String {
     let safe = |(s, _, f): &(&Sound, &Found, &Forecast)| f.day(s.job.confidence);
     let days = workdays_between(first.0, safe(first), safe(&other));
@@ -166,7 +166,7 @@ pub fn options_json(job_name: &str, all: &[OptionOf]) -> Value {
     json!({"job": job_name, "options": all.iter().zip(&columns).map(one).collect::<Vec<_>>(), "problems": []})
 }
 
-/// `3 options, safe at 8 in 10`.
+/// `3 side by side; safe is 8 in 10`.
 pub fn options_head(n: usize, confidence: f64) -> String {
     format!("{n} side by side; safe is {}", in_ten(confidence))
 }

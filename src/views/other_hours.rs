@@ -49,7 +49,8 @@ impl OtherHours {
                     Some(l) if from < l.from && l.to < close => {
                         vec![Hours { from, to: l.from }, Hours { from: l.to, to: close }]
                     }
-                    _ => vec![Hours { from, to: close }],
+                    _ if from < close => vec![Hours { from, to: close }],
+                    _ => Vec::new(),
                 };
                 day.push(EVENING);
                 day

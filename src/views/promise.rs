@@ -90,7 +90,7 @@ pub fn promise_day(sound: &Sound, f: &Forecast, day: i64) -> PromiseDay {
     }
 }
 
-/// `In 2 of 10 jobs like this you would be late, in 1 of 10 by 3 days or more.`
+/// `In 2 of 10 jobs like this you would be late, in half of those by 3 days or more.`
 fn means(sound: &Sound, f: &Forecast, day: i64) -> String {
     let n = f.sorted.len().max(1);
     let met = f.sorted.partition_point(|&x| x <= (day + 1) * DAY);
@@ -163,7 +163,7 @@ pub fn may_promise(job: &Job, day: chrono::NaiveDate, reason: &str) -> Result<()
 pub fn promise_lines(job: &Job) -> Vec<String> {
     let last = job.promises.len().saturating_sub(1);
     let one = |(i, p): (usize, &Promise)| {
-        let stands = if i == last { "in force" } else { "superseded" };
+        let stands = if i == last { "in force" } else { "replaced" };
         let why = if p.reason.is_empty() { String::new() } else { format!(": {}", p.reason) };
         format!(
             "{} promised on {} at {}, {stands}{why}",

@@ -34,5 +34,5 @@ pub fn degrees_stepped(units: Units, from: f64, by: i64) -> f64 {
 
 /// Hours of a day whose end is so many quarters of an hour later; none stays none.
 pub fn hours_stepped(hours: Option<Hours>, by: i64) -> Option<Hours> {
-    hours.map(|h| Hours { to: Hm((h.to.0 + 15 * by).clamp(h.from.0 + 15, 24 * 60)), ..h })
+    hours.map(|h| Hours { to: Hm((h.to.0 + 15 * by).clamp((h.from.0 + 15).min(24 * 60), 24 * 60)), ..h })
 }

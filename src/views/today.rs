@@ -119,7 +119,10 @@ fn doing(sound: &Sound, found: &Found, view: &PlanView, list: &[super::Portion],
             end: p.end,
             labor_min: labor,
             who: p.people.iter().filter_map(name).collect(),
-            place: step.place.and_then(|x| sound.job.places.get(x)).map_or_else(String::new, |x| x.name.clone()),
+            place: step
+                .place
+                .and_then(|x| sound.job.places.get(x))
+                .map_or_else(String::new, |x| if x.name.is_empty() { x.id.clone() } else { x.name.clone() }),
             load: if changes { load(sound, found, here) } else { Vec::new() },
             ready,
             goes_on: p.goes_on,
@@ -200,7 +203,16 @@ pub fn today_text(sound: &Sound, view: &TodayView) -> String {
         for w in &d.work {
             if !w.load.is_empty() {
                 out += "  ";
-                out += super::laid("", 8, &format!("to the {}: load {}", w.place, w.load.join(", "))).trim_start();
+                out += super::laid(
+                    "",
+                    8,
+                    &format!(
+                        "{}load {}",
+                        if w.place.is_empty() { String::new() } else { format!("to the {}: ", w.place) },
+                        w.load.join(", ")
+                    ),
+                )
+                .trim_start();
             }
             let s = &sound.graph.steps[w.step];
             let name = plain_name(sound, w.step);

@@ -277,7 +277,8 @@ fn damp(job: &Job) -> (String, Vec<(String, Vec<Edit>)>) {
         }
         if !here.is_empty() {
             said.extend(here);
-            let warm = Place { work_air: warmed(p.work_air, HEATED), off_air: warmed(p.off_air, HEATED), ..p.clone() };
+            let heated = |a: Air| warmed(a, a.temp_f.max(HEATED));
+            let warm = Place { work_air: heated(p.work_air), off_air: heated(p.off_air), ..p.clone() };
             if warm.work_air.rh() < limit {
                 heater.push(Edit::Place(i, Some(Box::new(warm))));
             }

@@ -361,7 +361,7 @@ fn apply_keeps_the_order_and_the_old_text() {
     let before = json(&["plan", &job, "--json"]);
     let out = call(&["plan", &job, "--apply"]);
     assert_eq!(out.code, 0, "{}", out.text);
-    assert!(out.text.contains("keeps this order now"), "{}", out.text);
+    assert!(out.text.contains("is written; the text before is in"), "{}", out.text);
     assert!(std::fs::read_to_string(&job).unwrap().contains("kept: ("));
     assert_eq!(std::fs::read_to_string(dir.path("powder.ron.bak")).unwrap(), text);
     assert_eq!(std::fs::read_to_string(dir.path("powder.with-comments.ron")).unwrap(), text);

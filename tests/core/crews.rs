@@ -62,8 +62,10 @@ fn two_people_with_weeks_of_their_own() {
             assert!((1..=3).contains(&weekday(&s, r.from.0)) && r.from.day() == r.to.day(), "{id}");
             // Bo's hours, the shorter ones, bind both: 8:15 to 16:05.
             assert!(r.from.0.rem_euclid(DAY) >= 495 && r.to.0.rem_euclid(DAY) <= 965, "{id}");
-            // 1.85 of the usual speed together.
-            assert!((r.labor_milli - (r.to.0 - r.from.0) * 1850).abs() <= 31 * 1850, "{id}: {r:?}");
+            // 1.85 of the usual speed together, the half hour of lunch left out; whole minutes.
+            let (a, b) = (r.from.0.rem_euclid(DAY), r.to.0.rem_euclid(DAY));
+            let lunch = if a < 780 && b > 750 { 30 } else { 0 };
+            assert!((r.labor_milli - (b - a - lunch) * 1850).abs() <= 2 * 1850, "{id}: {r:?}");
         }
     }
     assert_eq!(runs(&s, p, "down")[0].from.day(), 1);
@@ -104,7 +106,7 @@ fn a_helper_on_some_days_only() {
     let beside =
         |r: &&Run| r.people == [0] && p.runs.iter().any(|h| h.people == [1] && h.from <= r.from && r.to <= h.to);
     let slowed: Vec<&Run> = p.runs.iter().filter(beside).collect();
-    assert!(slowed.iter().all(|r| r.labor_milli <= (r.to.0 - r.from.0) * 900), "{slowed:?}");
+    assert!(!slowed.is_empty() && slowed.iter().all(|r| r.labor_milli <= (r.to.0 - r.from.0) * 900), "{slowed:?}");
 }
 
 /// Where there is a tradesman, one pair of hands at fit-up is his; carrying in and two-handed
@@ -128,7 +130,7 @@ fn fit_up_is_not_left_to_a_helper() {
 }
 
 /// Judged: one in the shop and one in the house from the first morning, and nobody drives
-/// between them within a day: each stays where his day began. The panels are primed in two halves, the
+/// between them more than once a day. The panels are primed in two halves, the
 /// second the morning after the first has left the racks, and are carried in on the Friday so
 /// that they rest over the weekend. That Friday costs a visit for half an hour, which a
 /// tradesman would take on for the two days of rest it saves. What he would do otherwise: one
@@ -156,7 +158,7 @@ fn a_shop_a_drive_away_and_racks_for_half() {
     dates.sort_by_key(|t| t.begin);
     let handled = dates[0].ready.iter().find(|r| r.0 == Stage::Handle).expect("primer has the stage").1;
     assert!(dates[1].begin >= handled);
-    // Nothing else may be in the booth while it is closed; carried in only after the second half.
+    // Carried in only after the second half.
     let in_house = p.timed(step(&s, p, "library/panels/carry-panels")).expect("planned");
     assert!(dates[1].ready.iter().any(|r| r.0 == Stage::Handle && r.1 <= in_house.begin));
     assert_ne!(found.proven, Proven::No);

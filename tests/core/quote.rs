@@ -66,7 +66,7 @@ fn options_stand_side_by_side_and_each_is_the_forecast_of_its_job() {
     let all = v["options"].as_array().expect("options");
     assert_eq!((all.len(), &all[0]["name"], &all[1]["name"]), (2, &"quick".into(), &"slow".into()));
     assert_eq!(all[1]["differs_in"], serde_json::json!(["crew"]));
-    // At four tenths of the pace the work takes longer, at the same labor hours by the rates.
+    // At four tenths of the pace the work takes longer.
     let time = |i: usize, what: &str| all[i][what].as_str().expect("a time").to_string();
     assert!(time(1, "clean_run") > time(0, "clean_run") && time(1, "safe_day") >= time(0, "safe_day"));
     // The option is what a job of its own says.
@@ -136,7 +136,7 @@ fn a_promise_is_made_written_and_followed_only_with_a_reason() {
     assert_eq!(call(&["promise", &file.path(), "--day", &safe, "--reason", "none"]).code, 2);
     assert_eq!(file.text(), text, "nothing was written");
     let out = call(&["promise", &file.path(), "--day", "2027-04-02", "--reason", "a shelf more"]);
-    assert!(out.code == 0 && out.text.contains("superseded") && out.text.contains("a shelf more"), "{}", out.text);
+    assert!(out.code == 0 && out.text.contains("replaced") && out.text.contains("a shelf more"), "{}", out.text);
     let job = desk::open(&file.text()).expect("reads").read.job;
     assert_eq!((job.promises.len(), job.promises[1].reason.as_str()), (2, "a shelf more"));
     assert_eq!(call(&["promise", &file.path(), "--day", "2026-01-01"]).code, 2);

@@ -53,12 +53,14 @@ fn a_job_that_goes_as_planned_keeps_its_plan_every_evening() {
             let name = |x: &(usize, i64, i64)| (s.sound.graph.steps[x.0].id.clone(), x.1, x.2);
             let seen = first.map(|(a, b)| (name(a), name(b)));
             if !alone && found.plan.finish != s.found.plan.finish {
-                eprintln!("{} day {day}: {} {} {seen:?}", s.name, s.found.plan.finish.0, found.plan.finish.0);
+                // Measured on the hall, whose walk-through has its days: three days, once five.
+                let off = (found.plan.finish.0 - s.found.plan.finish.0).abs();
+                assert!(off <= 5 * DAY, "{} day {day}: {seen:?}", s.name);
                 others += 1;
                 continue;
             }
             assert_eq!(found.plan.finish, s.found.plan.finish, "{} day {day}: {seen:?}", s.name);
-            moved += i64::from(seen.is_some() && alone);
+            moved += i64::from((seen.is_some() || was.len() != now.len()) && alone);
         }
         assert!(moved * 10 <= last, "{}: {moved} evenings of {last} go on in another order", s.name);
         // Two people share labor in whole minutes of each: now and then one is over or short.

@@ -74,7 +74,7 @@ fn a_lost_day_that_falls_wholly_into_drying_costs_nothing_and_says_so() {
     let means = v["means"].as_str().expect("a sentence");
     assert_eq!(means, "1 day lost; the date does not move: drying had that time anyway.");
     assert_eq!(v["change"]["before"]["clean_run"], v["change"]["after"]["clean_run"]);
-    // A day full of work costs, and what drying takes up of it is said.
+    // A day full of work costs.
     let file = File::new("costs", "powder");
     let v = json(&["lost", &file.path(), "--day", "2027-05-12", "--to", "2027-05-14", "--who", "Ilse", "--json"]);
     let (lost, moves) = (v["days_lost"].as_f64().expect("days"), v["date_moves"].as_f64().expect("days"));
@@ -251,7 +251,7 @@ fn what_went_as_planned_broke_no_rule() {
             (0..=last).map(|d| roomback::record::as_planned(&job, &s.sound.graph, &s.sound.setting, &s.found.plan, d));
         let log: Vec<_> = all.filter(|d| !d.steps.is_empty()).collect();
         job.log = log;
-        let as_of = Some(job.time_of(roomback::clock::At((last / 2) * roomback::clock::DAY)));
+        let as_of = Some(job.time_of(roomback::clock::At((last + 1) * roomback::clock::DAY)));
         let sound = desk::underway::asked_at(&job, as_of).expect("sound");
         let found = sound.plan(false).expect("a plan");
         let broke = roomback::views::broke(&sound, &found);
@@ -267,9 +267,11 @@ fn a_lived_day_by_the_commands_is_forecast_as_by_the_library() {
     let sound = desk::judge(&job).expect("sound");
     let found = sound.plan(false).expect("a plan");
     // Worlds in which work begins on the first day.
+    let mut worlds = 0;
     let lives = (0..60u64).map(|n| crate::lived::live(&sound, &found, 700_001 + 11 * n));
     let begun = |l: &crate::lived::Lived| l.plan.runs.iter().any(|r| r.from.day() == 0);
     for (world, lived) in lives.filter(begun).take(3).enumerate() {
+        worlds += 1;
         let mut by_hand = crate::lived::evening(&job, &sound, &lived, 1);
         by_hand.log.iter_mut().for_each(|d| d.steps.truncate(2));
         let file = File::new(&format!("lived-{world}"), "powder");
@@ -319,4 +321,5 @@ fn a_lived_day_by_the_commands_is_forecast_as_by_the_library() {
         let g = told.forecast(&plan, o).expect("odds");
         assert_eq!((f.day(0.5), f.clean_run), (g.day(0.5), g.clean_run), "world {world}");
     }
+    assert_eq!(worlds, 3);
 }

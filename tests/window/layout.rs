@@ -106,7 +106,7 @@ fn nothing_overlaps_and_nothing_is_outside() {
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
 }
 
-/// At every text size nothing is wider than the window and nothing lies over anything else.
+/// At every text size nothing is wider than the window or has no area.
 #[test]
 fn nothing_is_cut_off_at_any_text_size() {
     let mut wrong = Vec::new();

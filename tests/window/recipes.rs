@@ -6,7 +6,7 @@ use roomback::ui::action::Command;
 use crate::driver::{FEW, SMALL, Used};
 
 #[test]
-fn an_answer_of_the_walk_round_moves_the_date_and_is_saved() {
+fn an_answer_of_the_walk_round_says_what_it_changed_and_is_saved() {
     let mut w = Used::open("powder", SMALL, FEW);
     w.menu(Command::Measure);
     let before = w.named().into_iter().find(|n| n.name.starts_with("Walk-round: ")).expect("a walk-round").name;
@@ -19,6 +19,8 @@ fn an_answer_of_the_walk_round_moves_the_date_and_is_saved() {
     assert!(w.job_text().contains("out_of_square: 1.3") && w.job_text().contains("asked: [\"square\"]"));
     let after = w.named().into_iter().find(|n| n.name.starts_with("Walk-round: ")).unwrap().name;
     assert_ne!(before, after, "one less to be asked");
+    w.key(Command::Save);
+    assert!(w.folder.read("job.ron").contains("out_of_square: 1.3"));
 }
 
 #[test]

@@ -232,8 +232,9 @@ fn keep_one(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
         }
         if f.button("Keep this as an option…") {
             let name = state.asks.naming.trim().to_string();
-            let n = scene.job.options.len() + 1;
-            let name = if name.is_empty() { crate::views::numbered("option", n) } else { name };
+            let taken = |n: &String| *n == scene.job.option || scene.job.options.iter().any(|o| o.name == *n);
+            let free = || (1..).map(|n| crate::views::numbered("option", n)).find(|n| !taken(n)).unwrap_or_default();
+            let name = if name.is_empty() { free() } else { name };
             state.asks.naming.clear();
             edit(out, Edit::OptionKept(name));
         }

@@ -93,7 +93,7 @@ pub(super) fn delivery(ui: &mut Ui, scene: &Scene, state: &mut BenchState, i: us
         f.word("or as soon as it can be");
     });
     let list = all(scene);
-    needs(ui, of, "ordered after", &list, &d.id, &mut new.needs);
+    needs(ui, of, "is ordered after", &list, &d.id, &mut new.needs);
     before(ui, of, &list, &d.id, &mut new.before);
     if new != *d {
         edit(out, Edit::Delivery(i, Some(new)));
@@ -190,7 +190,7 @@ fn waits() -> Vec<((LinkKind, Option<Stage>), String)> {
     let begun = ((LinkKind::Ss, None), "begun".to_string());
     let ends = [
         ((LinkKind::Ff, None), "ends no sooner than its end".to_string()),
-        ((LinkKind::Sf, None), "ends no sooner than its begin".to_string()),
+        ((LinkKind::Sf, None), "ends no sooner than its start".to_string()),
     ];
     std::iter::once(done).chain(std::iter::once(begun)).chain(Stage::ALL.map(stage)).chain(ends).collect()
 }

@@ -449,7 +449,7 @@ fn a_saved_job_that_cannot_be_planned_says_so() {
 }
 
 #[test]
-fn a_file_dropped_on_the_questions_waits_for_them() {
+fn a_file_dropped_on_the_questions_leaves_them_and_is_said() {
     let folder = Folder::new("dropped-on-questions");
     let (mut f, mut s) = folder.opened();
     let other = folder.put("other.ron", &plain("Other"));
@@ -457,5 +457,5 @@ fn a_file_dropped_on_the_questions_waits_for_them() {
     f.begin.as_mut().unwrap().name = "Attic".into();
     assert_eq!(f.dropped(&[other], &mut s), Outcome::Nothing);
     let b = f.begin.as_ref().expect("still asked");
-    assert!(b.name == "Attic" && b.said.starts_with("other.ron"), "{}", b.said);
+    assert!(b.name == "Attic" && b.said.starts_with("other.ron was not opened"), "{}", b.said);
 }

@@ -105,8 +105,9 @@ pub fn show(ui: &mut Ui, scene: &Scene, index: usize, state: &mut DrawState, out
         state.chosen = None;
         state.typing = None;
     }
-    if state.room != index || state.pull.as_ref().is_some_and(|p| p.revision != scene.revision) {
-        state.pull = None;
+    let stale = state.room != index || state.pull.as_ref().is_some_and(|p| p.revision != scene.revision);
+    if stale && state.pull.take().is_some() && scene.question.is_some() {
+        out.push(Action::DropQuestion);
     }
     state.room = index;
     let room = state.what_if().unwrap_or(of_job).clone();

@@ -17,7 +17,7 @@ use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::bench::field::button;
 use crate::ui::theme::{self, Theme, plain, size};
-use crate::views::drawing;
+use crate::views::{drawing, entries::knock_on};
 
 /// Width of the room's number before its line.
 const NUMBER: f32 = 22.0;
@@ -286,9 +286,10 @@ fn commit(scene: &Scene, of: Option<(usize, &Room)>, key: &str, state: &mut Shee
     let text = draft.text.trim().to_string();
     if text.is_empty() {
         if let Some((i, room)) = of {
-            if room.surfaces.is_empty() {
+            let (more, told) = knock_on(job, &[Edit::Room(i, None)]);
+            if room.surfaces.is_empty() && told.is_empty() {
                 state.drafts.remove(key);
-                out.push(Action::Edit(vec![Edit::Room(i, None)]));
+                out.push(Action::Edit(std::iter::once(Edit::Room(i, None)).chain(more).collect()));
             } else {
                 state.taking = Some(room.id.clone());
             }
@@ -357,12 +358,15 @@ fn said(
     };
     let name = of.map_or("the next room", |(_, r)| called(r)).to_string();
     if let Some((i, room)) = of.filter(|(_, r)| state.taking.as_deref() == Some(&r.id)) {
+        let taken = Edit::Room(i, None);
+        let (more, told) = knock_on(scene.job, std::slice::from_ref(&taken));
         wrong(ui, &drawing::taking_words(room));
+        told.iter().for_each(|words| wrong(ui, words));
         ui.horizontal(|ui| {
             if button(ui, "Take it out", &format!("Take {name} out")) {
                 state.taking = None;
                 state.drafts.remove(key);
-                out.push(Action::Edit(vec![Edit::Room(i, None)]));
+                out.push(Action::Edit(std::iter::once(taken).chain(more).collect()));
             }
             if button(ui, "Leave it", &format!("Leave {name} in")) {
                 state.taking = None;

@@ -90,7 +90,7 @@ pub fn show(ui: &mut Ui, desk: &Desk, response: &Response, state: &mut DrawState
         return;
     }
     let entered = next || ui.input(|i| i.key_pressed(Key::Enter));
-    match read(&t, desk.scene.job.units).and_then(|l| change::typed(desk.room, t.of, l)) {
+    match read(&t, desk.scene.job.units).and_then(|l| change::typed(desk.room, desk.scene.job.units, t.of, l)) {
         Ok((room, part)) => {
             state.chosen = part.or(state.chosen);
             // Typed over by the same: a measure finer than it is shown stays as it is.

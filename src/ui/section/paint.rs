@@ -294,7 +294,11 @@ impl Pen<'_> {
         let galley = self.p.layout_no_wrap(text.to_string(), font, color);
         let base = galley.rows.first().and_then(|r| r.glyphs.first().map(|g| r.pos.y + g.pos.y)).unwrap_or(size);
         let top = pos2(at.x, at.y - base);
-        if halo {
+        if halo && role == Role::RibbonWord {
+            // Hatching would show between the letters: the word stands on paper.
+            let ground = Rect::from_min_size(top, galley.size()).expand2(vec2(2.0, -1.0));
+            self.p.rect_filled(ground, 0.0, self.theme.paper);
+        } else if halo {
             let paper = self.theme.paper;
             for (dx, dy) in
                 [(-1.5, 0.0), (1.5, 0.0), (0.0, -1.5), (0.0, 1.5), (-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0), (1.0, -1.0)]

@@ -218,7 +218,7 @@ impl<'a> Reader<'a> {
                 words(air),
                 format!(
                     "{when}: {} with a dew point of {}; the humidity follows from the two (Magnus form, \
-                     coefficients of Alduchov and Eskridge 1996, from memory)",
+                     coefficients of Alduchov and Eskridge 1996, not looked up again)",
                     temperature(units, air.temp_f),
                     temperature(units, air.dew_f)
                 ),
@@ -357,8 +357,7 @@ impl<'a> Reader<'a> {
         all.into_iter().flatten().collect::<Vec<_>>().join(" or ")
     }
 
-    /// Products of the plan that make no progress here at some hours of any week, though no
-    /// coat is wet in them now.
+    /// Products of the plan that make no progress here at some hours of any week.
     fn never(&self, place: usize, products: &[&Product]) -> Option<Cannot> {
         let spot = &self.sound.setting.spots[place];
         let stops = |air: Air| products.iter().filter(|p| stop(p, air).is_some()).map(|p| p.name.as_str()).collect();

@@ -203,7 +203,7 @@ fn sixteenth(feet: f64) -> Length {
 ///
 /// # Errors
 /// What cannot be, with what can.
-pub fn typed(room: &Room, of: Dim, to: Length) -> Result<(Room, Option<Part>), String> {
+pub fn typed(room: &Room, units: Units, of: Dim, to: Length) -> Result<(Room, Option<Part>), String> {
     let run = Run::of(room);
     let more = || "it must be more than nothing; measure it again".to_string();
     let nothing = || "there is nothing to measure any more".to_string();
@@ -225,13 +225,14 @@ pub fn typed(room: &Room, of: Dim, to: Length) -> Result<(Room, Option<Part>), S
             let wall = run.walls[s.wall].length;
             let most = Length((wall.0 - Length::from_feet(s.width).0).max(0));
             if to > most {
-                return Err(format!("it would pass the far corner; {most} is the most"));
+                return Err(format!("it would pass the far corner; {} is the most", most.print(units.style())));
             }
             let there = Spot { from: to.feet(), ..s };
             let over = |x: &Spot| x.from < there.from + s.width - FINE && there.from < x.from + x.width - FINE;
             if let Some(x) = spots(room, &run).iter().find(|x| x.measured && beside(x, &s) && over(x)) {
                 let what = super::name(room, Part::Opening(x.opening, x.copy));
-                let (a, b) = (Length::from_feet(x.from), Length::from_feet(x.from + x.width));
+                let said = |feet: f64| Length::from_feet(feet).print(units.style());
+                let (a, b) = (said(x.from), said(x.from + x.width));
                 return Err(format!("{what} stands there, from {a} to {b}"));
             }
             let (room, o) = placed(room, o, copy, to);
@@ -302,10 +303,14 @@ pub fn without(room: &Room, part: Part) -> Option<Room> {
                 out.boxes.remove(at);
             }
         }
-        Part::Opening(o, _) => {
+        Part::Opening(o, copy) => {
             let x = out.openings.get_mut(o)?;
             if x.count > 1 {
                 x.count -= 1;
+                // The first of several is the one measured from the corner.
+                if copy == 0 {
+                    x.from_corner = None;
+                }
             } else {
                 out.openings.remove(o);
             }

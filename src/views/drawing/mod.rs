@@ -333,6 +333,7 @@ pub fn line_number(room: usize) -> String {
 pub fn taking_words(room: &Room) -> String {
     let name = if room.name.is_empty() { &room.id } else { &room.name };
     match room.surfaces.len() {
+        0 => format!("Take {name} out of the job?"),
         1 => format!("Take {name} out of the job, with its surface and the recipe of it?"),
         n => format!("Take {name} out of the job, with its {n} surfaces and their recipes?"),
     }

@@ -172,7 +172,7 @@ fn an_opening_pulled_stops_at_its_neighbours_corner_and_ceiling() {
     assert!(pulled(&room, u, Target::End(0), -3.0).is_none() && pulled(&room, u, Target::End(0), -1.0).is_some());
     assert!(pulled(&room, u, Target::Ceiling(0), -2.0).is_none());
     // Nor is a place typed that another has.
-    let wrong = typed(&room, Dim::From(1, 0), feet(4.0)).unwrap_err();
+    let wrong = typed(&room, Units::FeetInches, Dim::From(1, 0), feet(4.0)).unwrap_err();
     assert!(wrong.contains("stands there, from 6' to 10'"), "{wrong}");
 }
 
@@ -192,14 +192,14 @@ fn edges_pulled_change_all_alike() {
 #[test]
 fn a_measure_typed_is_that_measure() {
     let feet = Length::from_feet;
-    let (room, _) = typed(&den(), Dim::Length(3), feet(9.0)).unwrap();
+    let (room, _) = typed(&den(), Units::FeetInches, Dim::Length(3), feet(9.0)).unwrap();
     assert_eq!(room.size.unwrap().width, feet(9.0));
-    let (room, part) = typed(&den(), Dim::From(0, 0), feet(1.0)).unwrap();
+    let (room, part) = typed(&den(), Units::FeetInches, Dim::From(0, 0), feet(1.0)).unwrap();
     assert_eq!((room.openings[0].from_corner, part), (Some(feet(1.0)), Some(Part::Opening(0, 0))));
-    assert!(typed(&den(), Dim::From(0, 0), feet(8.0)).unwrap_err().contains("7' 6\" is the most"));
-    assert!(typed(&den(), Dim::Width(0, 0), Length::ZERO).is_err());
-    assert!(typed(&den(), Dim::Height(9), feet(8.0)).is_err());
-    let (room, _) = typed(&cut(), Dim::Length(0), feet(9.0)).unwrap();
+    assert!(typed(&den(), Units::FeetInches, Dim::From(0, 0), feet(8.0)).unwrap_err().contains("7' 6\" is the most"));
+    assert!(typed(&den(), Units::FeetInches, Dim::Width(0, 0), Length::ZERO).is_err());
+    assert!(typed(&den(), Units::FeetInches, Dim::Height(9), feet(8.0)).is_err());
+    let (room, _) = typed(&cut(), Units::FeetInches, Dim::Length(0), feet(9.0)).unwrap();
     assert!(Run::of(&room).gap() < 1e-5, "{:?}", room.walls);
 }
 

@@ -103,10 +103,10 @@ fn every_line_of_the_corpus_comes_out_as_written() {
 }
 
 #[test]
-fn the_corpus_is_large_enough_and_half_of_it_is_not_easy() {
+fn the_corpus_is_large_enough_and_a_third_of_it_is_not_easy() {
     let all = lines();
     let asked = all.iter().filter(|(l, u)| !read(l, *u).questions.is_empty()).count();
-    assert!(all.len() >= 120 && asked >= 30, "{} lines, {asked} with questions", all.len());
+    assert!(all.len() >= 120 && asked * 3 >= all.len(), "{} lines, {asked} with questions", all.len());
     let mut sorted: Vec<(&str, bool)> = all.iter().map(|x| (x.0, x.1 == Units::Metric)).collect();
     sorted.sort_unstable();
     sorted.dedup();

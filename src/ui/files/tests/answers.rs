@@ -28,7 +28,7 @@ fn gone(name: &str, then: &Then, s: &Session, out: Outcome) {
         return;
     }
     if matches!(then, Then::New) {
-        // The job at hand stays until the last of the four questions.
+        // The job at hand stays until the last of the five questions.
         assert_eq!((out, s.job().name.as_str()), (Outcome::Nothing, "Mine"));
         return;
     }
