@@ -45,6 +45,38 @@ pub enum Command {
     Today(TodayArgs),
     /// How the date has moved: each evening on record, why, and the slip.
     Moved(JobArg),
+    /// What could be done to get days back: each way with its cost, what it wins and what the client
+    /// would notice; makes one so, takes one back, writes to the client.
+    WaysBack(WaysBackArgs),
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(group = clap::ArgGroup::new("what").args(["take", "take_back", "message"]))]
+pub struct WaysBackArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    #[command(flatten)]
+    pub as_of: AsOf,
+    /// Nothing that costs more.
+    #[arg(long, value_name = "DOLLARS", value_parser = dollars)]
+    pub budget: Option<f64>,
+    /// Makes the way of this number so: written into the job file with its order.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    pub take: Option<u32>,
+    /// Takes the way taken of this number back; days written up since stay.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..), conflicts_with = "budget")]
+    pub take_back: Option<u32>,
+    /// Takes it back although what it changed was changed again since.
+    #[arg(long, requires = "take_back")]
+    pub anyway: bool,
+    /// The message to the client, to copy: the new date, why, two priced choices.
+    #[arg(long)]
+    pub message: bool,
+}
+
+fn dollars(s: &str) -> Result<f64, String> {
+    let d = s.trim_start_matches('$').parse::<f64>().map_err(|_| "not dollars such as 400".to_string())?;
+    if (0.0..=1e6).contains(&d) { Ok(d) } else { Err("dollars from 0 to a million, such as 400".into()) }
 }
 
 #[derive(Debug, ClapArgs)]

@@ -35,6 +35,7 @@ pub fn run(args: Args) -> Output {
         Some(Command::Lost(a)) => super::site::lost(&a),
         Some(Command::Today(a)) => super::site::today(&a),
         Some(Command::Moved(a)) => super::site::moved(&a),
+        Some(Command::WaysBack(a)) => super::ways::ways_back(&a),
     };
     done.unwrap_or_else(|out| out)
 }

@@ -9,6 +9,7 @@ mod args;
 mod commands;
 mod quote;
 mod site;
+mod ways;
 
 use std::ffi::{OsStr, OsString};
 use std::path::PathBuf;

@@ -8,6 +8,7 @@ mod offer;
 pub mod starts;
 pub mod underway;
 mod ways;
+pub mod ways_back;
 
 use std::sync::Arc;
 
@@ -142,6 +143,11 @@ impl Sound {
     pub fn plan_until(&self, improve: bool, cancel: Cancel) -> Result<Found, Stuck> {
         let improve = improve || self.kept.is_none();
         search::steady(&self.job, &self.graph, &self.setting, self.kept.as_ref(), &self.holds, improve, cancel)
+    }
+
+    /// The net of these methods.
+    pub(crate) fn net_of(&self, methods: &[usize]) -> Net<'_> {
+        Net::new(&self.graph, &self.setting, methods)
     }
 
     /// The net of a plan's methods.

@@ -7,9 +7,9 @@ use chrono::NaiveDate;
 
 use super::{
     Calendar, Change, DayLog, Decision, Delivery, Evening, Hold, House, Job, KeptOrder, LostTime, MOST_OPTIONS,
-    OwnStep, Person, Place, Promise, Room, Surface, Target, Units, Visit, difference, with_option,
+    OwnStep, Person, Place, Promise, Room, Surface, TakenWay, Target, Units, Visit, difference, with_option,
 };
-use crate::trade::{Product, Rate, Recipe, Risks};
+use crate::trade::{Extra, Product, Rate, Recipe, Risks};
 
 /// One change. An index is that of the list in the job; at its end it adds, `None` takes out.
 #[derive(Clone, Debug, PartialEq)]
@@ -44,6 +44,12 @@ pub enum Edit {
     Product(Product),
     /// The job's own copy of a recipe, by its id.
     Recipe(Box<Recipe>),
+    /// The job's own row of what an extra costs, by its id.
+    Extra(Extra),
+    /// Takes a way back: its records in place of those there, and the way into the list.
+    WayTaken(Box<TakenWay>),
+    /// Takes the way of this place in the list back: what it changed is as it was before.
+    WayTakenBack(usize),
     /// Back to the table's row of this id.
     StarterRate(String),
     StarterProduct(String),
@@ -132,6 +138,9 @@ impl Edit {
             Edit::Rate(row) => put_row(&mut job.rates, row, |r| &r.id),
             Edit::Product(row) => put_row(&mut job.products, row, |p| &p.id),
             Edit::Recipe(r) => put_row(&mut job.recipes, r, |r| &r.id),
+            Edit::Extra(row) => put_row(&mut job.extras, row, |e| &e.id),
+            Edit::WayTaken(way) => way.take(job),
+            Edit::WayTakenBack(at) => TakenWay::take_back(job, *at),
             Edit::StarterRate(id) => job.rates.retain(|r| r.id != *id),
             Edit::StarterProduct(id) => job.products.retain(|p| p.id != *id),
             Edit::Hold(hold) => {
@@ -175,6 +184,7 @@ impl Edit {
                 | Edit::Visit(_, None)
                 | Edit::Lost(_, None)
                 | Edit::OptionOut(_)
+                | Edit::WayTakenBack(_)
         )
     }
 
@@ -203,6 +213,9 @@ impl Edit {
             Edit::Rate(r) => format!("the rate of {}", r.name),
             Edit::Product(p) => format!("the drying of {}", p.name),
             Edit::Recipe(r) => format!("the recipe {}", r.name),
+            Edit::Extra(e) => format!("what {} costs", e.name),
+            Edit::WayTaken(w) => w.words.clone(),
+            Edit::WayTakenBack(_) => "a way back taken back".into(),
             Edit::StarterRate(id) | Edit::StarterProduct(id) => format!("back to the starter row of {id}"),
             Edit::Hold(h) => format!("{} kept waiting", h.step),
             Edit::Release(step) => format!("{step} no longer kept waiting"),

@@ -12,6 +12,7 @@ mod options;
 mod problem;
 mod rooms;
 mod steps;
+mod taken;
 
 pub use calendar::*;
 pub use edit::{Edit, edited, free_id};
@@ -21,12 +22,13 @@ pub use options::*;
 pub use problem::*;
 pub use rooms::*;
 pub use steps::*;
+pub use taken::*;
 
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
 pub use crate::trade::Switch;
-use crate::trade::{Product, Rate, Recipe, Risks};
+use crate::trade::{Extra, Product, Rate, Recipe, Risks};
 
 /// The job file's version this program writes.
 pub const FORMAT: u32 = 1;
@@ -114,6 +116,10 @@ pub struct Job {
     pub rates: Vec<Rate>,
     pub products: Vec<Product>,
     pub recipes: Vec<Recipe>,
+    /// What getting a day back costs, where it differs from the table.
+    pub extras: Vec<Extra>,
+    /// Ways back that were taken, with what each changed, in the order they were taken.
+    pub taken: Vec<TakenWay>,
     /// The moment it is asked at: what was written up before it is a fact. None asks for the
     /// plan from the first day. Not part of the file.
     #[serde(skip)]
@@ -153,6 +159,8 @@ impl Default for Job {
             rates: Vec::new(),
             products: Vec::new(),
             recipes: Vec::new(),
+            extras: Vec::new(),
+            taken: Vec::new(),
             as_of: None,
         }
     }

@@ -23,6 +23,7 @@ mod rows;
 mod scalar;
 mod scope;
 mod shorthand;
+mod taken;
 mod values;
 
 pub(crate) use near::nearest;
@@ -253,6 +254,7 @@ pub fn schema() -> Vec<(&'static str, &'static [Field])> {
         job::DateHours,
         job::Calendar,
         job::Place,
+        job::AirFrom,
         clock::Air,
         job::Room,
         job::Size,
@@ -285,6 +287,10 @@ pub fn schema() -> Vec<(&'static str, &'static [Field])> {
         job::Evening,
         job::MovedBy,
         job::Worked,
+        trade::Extra,
+        job::TakenWay,
+        job::Records,
+        job::RoomSurface,
         trade::Rate,
         trade::Product,
         trade::Stages,

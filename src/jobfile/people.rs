@@ -2,7 +2,7 @@
 
 use super::reader::{record, words};
 use crate::job::{
-    Calendar, DateHours, Day, DayLog, Decision, Delivery, Evening, Hold, Hours, House, How, Job, JobOption, KeptOrder,
+    AirFrom, Calendar, DateHours, Day, DayLog, Decision, Delivery, Evening, Hold, Hours, House, How, Job, JobOption, KeptOrder,
     LostCause, LostTime, MovedBy, Person, Place, PlaceKind, Promise, Study, Target, TargetKind, Units, Visit, Week,
     Worked,
 };
@@ -39,6 +39,8 @@ record!(Job, "the job", Job::default(), {
     rates,
     products,
     recipes,
+    extras,
+    taken,
 }, { as_of: None });
 
 words!(Units, "a way to write lengths", { "feet_inches" => FeetInches, "metric" => Metric });
@@ -88,6 +90,7 @@ record!(Person, "a person", Person::default(), {
     week,
     days_off,
     dates,
+    stays_from,
 });
 
 record!(DateHours, "the hours of a date", DateHours { day: Job::default().start, hours: Vec::new() }, {
@@ -104,12 +107,20 @@ record!(Place, "a place", Place::default(), {
     air_days,
     air_hours,
     fan,
+    later_air,
     open_to,
     racks [0 to 10000],
     away_min [0 to 600],
     beside,
     dust_control,
 });
+
+record!(
+    AirFrom,
+    "the air from a day on",
+    AirFrom { day: Job::default().start, work_air: Place::default().work_air, off_air: Place::default().off_air, fan: false },
+    { day required, work_air required, off_air required, fan }
+);
 
 record!(Delivery, "a delivery", Delivery::default(), {
     id,

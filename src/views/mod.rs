@@ -42,6 +42,8 @@ mod today;
 mod underway;
 mod steps;
 pub mod typed;
+mod message;
+mod ways_back;
 pub mod walkround;
 
 pub use air::{air_json, air_text};
@@ -64,6 +66,7 @@ pub use promise::{
     promise_text,
 };
 pub use said::said_day;
+pub use message::{message_json, message_text};
 pub use sheet::{line_json, line_text, sheet_json, sheet_text};
 pub use starts::{ask_words, latest_words, safe_words, start_words};
 pub use strip::{
@@ -72,6 +75,10 @@ pub use strip::{
 pub use study::{cpm_json, cpm_text, units};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
 pub use today::{DaySheet, Doing, ToOrder, TodayView, today_json, today_text};
+pub use ways_back::{
+    WayRow, best_words, dollars, lever_words, notice, stands_words, taken_json, taken_text, taken_words, way_rows, way_words, ways_head,
+    ways_json, ways_text,
+};
 pub use underway::{Broke, as_of_json, as_of_line, broke, broke_json, moment_words, read_moment, stands};
 
 /// Words laid out from column `at` on, no line past column 100; `first` stands before them.

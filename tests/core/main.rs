@@ -31,3 +31,4 @@ mod statistics;
 mod trade;
 mod underway;
 mod verify;
+mod ways;
