@@ -111,6 +111,37 @@ pub fn grow(
     Ok(Forecast { seed: o.seed, trials, clean_run, finish, sorted, labor, causes, on_date, origin: net.set.origin })
 }
 
+/// When each of the first `trials` trials ends (whole blocks of 500), and nothing else of them: the
+/// finishes of [`forecast`]. None where it was stopped.
+///
+/// # Errors
+/// [`Stuck`] when the order cannot be carried out in some world.
+pub fn finishes(
+    job: &Job,
+    net: &Net,
+    order: &Order,
+    (seed, trials): (u64, usize),
+    columns: &Columns,
+    cancel: &(dyn Fn() -> bool + Sync),
+) -> Result<Option<Vec<i64>>, Stuck> {
+    let model = Model::with(job, net, seed, columns);
+    let (acting, prepared) = (Acting::of(job), Prepared::new(net, order));
+    let mut out = Vec::with_capacity(trials);
+    for k in 0..trials.div_ceil(BLOCK) {
+        if cancel() {
+            return Ok(None);
+        }
+        let block = Block::new(&model, net, k as u32);
+        for part in 0..PARTS {
+            if cancel() {
+                return Ok(None);
+            }
+            out.extend(sample(net, &prepared, &model, &block, part, acting, false)?.finish);
+        }
+    }
+    Ok(Some(out))
+}
+
 /// Parts put together to blocks, up to the first block that is not whole.
 fn whole_blocks(parts: Vec<Option<Result<Sampled, Stuck>>>) -> Vec<Result<Sampled, Stuck>> {
     let mut out = Vec::new();

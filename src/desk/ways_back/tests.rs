@@ -195,26 +195,44 @@ fn somebody_who_stays_makes_fewer_trips_and_evenings_are_quiet() {
     let plan = stays.plan(false).expect("a plan").plan;
     assert!(verify(&stays.graph, &stays.setting, &plan).is_empty());
     assert!(trips(&found.plan) > 0 && trips(&plan) <= trips(&found.plan));
-    // Plans made without the rule are found out.
-    let texts = [
-        include_str!("../../../sample-jobs/study.ron"),
-        include_str!("../../../sample-jobs/house.ron"),
-        include_str!("../../../sample-jobs/hall.ron"),
-        include_str!("../../../sample-jobs/nursery.ron"),
-    ];
-    let found_out = texts.iter().any(|text| {
-        let free = sample(text);
-        let plan = free.plan(false).expect("a plan").plan;
-        let mut bound = free.setting.clone();
-        bound.workers.iter_mut().for_each(|w| w.stays_from = Some(0));
-        let faults = verify(&free.graph, &bound, &plan);
-        faults.iter().any(|f| f.kind == crate::schedule::FaultKind::Trip)
-    });
-    assert!(found_out);
+    // A plan made without the rule is found out: off to the shop while the hall has work.
+    let free = sample(
+        r#"(format: 1, name: "two places", start: "2027-03-01", crew: [(id: "noor", name: "Noor")],
+            places: [(id: "hall"), (id: "shop", kind: shop, away_min: 20)],
+            steps: [(id: "a", place: "hall", hours: (1, 2, 3)), (id: "b", place: "shop", hours: (1, 2, 3)),
+                (id: "c", place: "hall", hours: (1, 2, 3))],
+            kept: (order: ["a", "b", "c"]))"#,
+    );
+    let went = free.plan(false).expect("a plan").plan;
+    assert_eq!(trips(&went), 1);
+    let mut bound = free.setting.clone();
+    bound.workers[0].stays_from = Some(0);
+    let faults = verify(&free.graph, &bound, &went);
+    assert!(faults.iter().any(|f| f.kind == crate::schedule::FaultKind::Trip), "{faults:?}");
+    bound.workers[0].stays_from = Some(1);
+    assert!(verify(&free.graph, &bound, &went).is_empty());
+    let lever = Lever::Stay { person: 0, from: free.job.start };
+    let stayed = judge(&edited(&free.job, &lever.edits(&free.job, &free.graph)));
+    let stayed = stayed.expect("sound").plan(false).expect("a plan").plan;
+    assert_eq!(trips(&stayed), 0);
     let evenings = Lever::Evenings { person: 0, days: vec![day] };
     let late = edited(&sound.job, &evenings.edits(&sound.job, &sound.graph));
     assert_eq!(late.calendar.noise.map(|n| n.to), Some(crate::job::EVENING_FROM));
     let empty = Job { house: crate::job::House { occupied: false, ..sound.job.house.clone() }, ..sound.job.clone() };
     assert_eq!(edited(&empty, &evenings.edits(&empty, &sound.graph)).calendar.noise, None);
 
+}
+
+#[test]
+fn the_job_as_it_stands_is_forecast_as_everywhere_else() {
+    let job = late_study();
+    let (sound, found) = standing(&job, &|| false).expect("sound").expect("a plan");
+    let o = crate::forecast::Options { trials: 1_000, seed: job.seed, cause_trials: 0 };
+    let f = sound.forecast(&found, o).expect("odds");
+    let net = sound.net(&found);
+    let columns = crate::forecast::columns::Columns::default();
+    let same = crate::forecast::finishes(&job, &net, &found.plan.order, (job.seed, 1_000), &columns, &|| false);
+    assert_eq!(same, Ok(Some(f.finish)));
+    let stopped = crate::forecast::finishes(&job, &net, &found.plan.order, (job.seed, 500), &columns, &|| true);
+    assert_eq!(stopped, Ok(None));
 }

@@ -1,11 +1,12 @@
 //! One way worked out: its job judged, an order looked for from the kept one, the trials drawn.
 
-use super::super::chain::{carried, dispatched, sample};
+use super::super::chain::{carried, dispatched};
 use super::super::{Cancel, Sound, judge};
 use super::paid::{Side, lines};
 use super::{Days, Lever, days_of};
 use crate::clock::{At, UNIT};
 use crate::forecast::columns::Columns;
+use crate::forecast::finishes;
 use crate::job::{Hold, Job, KeptOrder, Until, edited};
 use crate::schedule::{Order, Plan};
 use crate::search::{Bound, Found, keep, orders_from, steadiest_of};
@@ -94,10 +95,9 @@ impl<'a> Ground<'a> {
             order = best.unwrap_or(order);
         }
         let found = if order == kept { stands } else { dispatched(&fixed, &order).ok()? };
-        let forecast = sample(&self.columns, &fixed, &found, None, trials, 0, cancel).ok()?;
-        if forecast.trials < trials {
-            return None;
-        }
+        let net = fixed.net(&found);
+        let what = (bare.seed, trials);
+        let finish = finishes(&bare, &net, &found.plan.order, what, &self.columns, cancel).ok()??;
         let old = Side { job: &base.job, graph: &base.graph, setting: &base.setting, plan: &self.found.plan };
         let new = Side { job: &bare, graph: &free.graph, setting: &free.setting, plan: &found.plan };
         let cost = if levers.is_empty() { Vec::new() } else { lines(levers, &old, &new) };
@@ -107,7 +107,7 @@ impl<'a> Ground<'a> {
             cost,
             job,
             plan: found.plan,
-            finish: forecast.finish,
+            finish,
             schedules: tried.schedules,
         })
     }
