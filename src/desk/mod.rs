@@ -8,6 +8,7 @@ mod offer;
 pub mod starts;
 pub mod underway;
 mod ways;
+pub mod write_up;
 
 use std::sync::Arc;
 
