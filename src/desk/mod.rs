@@ -9,6 +9,7 @@ pub mod starts;
 pub mod underway;
 mod ways;
 pub mod ways_back;
+pub mod write_up;
 
 use std::sync::Arc;
 
