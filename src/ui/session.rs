@@ -55,6 +55,9 @@ fn moves_work(edit: &Edit) -> bool {
             | Edit::Evening(_)
             | Edit::Day(..)
             | Edit::Lost(..)
+            | Edit::Extra(_)
+            | Edit::WayTaken(_)
+            | Edit::WayTakenBack(_)
     )
 }
 

@@ -45,6 +45,7 @@ mod steps;
 pub mod typed;
 mod message;
 mod ways_back;
+mod ways_chart;
 pub mod walkround;
 
 pub use air::{air_json, air_text};
@@ -77,9 +78,10 @@ pub use study::{cpm_json, cpm_text, units};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
 pub use today::{DaySheet, Doing, ToOrder, TodayView, today_json, today_text};
 pub use ways_back::{
-    WayRow, best_words, dollars, lever_words, notice, stands_words, taken_json, taken_text, taken_words, way_rows, way_words, ways_head,
+    WayRow, best_words, changed_words, dollars, lever_words, notice, stands_words, taken_json, taken_text, taken_words, progress_words, way_rows, ways_button, way_words, ways_head,
     ways_json, ways_text,
 };
+pub use ways_chart::{WayMark, WaysChart};
 pub use underway::{Broke, as_of_json, as_of_line, broke, broke_json, moment_words, read_moment, stands};
 
 /// Words laid out from column `at` on, no line past column 100; `first` stands before them.

@@ -272,6 +272,35 @@ fn tag_words(tag: Tag) -> &'static str {
     }
 }
 
+impl WayRow {
+    /// `The client would notice: ...`; empty where nothing.
+    pub fn notice_words(&self) -> String {
+        if self.notice.is_empty() { String::new() } else { format!("The client would notice: {}.", self.notice) }
+    }
+}
+
+/// How far the work on them has got.
+pub fn progress_words(a: Option<&Answer>) -> String {
+    match a {
+        None => "Working ways out…".into(),
+        Some(a) => format!("Working ways out: {} of {}", a.done, a.of),
+    }
+}
+
+/// The button that asks for them.
+pub fn ways_button(job: &Job) -> &'static str {
+    if job.log.is_empty() { "Ways to be safer…" } else { "Ways back…" }
+}
+
+/// What is lost when a way is taken back whose records were changed since.
+pub fn changed_words(t: &TakenWay, job: &Job) -> String {
+    let list = t.changed_since(job).join(", ");
+    format!(
+        "{list} changed since \"{}\" was taken. Taking it back puts that as it was before, and what was changed since is lost; undo brings it back.",
+        t.words
+    )
+}
+
 /// The rows of an answer.
 pub fn way_rows(a: &Answer) -> Vec<WayRow> {
     let row = |(i, w): (usize, &Way)| {

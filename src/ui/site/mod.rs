@@ -9,6 +9,7 @@
 mod column;
 mod lost;
 mod moved;
+mod ways;
 mod write;
 
 use std::sync::Arc;
@@ -42,6 +43,7 @@ pub struct SiteState {
     /// Why nothing was done, where that is said.
     cause: Option<crate::job::LostCause>,
     moved: moved::MovedState,
+    pub ways: ways::WaysState,
     read: Option<Arc<Read>>,
 }
 
@@ -76,7 +78,7 @@ impl SiteState {
 
     /// Whether a card of the page has the keyboard.
     pub fn carded(&self) -> bool {
-        self.editing.is_some() || self.losing.is_some()
+        self.editing.is_some() || self.losing.is_some() || self.ways.carded()
     }
 
     /// Days whose plan of the evening before is wanted: the one being written up, the last one
@@ -148,6 +150,7 @@ impl Page<'_> {
         CentralPanel::default().frame(paper).show(ui, |ui| {
             section::show(ui, scene, self.section, out);
         });
+        ways::cards(ui, scene, &mut self.state.ways, out);
         if let Some(mut card) = self.state.editing.take()
             && write::show(ui, scene, shown, &mut card, out)
         {
