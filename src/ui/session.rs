@@ -51,6 +51,8 @@ fn moves_work(edit: &Edit) -> bool {
             | Edit::OptionName(_)
             | Edit::Promised(_)
             | Edit::Evening(_)
+            | Edit::Changed(_)
+            | Edit::Closed(_)
     )
 }
 

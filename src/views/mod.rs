@@ -8,12 +8,14 @@ pub mod air;
 mod cautions;
 mod chance;
 mod change;
+mod change_order;
 pub mod choices;
 mod dates;
 mod days;
 mod drytime;
 pub mod drawing;
 pub mod eating;
+mod ending;
 pub mod entries;
 pub mod face;
 mod figure;
@@ -48,8 +50,13 @@ pub use air::{air_json, air_text};
 pub use cautions::{cautions, cautions_text};
 pub use chance::chance_words;
 pub use change::{LostDays, change_json, change_text, clean_moves, day_json, day_line, lost_days};
+pub use change_order::{effect_words, order_json, order_text, orders_text, promise_words};
 pub use dates::{Almanac, day_words, instant_words, iso, iso_day};
 pub use days::{Portion, portions, trip_minutes, working_days};
+pub use ending::{
+    OwnRate, book_json, book_text, ending_json, ending_text, own_rates, rates_json, rates_line, rates_text,
+    scores_text, undecided, whose,
+};
 pub use figure::{Figure, and_more, numbered, numbered_from_second, numbered_of, whole};
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::{forecast_text, in_ten};
@@ -72,7 +79,10 @@ pub use strip::{
 pub use study::{cpm_json, cpm_text, units};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
 pub use today::{DaySheet, Doing, ToOrder, TodayView, today_json, today_text};
-pub use underway::{Broke, as_of_json, as_of_line, broke, broke_json, moment_words, read_moment, stands};
+pub use underway::{
+    Broke, as_of_json, as_of_line, broke, broke_json, moment_words, open_days, open_line, open_words, read_moment,
+    stands,
+};
 
 /// Words laid out from column `at` on, no line past column 100; `first` stands before them.
 fn laid(first: &str, at: usize, text: &str) -> String {

@@ -5,6 +5,7 @@ mod commands;
 mod crews;
 mod dispatch;
 mod engine;
+mod facts;
 mod ids;
 mod islands;
 mod job_file;
