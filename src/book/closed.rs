@@ -60,12 +60,16 @@ pub fn workdays(from: NaiveDate, to: NaiveDate) -> i64 {
     sign * a.iter_days().skip(1).take_while(|d| *d <= b).filter(weekday).count() as i64
 }
 
+/// A row without a range of its own is taken to be right within a quarter (judgement).
+const NARROW: f64 = 1.25;
+
 /// Whether a rate lies far outside a range: twice as far from the typical value as its end is,
-/// in the logarithm. By the range's own word that is 1 job in 200 to each side.
+/// in the logarithm. By the range's own word that is 1 job in 200 to each side. A range narrower
+/// than a quarter to a side counts as that wide.
 pub fn far_outside(rate: f64, (low, typ, high): Triple) -> bool {
     let end = if rate < typ { low } else { high };
     let (off, reach) = (libm::log(rate / typ).abs(), libm::log(end / typ).abs());
-    off > 2.0 * reach.max(1e-9)
+    off > 2.0 * reach.max(libm::log(NARROW))
 }
 
 impl Book {
@@ -93,7 +97,11 @@ impl Book {
         if seen.is_empty() {
             return kept.cloned();
         }
-        let learned = Learned::starter((from.low, from.typ, from.high))?.after(&seen);
+        let range = match from.low < from.high {
+            true => (from.low, from.typ, from.high),
+            false => (from.typ / NARROW, from.typ, from.typ * NARROW),
+        };
+        let learned = Learned::starter(range)?.after(&seen);
         let (low, typ, high) = learned.triple();
         // Four digits are more than any job shows.
         let round = |x: f64| {
@@ -175,6 +183,8 @@ mod tests {
         let range = (0.5, 1.0, 2.0);
         assert!(!far_outside(1.0, range) && !far_outside(3.9, range) && !far_outside(0.26, range));
         assert!(far_outside(4.1, range) && far_outside(0.24, range));
+        // A row without a range: half as much again, and a little more.
+        assert!(!far_outside(1.5, (1.0, 1.0, 1.0)) && far_outside(1.6, (1.0, 1.0, 1.0)));
     }
 
     #[test]

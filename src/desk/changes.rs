@@ -71,6 +71,11 @@ pub fn add(job: &Job, graph: &WorkGraph, a: &Added) -> Result<Scope, String> {
         let product = coat.map(|c| &graph.products[c.product])?;
         [Stage::Recoat, Stage::Handle].into_iter().find(|&s| product.hours.hours(s).is_some())
     };
+    // What nobody listed comes after all other work of its room without being told.
+    let unlisted = |n: &String| graph.steps.iter().any(|s| s.id == *n && s.role == Role::Unlisted);
+    if let Some(n) = a.after.iter().find(|n| unlisted(n)) {
+        return Err(format!("{n} comes after all other work of its room; name another step"));
+    }
     let need = |n: &String| Need { step: n.clone(), link: Default::default(), dry: dry(n), lag: 0.0, longest: None };
     let step = OwnStep {
         id: id.clone(),
@@ -81,7 +86,7 @@ pub fn add(job: &Job, graph: &WorkGraph, a: &Added) -> Result<Scope, String> {
         hands: Hands::default(),
         flags: Flags { set_down: true, ..Flags::default() },
         needs: a.after.iter().map(need).collect(),
-        before: a.before.clone(),
+        before: a.before.iter().filter(|n| !unlisted(n)).cloned().collect(),
         ..OwnStep::default()
     };
     let edits = vec![Edit::OwnStep(job.steps.len(), Some(Box::new(step)))];

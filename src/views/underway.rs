@@ -138,9 +138,22 @@ pub fn broke(sound: &Sound, found: &Found) -> Vec<Broke> {
     let mut out = Vec::new();
     for (step, x) in facts.steps.iter().enumerate() {
         let Some(begun) = x.begun.filter(|_| sound.graph.steps[step].kind == Kind::Labor) else { continue };
+        let scuffed = net.scuff[step].is_some_and(|s| facts.steps[s].begun.is_some());
         for d in &net.deps[step] {
             // A step not in the plan was not needed; ones still open are so after this one.
             let Some(before) = plan.timed(d.from) else { continue };
+            let past = d.longest.filter(|_| !scuffed).and_then(|l| window_past(sound, d.from, before.end, l));
+            if let Some(past) = past.filter(|p| *p <= begun) {
+                let sentence = format!(
+                    "{} was begun {} on {}, whose time for the next coat was over {}; it wanted a scuff-sand first",
+                    name(step),
+                    a.short(begun),
+                    name(d.from),
+                    a.short(past)
+                );
+                out.push(Broke { step, of: d.from, at: begun, sentence });
+                continue;
+            }
             let (met, what) = match d.ask {
                 Ask::Dry(stage) => {
                     let ready = before.ready.iter().find(|r| r.0 == stage).map_or(before.end, |r| r.1);
@@ -191,6 +204,14 @@ pub fn broke_json(sound: &Sound, found: &Found) -> Value {
         .iter()
         .map(|b| json!({"step": id(b.step), "of": id(b.of), "at": a.json(b.at), "sentence": b.sentence}))
         .collect()
+}
+
+/// The first minute past the recoat window of a coat, by its own clock.
+fn window_past(sound: &Sound, step: usize, ended: At, longest: i64) -> Option<At> {
+    let s = &sound.graph.steps[step];
+    let (Some(coat), Some(place)) = (s.coat, s.place) else { return Some(At(ended.0 + longest + 1)) };
+    let clocks = sound.setting.dry(coat.product, place)?;
+    clocks.of(Stage::Recoat).reach(ended.0, longest * crate::clock::UNIT + 1).ok().map(At)
 }
 
 fn dust_free(plan: &Plan, step: usize) -> Option<At> {

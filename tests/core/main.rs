@@ -4,6 +4,7 @@ mod calendars;
 mod commands;
 mod crews;
 mod dispatch;
+mod ending;
 mod engine;
 mod facts;
 mod ids;
