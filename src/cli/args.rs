@@ -7,7 +7,7 @@ use clap::{Args as ClapArgs, Parser, Subcommand};
 /// The date a finish carpenter and painter can promise for a room, with its odds.
 ///
 /// Without a command: the window, on the last job or the sample that comes with it; `roomback
-/// JOB.ron` opens that job in it. Where no window can be opened, the forecast in text.
+/// JOB.ron` opens that job in it, and `--today DAY` has the window take it to be that day. Where no window can be opened, the forecast in text.
 #[derive(Debug, Parser)]
 #[command(name = "roomback", version, disable_help_subcommand = true)]
 pub struct Args {

@@ -10,9 +10,9 @@ use super::Output;
 use super::apply::{Applied, written};
 use super::args::{JobArg, LogArgs, LostArgs, TodayArgs};
 use super::commands::{Done, found, json_text, open_at, open_sound, put_applied, refused, too_far};
-use crate::clock::DAY;
+use crate::desk::write_up::{Said, written_up};
 use crate::desk::{AT_REST, Sound, evening, evening::Outlook, underway};
-use crate::job::{DayLog, Edit, Hm, Hours, How, Job, LostCause, LostTime, Worked, edited};
+use crate::job::{DayLog, Edit, How, Job, LostCause, LostTime, Worked, edited};
 use crate::work::Kind;
 use crate::{jobfile, search, store, views};
 
@@ -96,38 +96,13 @@ fn log_locked(a: &LogArgs) -> Done {
     }
     let refuse = |p: Vec<_>| refused(&a.job, &p);
     let mut is = was.clone();
-    if a.as_planned {
-        for day in a.day.iter_days().take_while(|d| *d <= to) {
-            let (mut entry, works) = evening::day_as_planned(&is, day).map_err(refuse)?;
-            if entry.steps.is_empty() && !works && to != a.day {
-                continue;
-            }
-            entry.note.clone_from(&a.note);
-            entry.steps.extend(news(&is, day));
-            is = edited(&is, &[Edit::Day(day, Some(Box::new(entry)))]);
-            is = evening::recorded(&is, day).map_err(refuse)?;
-        }
-    } else if a.nothing {
-        let mut note = a.note.clone();
-        if let Some(text) = &a.cause {
-            let (cause, words) = cause(text);
-            let lost = LostTime {
-                from: a.day,
-                to: None,
-                hours: None,
-                who: String::new(),
-                house: false,
-                cause,
-                note: words.clone(),
-            };
-            if !is.lost.iter().any(|l| l.on(a.day) && l.who.is_empty() && !l.house && l.hours.is_none()) {
-                is = edited(&is, &[Edit::Lost(is.lost.len(), Some(lost))]);
-            }
-            note = if note.is_empty() { words } else { note };
-        }
-        let entry = DayLog { day: a.day, how: How::Nothing, steps: news(&is, a.day), note };
-        is = edited(&is, &[Edit::Day(a.day, Some(Box::new(entry)))]);
-        is = evening::recorded(&is, a.day).map_err(refuse)?;
+    if a.as_planned || a.nothing {
+        let note = a.note.clone();
+        let said = match &a.cause {
+            _ if a.as_planned => Said::AsPlanned { days: a.day.iter_days().take_while(|d| *d <= to).collect(), note },
+            why => Said::Nothing { day: a.day, cause: why.as_deref().map(cause), note },
+        };
+        is = written_up(&is, &said).map_err(refuse)?;
     } else {
         // The days before are over now.
         let eve = a.day.pred_opt().unwrap_or(a.day);
@@ -149,12 +124,6 @@ fn log_locked(a: &LogArgs) -> Done {
     let mut out: String = days.iter().map(|d| views::day_line(&is, *d)).collect();
     out += &views::change_text(&before, &after);
     Ok(Output::fine(format!("{out}\n{}", applied.words())))
-}
-
-/// What was heard on a day of deliveries, decisions and visits; it stays when the day is written up.
-fn news(job: &Job, day: NaiveDate) -> Vec<Worked> {
-    let all = job.log.iter().filter(|d| d.day == day).flat_map(|d| &d.steps);
-    all.filter(|w| w.coming.is_some()).cloned().collect()
 }
 
 /// The entry of a day with one step written up, beside what stands there.
@@ -227,7 +196,8 @@ fn lost_locked(a: &LostArgs) -> Done {
         return Err(Output::wrong("--to: a day not before --day, within a year of it"));
     }
     let who = people(&was, &a.who)?;
-    let hours = a.part.as_deref().map(|p| part(&sound, &who, was.day_of(a.day), p)).transpose()?;
+    let part = |p: &str| views::site::part(&sound, &who, was.day_of(a.day), p);
+    let hours = a.part.as_deref().map(part).transpose().map_err(|e| Output::wrong(format!("--part: {e}")))?;
     let (cause, note) = cause(&a.cause);
     let one = |who: String| LostTime {
         from: a.day,
@@ -289,34 +259,4 @@ pub(super) fn moved(a: &TodayArgs) -> Done {
     } else {
         views::moved_text(&job, &first, &now)
     }))
-}
-
-/// Hours of a day: written out, or the last so many of whoever it befell.
-fn part(sound: &Sound, who: &[String], day: i64, text: &str) -> Result<Hours, Output> {
-    let wrong = |e: String| Output::wrong(format!("--part: {e}"));
-    let Ok(hours) = views::typed::read_number(text) else {
-        let ways = "hours such as 2.5, or 13:00-16:30";
-        return views::typed::read_hours(text)
-            .ok()
-            .flatten()
-            .ok_or_else(|| wrong(format!("\"{text}\" is none; write {ways}")));
-    };
-    if hours <= 0.0 {
-        return Err(wrong("write more than 0 hours".into()));
-    }
-    let person = sound.job.crew.iter().position(|p| who.first().is_none_or(|w| *w == p.id)).unwrap_or(0);
-    let shift = sound.setting.workers.get(person).map(|w| *w.shifts.day(day));
-    let stretches: Vec<(i64, i64)> =
-        shift.iter().flat_map(|s| s.stretches()).map(|s| (i64::from(s.0), i64::from(s.1))).collect();
-    let mut left = libm::round(hours * 60.0) as i64;
-    let Some(&(_, end)) = stretches.last().filter(|_| left > 0) else {
-        return Err(wrong("no hours are worked that day".into()));
-    };
-    for (from, to) in stretches.iter().rev() {
-        if left <= to - from {
-            return Ok(Hours { from: Hm(to - left), to: Hm(end.min(DAY)) });
-        }
-        left -= to - from;
-    }
-    Err(wrong(format!("only {:.2} h are worked that day; leave --part out for all of it", hours - left as f64 / 60.0)))
 }

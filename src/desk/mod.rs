@@ -11,6 +11,7 @@ mod offer;
 pub mod starts;
 pub mod underway;
 mod ways;
+pub mod write_up;
 
 use std::sync::Arc;
 

@@ -6,10 +6,11 @@ use chrono::NaiveDate;
 
 use super::session::WhatIf;
 pub use crate::desk::Reached;
+use crate::desk::evening::Outlook;
 use crate::desk::starts::Starts;
 use crate::desk::{Desk, Sound};
 use crate::forecast::Forecast;
-use crate::job::{KeptOrder, Problem};
+use crate::job::{DayLog, KeptOrder, Problem};
 use crate::search::Found;
 use crate::views::{ForecastView, PlanView, Reading, ShownDays};
 
@@ -60,11 +61,15 @@ pub struct Wanted {
     pub options: bool,
     /// A better order than the one kept.
     pub offer: bool,
+    /// What the evening before had for these days.
+    pub days: Vec<NaiveDate>,
+    /// The plan from the first day, that the slip is counted from.
+    pub first: bool,
 }
 
 impl Wanted {
     pub fn anything(&self) -> bool {
-        self.starts || self.options || self.offer
+        self.starts || self.options || self.offer || self.first || !self.days.is_empty()
     }
 }
 
@@ -86,6 +91,9 @@ pub enum Beside {
     /// The option of this place and name.
     Option(usize, String, Way),
     Offer(Option<Arc<Offered>>),
+    /// What the evening before had for a day, as the entry that says it was done so.
+    Day(Arc<DayLog>),
+    First(Arc<Outlook>),
 }
 
 /// What stands beside the answer; what is of an older job stays until it is worked out anew.
@@ -95,6 +103,10 @@ pub struct Besides {
     pub options: Vec<(String, Option<Way>)>,
     /// Only ever of the job as it stands.
     pub offer: Option<Arc<Offered>>,
+    /// Days as the evening before each had them.
+    pub days: Vec<Arc<DayLog>>,
+    /// The plan from the first day with its odds.
+    pub first: Option<Arc<Outlook>>,
 }
 
 impl Besides {
@@ -109,7 +121,17 @@ impl Besides {
                 self.options[i] = (name, Some(way));
             }
             Beside::Offer(o) => self.offer = o,
+            Beside::Day(d) => {
+                self.days.retain(|x| x.day != d.day);
+                self.days.push(d);
+            }
+            Beside::First(o) => self.first = Some(o),
         }
+    }
+
+    /// What the evening before had for a day.
+    pub fn day(&self, day: NaiveDate) -> Option<&Arc<DayLog>> {
+        self.days.iter().find(|d| d.day == day)
     }
 
     /// The answer of the option of this place and name.

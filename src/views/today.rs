@@ -278,8 +278,7 @@ pub fn today_text(sound: &Sound, view: &TodayView) -> String {
         out += "\nTo order\n";
     }
     for o in &view.order {
-        let name = plain_name(sound, o.step);
-        out += &format!("  {name}: planned {}, no later than {}\n", a.short_day(o.planned.day()), a.short_day(o.last));
+        out += &format!("  {}\n", super::site::sheet::order_words(sound, o));
     }
     out
 }
