@@ -16,7 +16,7 @@ use super::site::{Begun, begun, in_job, outlooks, save, unknown};
 use crate::book::Book;
 use crate::desk::changes::{self, Added, Effect, Scope};
 use crate::desk::{AT_REST, close as ending, underway, without_lost_names};
-use crate::job::{ChangeKind, ChangeOrder, DayLog, Edit, How, Job, Redone, Worked, edited};
+use crate::job::{ChangeKind, ChangeOrder, Edit, Job, Redone, edited};
 use crate::work::Kind;
 use crate::{jobfile, store, views};
 
@@ -169,12 +169,7 @@ fn late_now(a: &LateArgs) -> Done {
     let next = underway::last_told(&was).and_then(|d| d.succ_opt()).unwrap_or(was.start);
     let day = a.day.unwrap_or(next);
     in_job(&was, "--day", day)?;
-    let new = Worked { step: a.id.clone(), coming: Some(a.coming), ..Worked::default() };
-    let there = was.log.iter().find(|d| d.day == day).cloned();
-    let mut entry = there.unwrap_or(DayLog { day, how: How::default(), steps: Vec::new(), note: String::new() });
-    entry.steps.retain(|w| w.step != a.id);
-    entry.steps.push(new);
-    let is = edited(&was, &[Edit::Day(day, Some(Box::new(entry)))]);
+    let is = edited(&was, &[changes::news(&was, &a.id, day, a.coming)]);
     let (before, after) = outlooks(&a.job, &was, &is)?;
     let applied = if a.dry { None } else { Some(save(&a.job, &text, &is, &after)?) };
     let name = if step.name.is_empty() { &a.id } else { &step.name };

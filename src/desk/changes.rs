@@ -10,8 +10,10 @@ use chrono::NaiveDate;
 
 use super::evening::{self, Outlook};
 use super::underway::{asked_at, moment};
-use super::{ASKED, AT_REST};
-use crate::job::{Change, ChangeKind, ChangeOrder, Edit, Hands, Job, Need, OwnStep, Problem, Redone, edited, free_id};
+use crate::job::{
+    Change, ChangeKind, ChangeOrder, DayLog, Edit, Hands, How, Job, Need, OwnStep, Problem, Redone, Worked, edited,
+    free_id,
+};
 use crate::search::Found;
 use crate::trade::{Flags, Stage};
 use crate::work::{Kind, Role, WorkGraph};
@@ -165,6 +167,14 @@ pub fn redo(job: &Job, r: Redone) -> Result<Scope, String> {
     if !stands && !any {
         return Err(format!("{} is not begun by what is written up; write it up first", r.step));
     }
+    redo_of(job, r)
+}
+
+/// [`redo`] of a step that is known to be begun.
+///
+/// # Errors
+/// A sentence: no share or hours above 0.
+pub fn redo_of(job: &Job, r: Redone) -> Result<Scope, String> {
     let said = r.share.or(r.hours).unwrap_or(1.0);
     if !(said > 0.0 && said.is_finite()) {
         return Err("a share or hours above 0".into());
@@ -172,6 +182,15 @@ pub fn redo(job: &Job, r: Redone) -> Result<Scope, String> {
     let n = job.redone.iter().filter(|x| x.step == r.step).count();
     let id = if n == 0 { format!("{}+again", r.step) } else { format!("{}+again-{}", r.step, n + 1) };
     Ok(Scope { edits: vec![Edit::Redo(job.redone.len(), Some(r))], adds: vec![id], drops: Vec::new() })
+}
+
+/// The news that a delivery, decision or visit comes on another day, heard on a day.
+pub fn news(job: &Job, id: &str, day: NaiveDate, coming: NaiveDate) -> Edit {
+    let there = job.log.iter().find(|d| d.day == day).cloned();
+    let mut entry = there.unwrap_or(DayLog { day, how: How::default(), steps: Vec::new(), note: String::new() });
+    entry.steps.retain(|w| w.step != id);
+    entry.steps.push(Worked { step: id.to_string(), coming: Some(coming), ..Worked::default() });
+    Edit::Day(day, Some(Box::new(entry)))
 }
 
 /// What a change comes to.
@@ -196,8 +215,15 @@ pub struct Effect {
 /// Everything that stands against a plan of either.
 pub fn effect(was: &Job, is: &Job, day: NaiveDate, trials: usize) -> Result<Effect, Vec<Problem>> {
     let as_of = moment(was, day);
-    let before = Outlook::of(was, as_of, trials)?;
-    let after = Outlook::of(is, as_of, trials)?;
+    effect_of(Outlook::of(was, as_of, trials)?, Outlook::of(is, as_of, trials)?)
+}
+
+/// What a change comes to, from a job worked out without it and with it, the same trials.
+///
+/// # Errors
+/// Everything that stands against a plan of the job from its first day.
+pub fn effect_of(before: Outlook, after: Outlook) -> Result<Effect, Vec<Problem>> {
+    let was = before.sound.job.clone();
     let plain = asked_at(&Job { lost: Vec::new(), ..was.clone() }, None)?;
     let days = |a, b| libm::round(evening::days(&plain, a, b) * 100.0) / 100.0;
     let labor = |o: &Outlook, unlisted: bool| {
@@ -270,7 +296,3 @@ pub fn made(
     };
     (edited(is, &[Edit::Changed(Box::new(order.clone()))]), order)
 }
-
-/// Trials behind an answer that is looked at, and one that is kept.
-pub const LOOKED_AT: usize = ASKED;
-pub const KEPT: usize = AT_REST;

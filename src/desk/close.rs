@@ -57,6 +57,15 @@ pub struct Ending {
 /// # Errors
 /// Everything that stands against a plan; a job of which no work is written up.
 pub fn ending(job: &Job, day: NaiveDate) -> Result<Ending, Vec<Problem>> {
+    let first = Outlook::of(&untouched(job), None, ASKED)?;
+    ending_from(job, day, job.date_of(first.forecast.day(0.5)))
+}
+
+/// [`ending`] where the likely day of the plan from the first day is known.
+///
+/// # Errors
+/// As [`ending`].
+pub fn ending_from(job: &Job, day: NaiveDate, likely: NaiveDate) -> Result<Ending, Vec<Problem>> {
     let nothing = || {
         let what = "no finished work is written up";
         vec![Problem::new("log", what, "write the days up first: roomback log JOB --day DAY")]
@@ -64,7 +73,6 @@ pub fn ending(job: &Job, day: NaiveDate) -> Result<Ending, Vec<Problem>> {
     let Some(last) = last_evening(job) else { return Err(nothing()) };
     let as_of = last.max(evening_of(day));
     let now = super::underway::asked_at(job, Some(as_of))?;
-    let first = Outlook::of(&untouched(job), None, ASKED)?;
     let Some(facts) = now.setting.standing.clone() else { return Err(nothing()) };
     let Some(finish) = facts.past.iter().map(|s| s.to).max() else { return Err(nothing()) };
     let found = now.plan(false).map_err(|e| vec![super::stuck(&now, &e)])?;
@@ -85,7 +93,7 @@ pub fn ending(job: &Job, day: NaiveDate) -> Result<Ending, Vec<Problem>> {
         day,
         finish: job.time_of(finish),
         promised: job.promise().map(|p| p.day),
-        likely: job.date_of(first.forecast.day(0.5)),
+        likely,
         hours: libm::round(steps.iter().map(|s| s.spent).sum::<f64>() * 100.0) / 100.0,
         estimate: libm::round(steps.iter().map(|s| s.estimate).sum::<f64>() * 100.0) / 100.0,
     };

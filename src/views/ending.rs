@@ -21,7 +21,7 @@ pub fn whose(rate: &Rate) -> String {
 }
 
 /// `1 job`, `3 jobs`.
-fn count(n: usize, what: &str) -> String {
+pub(super) fn count(n: usize, what: &str) -> String {
     if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
 }
 
@@ -76,29 +76,43 @@ pub fn undecided<'a>(e: &'a Ending, excluded: &[String], included: &[String]) ->
     e.rows.iter().filter(|r| r.asked && !decided(&r.rate.id)).collect()
 }
 
-/// The end to read.
-pub fn ending_text(e: &Ending, book: &Book, excluded: &[String], included: &[String]) -> String {
-    let job = &e.sound.job;
-    let (a, c) = (Almanac(job), &e.closing);
-    let mut out = format!("{}\n", job.name);
-    let finish = a.day(crate::forecast::last_day(job.at_of(c.finish)));
-    out += &format!("  done             {finish}\n");
-    match c.promised {
-        Some(day) => {
-            let n = crate::book::workdays(day, c.finish.date());
-            let how = match n {
+/// Done, promised, likely at the start, hours: captions with their figures.
+pub fn heads(e: &Ending) -> Vec<(String, String)> {
+    let (a, c) = (Almanac(&e.sound.job), &e.closing);
+    let promised = c.promised.map_or_else(
+        || "nothing".into(),
+        |day| {
+            let how = match crate::book::workdays(day, c.finish.date()) {
                 0 => "kept to the day".to_string(),
                 n if n < 0 => format!("kept, {} early", count(n.unsigned_abs() as usize, "working day")),
                 n => format!("{} late", count(n as usize, "working day")),
             };
-            out += &format!("  promised         {}: {how}\n", day_words(day));
-        }
-        None => out += "  promised         nothing\n",
-    }
-    out += &format!("  likely at start  {}\n", day_words(c.likely));
+            format!("{}: {how}", day_words(day))
+        },
+    );
     let share =
         if c.estimate > 0.0 { format!(", {:+.0} %", (c.hours / c.estimate - 1.0) * 100.0) } else { String::new() };
-    out += &format!("  hours            {:.1} of {:.1} estimated{share}\n", c.hours, c.estimate);
+    let row = |caption: &str, value: String| (caption.to_string(), value);
+    vec![
+        row("done", a.day(crate::forecast::last_day(e.sound.job.at_of(c.finish)))),
+        row("promised", promised),
+        row("likely at start", day_words(c.likely)),
+        row("hours", format!("{:.1} of {:.1} estimated{share}", c.hours, c.estimate)),
+    ]
+}
+
+/// `wash: 0.006 h a SF over 152 SF; starter, 0.006 h a SF (0.003 to 0.012)`.
+pub fn row_words(units: Units, r: &RowHours) -> String {
+    format!("{}: {}; {}, {}", r.rate.id, shown_words(units, r), whose(&r.rate), range_words(units, &r.rate))
+}
+
+/// The end to read.
+pub fn ending_text(e: &Ending, book: &Book, excluded: &[String], included: &[String]) -> String {
+    let job = &e.sound.job;
+    let mut out = format!("{}\n", job.name);
+    for (caption, value) in heads(e) {
+        out += &format!("  {caption:<16} {value}\n");
+    }
     if !e.undone.is_empty() {
         let names: Vec<&str> = e.undone.iter().map(|&s| e.sound.graph.steps[s].id.as_str()).collect();
         out += &super::laid("", 2, &format!("  Not written up as finished, left out here: {}", names.join(", ")));
@@ -110,13 +124,7 @@ pub fn ending_text(e: &Ending, book: &Book, excluded: &[String], included: &[Str
     }
     out += "\nRates this job shows\n";
     for r in &e.rows {
-        out += &format!(
-            "  {}: {}; {}, {}",
-            r.rate.id,
-            shown_words(job.units, r),
-            whose(&r.rate),
-            range_words(job.units, &r.rate)
-        );
+        out += &format!("  {}", row_words(job.units, r));
         out += if excluded.contains(&r.rate.id) {
             "; left out\n"
         } else if r.asked && included.contains(&r.rate.id) {
