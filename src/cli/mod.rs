@@ -7,6 +7,7 @@
 mod apply;
 mod args;
 mod commands;
+mod facts;
 mod quote;
 mod site;
 mod ways;

@@ -2,8 +2,11 @@
 
 pub mod asks;
 pub mod begin;
+pub mod changes;
+pub mod close;
 pub mod evening;
 mod chain;
+mod merged;
 mod offer;
 pub mod starts;
 pub mod underway;
@@ -40,6 +43,8 @@ pub struct Sound {
     pub kept: Option<crate::schedule::Order>,
     /// Holds of the job.
     pub holds: Vec<crate::schedule::PlanHold>,
+    /// Days passed and not written up, where they are counted both ways.
+    pub open: Option<underway::OpenDays>,
 }
 
 /// A job file read and judged: all problems, and the sound job where there are none.
@@ -47,6 +52,8 @@ pub struct Sound {
 pub struct Opened {
     pub read: Read,
     pub sound: Option<Sound>,
+    /// What an older file said otherwise, and how it is read now.
+    pub remarks: Vec<String>,
 }
 
 /// Reads a job file and says everything that is wrong with it.
@@ -55,6 +62,7 @@ pub struct Opened {
 /// A text that is no job file at all: line, column and what was expected.
 pub fn open(text: &str) -> Result<Opened, SyntaxError> {
     let mut read = jobfile::read(text, tables())?;
+    let remarks = merged::renamed(&mut read.job);
     let sound = match against(&read.job, &read.problems) {
         Ok(sound) if read.problems.is_empty() => Some(sound),
         Ok(_) => None,
@@ -63,7 +71,7 @@ pub fn open(text: &str) -> Result<Opened, SyntaxError> {
             None
         }
     };
-    Ok(Opened { read, sound })
+    Ok(Opened { read, sound, remarks })
 }
 
 /// Builds graph and surroundings of a job: from its first day, or of the work as it stands
@@ -124,7 +132,11 @@ fn against(job: &Job, said: &[Problem]) -> Result<Sound, Vec<Problem>> {
         }
     };
     let holds = search::holds(job, &graph).unwrap_or_default();
-    if problems.is_empty() { Ok(Sound { job: job.clone(), graph, setting, kept, holds }) } else { Err(problems) }
+    if problems.is_empty() {
+        Ok(Sound { job: job.clone(), graph, setting, kept, holds, open: None })
+    } else {
+        Err(problems)
+    }
 }
 
 impl Sound {

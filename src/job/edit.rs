@@ -6,8 +6,9 @@
 use chrono::NaiveDate;
 
 use super::{
-    Calendar, Change, DayLog, Decision, Delivery, Evening, Hold, House, Job, KeptOrder, LostTime, MOST_OPTIONS,
-    OwnStep, Person, Place, Promise, Room, Surface, TakenWay, Target, Units, Visit, difference, with_option,
+    Calendar, Change, ChangeOrder, Closing, DayLog, Decision, Delivery, Evening, Hold, House, Job, KeptOrder, LostTime,
+    MOST_OPTIONS, OwnStep, Person, Place, Promise, Redone, Room, Surface, TakenWay, Target, Units, Visit, difference,
+    with_option,
 };
 use crate::trade::{Extra, Product, Rate, Recipe, Risks};
 
@@ -73,6 +74,12 @@ pub enum Edit {
     Promised(Box<Promise>),
     /// Adds what was said on an evening later than those of the record.
     Evening(Box<Evening>),
+    /// Work to be done again.
+    Redo(usize, Option<Redone>),
+    /// Adds what a change came to; one of an earlier day than the last is not added.
+    Changed(Box<ChangeOrder>),
+    /// Closes the job, or opens it again.
+    Closed(Option<Closing>),
 }
 
 /// Puts, adds or takes out.
@@ -167,6 +174,12 @@ impl Edit {
                 job.record.push((**e).clone());
             }
             Edit::Evening(_) => {}
+            Edit::Redo(i, x) => put(&mut job.redone, *i, x.clone()),
+            Edit::Changed(c) if job.changes.last().is_none_or(|last| last.day <= c.day) => {
+                job.changes.push((**c).clone());
+            }
+            Edit::Changed(_) => {}
+            Edit::Closed(x) => job.closed.clone_from(x),
         }
     }
 
@@ -183,6 +196,7 @@ impl Edit {
                 | Edit::Decision(_, None)
                 | Edit::Visit(_, None)
                 | Edit::Lost(_, None)
+                | Edit::Redo(_, None)
                 | Edit::OptionOut(_)
                 | Edit::WayTakenBack(_)
         )
@@ -230,6 +244,11 @@ impl Edit {
             Edit::OptionName(_) => "the option's name".into(),
             Edit::Promised(_) => "the promise".into(),
             Edit::Evening(_) => "the record of an evening".into(),
+            Edit::Redo(_, Some(_)) => "work to be done again".into(),
+            Edit::Redo(_, None) => "work to be done again taken back".into(),
+            Edit::Changed(_) => "a change of the job".into(),
+            Edit::Closed(Some(_)) => "the end of the job".into(),
+            Edit::Closed(None) => "the job opened again".into(),
         }
     }
 }

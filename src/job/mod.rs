@@ -5,6 +5,7 @@
 //! Everything here is written to and read from the job file (see `docs/job-file.md`).
 
 mod calendar;
+mod change;
 mod edit;
 mod holidays;
 mod log;
@@ -15,6 +16,7 @@ mod steps;
 mod taken;
 
 pub use calendar::*;
+pub use change::*;
 pub use edit::{Edit, edited, free_id};
 pub use holidays::public_holidays;
 pub use log::*;
@@ -32,6 +34,10 @@ use crate::trade::{Extra, Product, Rate, Recipe, Risks};
 
 /// The job file's version this program writes.
 pub const FORMAT: u32 = 1;
+
+/// Days from the first one that may be written up, asked at or promised: three years. A later
+/// date is taken for a slip of the pen.
+pub const FARTHEST: i64 = 3 * 365 + 1;
 
 /// How lengths are written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -106,6 +112,12 @@ pub struct Job {
     pub log: Vec<DayLog>,
     /// What was said each evening, in order of the day; it only grows.
     pub record: Vec<Evening>,
+    /// Work found to be done again.
+    pub redone: Vec<Redone>,
+    /// Changes made on the way, in order of the day; it only grows.
+    pub changes: Vec<ChangeOrder>,
+    /// The end, once the job is closed.
+    pub closed: Option<Closing>,
     /// Name of the option worked on, where there are several.
     pub option: String,
     /// Other ways to do the job, at most [`MOST_OPTIONS`].
@@ -156,6 +168,9 @@ impl Default for Job {
             promises: Vec::new(),
             log: Vec::new(),
             record: Vec::new(),
+            redone: Vec::new(),
+            changes: Vec::new(),
+            closed: None,
             rates: Vec::new(),
             products: Vec::new(),
             recipes: Vec::new(),

@@ -64,6 +64,9 @@ pub(super) fn check(job: &Job, tables: &Tables, found: &mut Findings) {
             }
         }
     }
+    for (i, r) in job.redone.iter().enumerate() {
+        n.step(&r.step, format!("redone[{i}].step"), found);
+    }
     for (i, l) in job.lost.iter().enumerate().filter(|(_, l)| !l.who.is_empty()) {
         person(&l.who, format!("lost[{i}].who"), found);
     }

@@ -15,6 +15,9 @@ pub(super) fn whole(job: &Job) -> Vec<Job> {
         log: Vec::new(),
         lost: Vec::new(),
         record: Vec::new(),
+        redone: Vec::new(),
+        changes: Vec::new(),
+        closed: None,
         ..job.clone()
     };
     let with = |o: &JobOption| {

@@ -2,9 +2,9 @@
 
 use super::reader::{record, words};
 use crate::job::{
-    AirFrom, Calendar, DateHours, Day, DayLog, Decision, Delivery, Evening, Hold, Hours, House, How, Job, JobOption, KeptOrder,
-    LostCause, LostTime, MovedBy, Person, Place, PlaceKind, Promise, Study, Target, TargetKind, Units, Visit, Week,
-    Worked,
+    AirFrom, Calendar, ChangeKind, ChangeOrder, Closing, DateHours, Day, DayLog, Decision, Delivery, Evening, Hold,
+    Hours, House, How, Job, JobOption, KeptOrder, LostCause, LostTime, MovedBy, Person, Place, PlaceKind, Promise,
+    Redone, Study, Target, TargetKind, Units, Visit, Week, Worked,
 };
 use crate::trade::Switch;
 
@@ -33,6 +33,9 @@ record!(Job, "the job", Job::default(), {
     lost,
     log,
     record,
+    redone,
+    changes,
+    closed,
     option,
     options,
     promises,
@@ -189,8 +192,17 @@ record!(
         chance: 0.0,
         reason: String::new(),
         kept: None,
+        trials: 10_000,
     },
-    { day required, made_on required, confidence required [0.5 to 0.99], chance required [0 to 1], reason, kept }
+    {
+        day required,
+        made_on required,
+        confidence required [0.5 to 0.99],
+        chance required [0 to 1],
+        reason,
+        kept,
+        trials [1 to 1000000],
+    }
 );
 
 record!(Study, "a study", Study::default(), {
@@ -242,6 +254,7 @@ record!(
         lost: 0,
         reasons: Vec::new(),
         together: 0.0,
+        trials: 10_000,
     },
     {
         day required,
@@ -254,6 +267,7 @@ record!(
         lost,
         reasons,
         together [-10000 to 10000],
+        trials [1 to 1000000],
     }
 );
 
@@ -272,4 +286,77 @@ record!(
         note: String::new(),
     },
     { from required, to, hours, who, house, cause, note }
+);
+
+words!(ChangeKind, "a kind of change", { "scope" => Scope, "redo" => Redo });
+
+record!(
+    Redone,
+    "work to be done again",
+    Redone { step: String::new(), day: Job::default().start, share: None, hours: None, cause: String::new() },
+    { step required, day required, share [0.01 to 10], hours [0.05 to 1000], cause }
+);
+
+record!(
+    ChangeOrder,
+    "a change",
+    ChangeOrder {
+        day: Job::default().start,
+        kind: ChangeKind::Scope,
+        words: String::new(),
+        adds: Vec::new(),
+        drops: Vec::new(),
+        hours: 0.0,
+        dollars: None,
+        days: 0.0,
+        likely_before: Job::default().start,
+        likely_after: Job::default().start,
+        safe_before: Job::default().start,
+        safe_after: Job::default().start,
+        chance_before: None,
+        chance_after: None,
+        promised_before: None,
+        promised_after: None,
+        trials: 0,
+    },
+    {
+        day required,
+        kind,
+        words,
+        adds,
+        drops,
+        hours [-100000 to 100000],
+        dollars [-10000000 to 10000000],
+        days [-10000 to 10000],
+        likely_before required,
+        likely_after required,
+        safe_before required,
+        safe_after required,
+        chance_before [0 to 1],
+        chance_after [0 to 1],
+        promised_before,
+        promised_after,
+        trials [0 to 1000000],
+    }
+);
+
+record!(
+    Closing,
+    "the end of the job",
+    Closing {
+        day: Job::default().start,
+        finish: Job::default().start.and_time(chrono::NaiveTime::MIN),
+        promised: None,
+        likely: Job::default().start,
+        hours: 0.0,
+        estimate: 0.0,
+    },
+    {
+        day required,
+        finish required,
+        promised,
+        likely required,
+        hours [0 to 100000],
+        estimate [0 to 100000],
+    }
 );

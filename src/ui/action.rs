@@ -267,7 +267,9 @@ impl Command {
             Command::WriteUp => "Hours, what is left, who and when, step by step, of the first day that asks for it",
             Command::AsPlanned => "Writes up every day that asks for it, as the evening before had it planned",
             Command::NothingDone => "Writes up the first day that asks for it: nobody worked on this job",
-            Command::WaysBack => "What could be done to get days back: what each costs, what it wins, what the client would notice",
+            Command::WaysBack => {
+                "What could be done to get days back: what each costs, what it wins, what the client would notice"
+            }
             Command::WriteClient => "The new date, why, and two priced choices, as text to copy",
             Command::LostTime => "Days or hours lost, past or to come: the new date before you keep it",
         }

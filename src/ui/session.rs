@@ -53,6 +53,8 @@ fn moves_work(edit: &Edit) -> bool {
             | Edit::OptionName(_)
             | Edit::Promised(_)
             | Edit::Evening(_)
+            | Edit::Changed(_)
+            | Edit::Closed(_)
             | Edit::Day(..)
             | Edit::Lost(..)
             | Edit::Extra(_)

@@ -8,12 +8,14 @@ pub mod air;
 mod cautions;
 mod chance;
 mod change;
+mod change_order;
 pub mod choices;
 mod dates;
 mod days;
 mod drytime;
 pub mod drawing;
 pub mod eating;
+mod ending;
 pub mod entries;
 pub mod face;
 mod figure;
@@ -52,12 +54,18 @@ pub use air::{air_json, air_text};
 pub use cautions::{cautions, cautions_text};
 pub use chance::chance_words;
 pub use change::{LostDays, change_json, change_text, clean_moves, day_json, day_line, lost_days, lost_days_of};
+pub use change_order::{effect_words, order_json, order_text, orders_text, promise_words};
 pub use dates::{Almanac, day_words, instant_words, iso, iso_day};
 pub use days::{Portion, portions, trip_minutes, working_days};
+pub use ending::{
+    OwnRate, book_json, book_text, ending_json, ending_text, own_rates, rates_json, rates_line, rates_text,
+    scores_text, undecided, whose,
+};
 pub use figure::{Figure, and_more, numbered, numbered_from_second, numbered_of, whole};
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::{forecast_text, in_ten};
 pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, until_words, why};
+pub use message::{message_json, message_text};
 pub use moved::{Slip, moved_json, moved_text, reasons, slip};
 pub use options::{OptionColumn, OptionOf, option_columns, option_name, options_head, options_json, options_text};
 pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
@@ -68,7 +76,6 @@ pub use promise::{
     promise_text,
 };
 pub use said::said_day;
-pub use message::{message_json, message_text};
 pub use sheet::{line_json, line_text, sheet_json, sheet_text};
 pub use starts::{ask_words, latest_words, safe_words, start_words};
 pub use strip::{
@@ -77,12 +84,15 @@ pub use strip::{
 pub use study::{cpm_json, cpm_text, units};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
 pub use today::{DaySheet, Doing, ToOrder, TodayView, today_json, today_text};
+pub use underway::{
+    Broke, as_of_json, as_of_line, broke, broke_json, moment_words, open_days, open_line, open_words, read_moment,
+    stands,
+};
 pub use ways_back::{
-    WayRow, best_words, changed_words, dollars, lever_words, notice, stands_words, taken_json, taken_text, taken_words, progress_words, way_rows, ways_button, way_words, ways_head,
-    ways_json, ways_text,
+    WayRow, best_words, changed_words, dollars, lever_words, notice, progress_words, stands_words, taken_json,
+    taken_text, taken_words, way_rows, way_words, ways_button, ways_head, ways_json, ways_text,
 };
 pub use ways_chart::{WayMark, WaysChart};
-pub use underway::{Broke, as_of_json, as_of_line, broke, broke_json, moment_words, read_moment, stands};
 
 /// Words laid out from column `at` on, no line past column 100; `first` stands before them.
 fn laid(first: &str, at: usize, text: &str) -> String {

@@ -183,7 +183,10 @@ pub fn notice(job: &Job, lever: &Lever) -> String {
             swaps().iter().find(|w| w.from == *from && w.to == *to).map_or_else(String::new, |w| w.notice.clone())
         }
         Lever::Later { room, surface, rows } => {
-            format!("the room is in use before the last of it: {} follows on a day of its own", rows_words(job, *room, *surface, rows))
+            format!(
+                "the room is in use before the last of it: {} follows on a day of its own",
+                rows_words(job, *room, *surface, rows)
+            )
         }
         Lever::OwnLater { step } => {
             format!("{} follows on a day of its own", named(&job.steps[*step].name, &job.steps[*step].id))
@@ -336,7 +339,8 @@ pub fn way_rows(a: &Answer) -> Vec<WayRow> {
 }
 
 fn won(d: &Interval<f64>) -> Figure {
-    let sooner = if d.value < -0.05 { format!("{} later", days(-d.value)) } else { format!("{} sooner", days(d.value)) };
+    let sooner =
+        if d.value < -0.05 { format!("{} later", days(-d.value)) } else { format!("{} sooner", days(d.value)) };
     let why = format!(
         "working days at the date 8 in 10 trials reach, in the same trials; between {} and {} in 19 of 20 cases",
         days(d.low),
@@ -380,7 +384,8 @@ pub fn stands_words(a: &Answer) -> String {
 pub fn best_words(a: &Answer) -> String {
     let want = in_ten(a.job.confidence);
     let Some(b) = a.best else {
-        let tried = if a.whole { "Nothing that can be done wins anything." } else { "Nothing found so far wins anything." };
+        let tried =
+            if a.whole { "Nothing that can be done wins anything." } else { "Nothing found so far wins anything." };
         return tried.into();
     };
     let w = &a.ways[b];

@@ -48,7 +48,9 @@ fn a_day_is_written_up_as_planned_and_the_evening_is_on_record() {
     assert!(job.log.iter().all(|d| d.how == How::AsPlanned && !d.steps.is_empty()));
     assert_eq!(job.record.len(), job.log.len());
     assert!(job.kept.is_some(), "a job under way keeps its order");
-    assert!(w.beginning("Evening of").name.contains("h done") || w.named().iter().any(|n| n.name.contains("Evening of")));
+    assert!(
+        w.beginning("Evening of").name.contains("h done") || w.named().iter().any(|n| n.name.contains("Evening of"))
+    );
     // One undo takes the days back, and not what was said.
     w.key(Command::Undo);
     assert!(w.h.state().job().log.is_empty() && w.h.state().job().record == job.record);

@@ -319,10 +319,8 @@ impl Run<'_> {
         let mut worked: Vec<Option<Worked>> = Vec::new();
         for part in lists.chunks(AT_ONCE) {
             let (ground, cancel) = (&self.ground, self.cancel);
-            let some: Vec<Option<Worked>> = part
-                .par_iter()
-                .map(|(l, job)| ground.work(l, full, e.trials, true, job.as_deref(), cancel))
-                .collect();
+            let some: Vec<Option<Worked>> =
+                part.par_iter().map(|(l, job)| ground.work(l, full, e.trials, true, job.as_deref(), cancel)).collect();
             if cancel() {
                 return;
             }

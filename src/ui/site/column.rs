@@ -204,9 +204,7 @@ fn line(ui: &mut Ui, l: &Line, out: &mut Vec<Action>) {
     let words = [&l.begin, &l.name, &l.hours, &l.aside].into_iter().filter(|w| !w.is_empty());
     let words: Vec<&str> = words.map(String::as_str).collect();
     let done = if l.done { ", done" } else { "" };
-    response.widget_info(|| {
-        WidgetInfo::labeled(egui::Role::Button, true, format!("{}{done}", words.join(", ")))
-    });
+    response.widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, format!("{}{done}", words.join(", "))));
     if response.clicked() {
         out.push(Action::FindStep(l.id.clone()));
     }

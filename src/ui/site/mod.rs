@@ -62,7 +62,7 @@ struct Read {
 /// The days that ask to be written up, oldest first.
 pub fn asked(shown: &Shown, job: &Job, today: NaiveDate) -> Vec<NaiveDate> {
     let all = to_write_up(&shown.sound, today);
-    all.into_iter().filter(|d| !job.log.iter().any(|x| x.day == *d)).collect()
+    all.into_iter().filter(|d| !job.log.iter().any(|x| x.day == *d && !x.news_only())).collect()
 }
 
 impl SiteState {
@@ -91,7 +91,7 @@ impl SiteState {
 
     fn read(&mut self, scene: &Scene, shown: &Shown) -> Arc<Read> {
         let asked = asked(shown, scene.job, scene.today);
-        let last = shown.sound.job.log.last();
+        let last = shown.sound.job.log.iter().rev().find(|d| !d.news_only());
         let planned = last.and_then(|d| scene.besides.day(d.day));
         let stamp = planned.map_or(0, |p| p.steps.len() as u64 + 1);
         let key = (shown.revision, shown.reached, scene.today, asked, stamp);

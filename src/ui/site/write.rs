@@ -161,7 +161,14 @@ fn work(f: &mut Row, scene: &Scene, r: &mut EntryRow, fresh: bool) {
     if f.button_as("−", "a quarter less") {
         r.set_hours(quarters_on(r.is.hours, -1));
     }
-    if let Some(h) = f.stepped("hours", HOURS, &r.is.hours, |h| hours_field((h * 100.0).round() / 100.0), read_hours_worked, &|h, n| quarters_on(*h, n)) {
+    if let Some(h) = f.stepped(
+        "hours",
+        HOURS,
+        &r.is.hours,
+        |h| hours_field((h * 100.0).round() / 100.0),
+        read_hours_worked,
+        &|h, n| quarters_on(*h, n),
+    ) {
         r.set_hours(h);
     }
     if f.button_as("+", "a quarter more") {

@@ -94,9 +94,13 @@ fn row(sound: &Sound, step: usize) -> EntryRow {
         _ => RowOf::Visit,
     };
     let name = plain_name(sound, step);
-    let name =
-        if s.surface.is_empty() || name.contains(&s.surface) { name.to_string() } else { format!("{name} ({})", s.surface) };
-    let quantity = s.terms.first().filter(|t| t.quantity > 0.0 && !t.unit.is_empty()).map(|t| (t.quantity, t.unit.clone()));
+    let name = if s.surface.is_empty() || name.contains(&s.surface) {
+        name.to_string()
+    } else {
+        format!("{name} ({})", s.surface)
+    };
+    let quantity =
+        s.terms.first().filter(|t| t.quantity > 0.0 && !t.unit.is_empty()).map(|t| (t.quantity, t.unit.clone()));
     let is = Worked { step: s.id.clone(), ..Worked::default() };
     EntryRow { name, of, planned: None, is, quantity, times_said: false }
 }

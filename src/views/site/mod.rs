@@ -4,12 +4,14 @@
 //! Reads one answer asked at a moment. Days and hours are those of the texts `today` and `moved`:
 //! they come from the same functions.
 
+mod change;
 pub mod entry;
 mod lost;
 pub mod moved;
 pub mod sheet;
 mod typing;
 
+pub use change::{ending_heads, ending_rates, ending_steps, gates, redoable, steps_left};
 pub use lost::{CAUSES, cause_words, change_rows, lost_words, part};
 pub use typing::{hours_field, left_field, quarters_on, read_hours_worked, read_left};
 
@@ -75,11 +77,8 @@ fn mover(job: &Job) -> Option<String> {
     if tenths < 0.1 {
         return None;
     }
-    let n = if (tenths - 1.0).abs() < 1e-9 {
-        "a day".to_string()
-    } else {
-        format!("{} days", super::typed::plain(tenths))
-    };
+    let n =
+        if (tenths - 1.0).abs() < 1e-9 { "a day".to_string() } else { format!("{} days", super::typed::plain(tenths)) };
     Some(format!("{}: {n} {}.", capital(&most.what), if most.days > 0.0 { "later" } else { "sooner" }))
 }
 
@@ -129,7 +128,10 @@ pub fn drying_now(sound: &Sound, found: &Found, view: &PlanView) -> Vec<DryingNo
             a.short(row.end)
         );
         let name = plain_name(sound, row.step).to_string();
-        out.push((at, DryingNow { step: row.step, name, figure: Figure::new(format!("{stage} {}", a.short(at)), why) }));
+        out.push((
+            at,
+            DryingNow { step: row.step, name, figure: Figure::new(format!("{stage} {}", a.short(at)), why) },
+        ));
     }
     out.sort_by_key(|x| (x.0, x.1.step));
     out.into_iter().map(|x| x.1).collect()

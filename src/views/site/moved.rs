@@ -123,8 +123,7 @@ impl Moved {
         let (low, high) = all.fold((i64::MAX, i64::MIN), |x, d| (x.0.min(d), x.1.max(d)));
         let works = |d: i64| sound.setting.workers.iter().any(|w| w.shifts.day(d).minutes() > 0);
         let wanted = |d: &i64| works(*d) || target.is_some_and(|t| t.0 == *d);
-        let mut days: Vec<(i64, String)> =
-            (low - 1..=high + 1).filter(wanted).map(|d| (d, a.short_day(d))).collect();
+        let mut days: Vec<(i64, String)> = (low - 1..=high + 1).filter(wanted).map(|d| (d, a.short_day(d))).collect();
         if days.is_empty() {
             days = (low..=high.max(low)).map(|d| (d, a.short_day(d))).collect();
         }
@@ -157,7 +156,8 @@ impl Moved {
         let n = self.evenings.len().saturating_sub(1).max(1) as f32;
         let x = |i: usize| left + i as f32 / n * (right - left);
         let mut out = Vec::new();
-        let line = |points: Vec<Pos>, weight: f32, dotted: bool, role: Role| Shape::Path { points, weight, dotted, role };
+        let line =
+            |points: Vec<Pos>, weight: f32, dotted: bool, role: Role| Shape::Path { points, weight, dotted, role };
         let text = |x: f32, y: f32, words: &str, weight: Weight, role: Role| Shape::Text {
             at: Pos { x, y: y + face::cap_height(SMALL, weight) / 2.0 },
             text: words.to_string(),

@@ -122,7 +122,13 @@ pub fn done(sound: &Sound, log: &DayLog, planned: Option<&DayLog>, today: NaiveD
             id: w.step.clone(),
             begin: w.from.map_or_else(String::new, |t| format!("{}:{:02}", t.0 / 60, t.0 % 60)),
             name: name(&w.step),
-            hours: if m > 0 { hours(m) } else if w.done { "there".into() } else { String::new() },
+            hours: if m > 0 {
+                hours(m)
+            } else if w.done {
+                "there".into()
+            } else {
+                String::new()
+            },
             aside: aside.join(" · "),
             load: String::new(),
             done: w.done,
