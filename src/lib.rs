@@ -36,6 +36,10 @@ pub mod forecast;
 pub mod search;
 // What happened, written up and kept.
 pub mod record;
+// Which sticks, sheets and cans, how cut, ordered by when.
+pub mod buying;
+// Hours and materials to a price, and its odds.
+pub mod pricing;
 // The whole chain for one job.
 pub mod desk;
 // Figures, rows and texts for screens and papers.

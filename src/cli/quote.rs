@@ -56,18 +56,25 @@ pub(super) fn promise(a: &PromiseArgs) -> Done {
         .map_err(|e| Output::wrong(if e.contains("say why") { format!("{e} (--reason)") } else { e }))?;
     let kept = search::keep(&sound.graph, &sound.setting, &plan.plan.order, &sound.job);
     let made = views::promise_of(&sound, &f, kept, day, store::today(), &a.reason);
-    let job = edited(&sound.job, &[Edit::Promised(Box::new(made))]);
+    // A job not yet begun is quoted with its promise.
+    let quote = super::price::with_promise(&sound, &plan, &f);
+    let quoted = quote.is_some();
+    let edits: Vec<Edit> = std::iter::once(Edit::Promised(Box::new(made))).chain(quote).collect();
+    let job = edited(&sound.job, &edits);
     let applied = written(&a.job.job, &text, &job, &plan).map_err(Output::wrong)?;
     let said = views::promise_day(&sound, &f, sound.job.day_of(day));
     if a.job.json {
         let mut v = json!({
             "job": job.name, "promised": views::iso_day(day), "chance": f.chance(sound.job.day_of(day)).0,
-            "means": said.means, "problems": [],
+            "means": said.means, "quote_kept": quoted, "problems": [],
         });
         put_applied(&mut v, Some(&applied));
         return Ok(Output::fine(json_text(&v)));
     }
     let mut out = format!("Promised: {}, {}. {}\n", said.words, said.chance, said.means);
+    if let Some(q) = job.quote().filter(|_| quoted) {
+        out += &format!("Quoted with it: {}.\n", q.price());
+    }
     for l in views::promise_lines(&job) {
         out += &format!("  {l}\n");
     }

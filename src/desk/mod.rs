@@ -5,6 +5,7 @@ pub mod begin;
 pub mod evening;
 mod chain;
 mod offer;
+mod price;
 pub mod starts;
 pub mod underway;
 mod ways;

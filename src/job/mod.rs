@@ -9,6 +9,7 @@ mod edit;
 mod holidays;
 mod log;
 mod options;
+mod price;
 mod problem;
 mod rooms;
 mod steps;
@@ -18,6 +19,7 @@ pub use edit::{Edit, edited, free_id};
 pub use holidays::public_holidays;
 pub use log::*;
 pub use options::*;
+pub use price::*;
 pub use problem::*;
 pub use rooms::*;
 pub use steps::*;
@@ -26,7 +28,7 @@ use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
 pub use crate::trade::Switch;
-use crate::trade::{Product, Rate, Recipe, Risks};
+use crate::trade::{Material, Product, Rate, Recipe, Risks};
 
 /// The job file's version this program writes.
 pub const FORMAT: u32 = 1;
@@ -110,10 +112,15 @@ pub struct Job {
     pub options: Vec<JobOption>,
     /// Days promised to the client; the last is in force.
     pub promises: Vec<Promise>,
-    /// Copies of the rate, product and recipe rows in use.
+    /// What it is priced by; common to all options.
+    pub price: PriceTerms,
+    /// Quotes given, in order; the list only grows.
+    pub quotes: Vec<Quote>,
+    /// Copies of the rate, product, recipe and material rows in use.
     pub rates: Vec<Rate>,
     pub products: Vec<Product>,
     pub recipes: Vec<Recipe>,
+    pub materials: Vec<Material>,
     /// The moment it is asked at: what was written up before it is a fact. None asks for the
     /// plan from the first day. Not part of the file.
     #[serde(skip)]
@@ -148,11 +155,14 @@ impl Default for Job {
             option: String::new(),
             options: Vec::new(),
             promises: Vec::new(),
+            price: PriceTerms::default(),
+            quotes: Vec::new(),
             log: Vec::new(),
             record: Vec::new(),
             rates: Vec::new(),
             products: Vec::new(),
             recipes: Vec::new(),
+            materials: Vec::new(),
             as_of: None,
         }
     }

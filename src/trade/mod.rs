@@ -187,6 +187,7 @@ impl Product {
     }
 }
 
+mod material;
 mod recipe;
 mod risks;
 mod sets;
@@ -194,6 +195,7 @@ mod tables;
 mod tables_type;
 mod words;
 
+pub use material::*;
 pub use recipe::*;
 pub use risks::*;
 pub use sets::*;

@@ -50,6 +50,10 @@ fn moves_work(edit: &Edit) -> bool {
             | Edit::OptionOut(_)
             | Edit::OptionName(_)
             | Edit::Promised(_)
+            | Edit::Material(_)
+            | Edit::StarterMaterial(_)
+            | Edit::Price(_)
+            | Edit::Quoted(_)
             | Edit::Evening(_)
     )
 }

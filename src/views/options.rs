@@ -1,5 +1,5 @@
-//! Options side by side: hours, clean run, likely, safe, chance, and how each differs from
-//! the first, in words and as JSON.
+//! Options side by side: hours, clean run, likely, safe, chance, price, and how each differs
+//! from the first, in words and as JSON.
 
 use serde_json::{Value, json};
 
@@ -7,7 +7,7 @@ use super::{Almanac, ForecastView, chance_words, in_ten, workdays_between};
 use crate::desk::{Desk, Sound};
 use crate::forecast::Forecast;
 use crate::job::Problem;
-use crate::measure::LaborHours;
+use crate::measure::{LaborHours, Money};
 use crate::search::Found;
 
 /// One option with its answer, or what stands against one.
@@ -29,7 +29,8 @@ impl<'a> OptionOf<'a> {
 #[derive(Clone, Debug, PartialEq)]
 pub struct OptionColumn {
     pub name: String,
-    /// Caption and figure, in the same order for all: `hours`, `clean run`, `likely`, `safe`, `chance`.
+    /// Caption and figure, in the same order for all: `hours`, `clean run`, `likely`, `safe`,
+    /// `chance`, `price`.
     pub figures: Vec<(&'static str, String)>,
     /// How it differs from the first; for the first nothing.
     pub difference: String,
@@ -81,6 +82,7 @@ pub fn option_columns(all: &[OptionOf]) -> Vec<OptionColumn> {
             if let Some((_, _, chance)) = &view.target {
                 figures.push(("chance", chance_words(chance.value, f.trials)));
             }
+            figures.push(("price", priced(sound, found, f).map_or_else(|| "not priced".into(), |p| p.to_string())));
             let difference = match first {
                 Some(first) if i > 0 => difference(first, (sound, found, f), &o.differs),
                 _ => String::new(),
@@ -91,7 +93,19 @@ pub fn option_columns(all: &[OptionOf]) -> Vec<OptionColumn> {
     all.iter().enumerate().map(one).collect()
 }
 
-/// `safe 2 days sooner, 12.0 h more; differs in crew`.
+/// The price with tax of a plan; none where somebody's hours have no cost or nothing is paid.
+fn priced(sound: &Sound, found: &Found, f: &Forecast) -> Option<Money> {
+    let job = &sound.job;
+    if job.study.is_some() || f.paid.is_empty() {
+        return None;
+    }
+    let list = crate::buying::buying(job, &sound.graph, &found.plan, crate::buying::KERF, &|_| None);
+    let price = sound.price(found, f, &list);
+    let paid = job.crew.iter().zip(&price.paid.minutes).all(|(p, m)| *m == 0 || p.cost > 0.0);
+    (paid && price.direct.0 > 0).then_some(price.total)
+}
+
+/// `safe 2 days sooner, 12.0 h more, $420.00 more; differs in crew`.
 fn difference(first: &(&Sound, &Found, &Forecast), other: (&Sound, &Found, &Forecast), differs: &[&str]) -> String {
     let safe = |(s, _, f): &(&Sound, &Found, &Forecast)| f.day(s.job.confidence);
     let days = workdays_between(first.0, safe(first), safe(&other));
@@ -104,6 +118,13 @@ fn difference(first: &(&Sound, &Found, &Forecast), other: (&Sound, &Found, &Fore
     let more = labor(other.1) - labor(first.1);
     if more.abs() >= 6 {
         out += &format!(", {} {}", LaborHours(more.abs()), if more > 0 { "more" } else { "less" });
+    }
+    if let (Some(a), Some(b)) = (priced(first.0, first.1, first.2), priced(other.0, other.1, other.2)) {
+        match b - a {
+            Money(0) => {}
+            m if m.0 > 0 => out += &format!(", {m} more"),
+            m => out += &format!(", {} less", Money(-m.0)),
+        }
     }
     let mut words: Vec<&str> = differs.iter().map(|s| section_words(s)).collect();
     words.dedup();
@@ -159,6 +180,7 @@ pub fn options_json(job_name: &str, all: &[OptionOf]) -> Value {
                 "name": o.name, "differs_in": o.differs, "labor_h": labor(found) as f64 / 60.0,
                 "clean_run": a.json(found.plan.finish), "likely_day": a.json_day(view.likely),
                 "safe_day": a.json_day(view.safe), "chance_of_target": view.target.map(|t| t.2.value),
+                "price_cents": priced(sound, found, f).map(|p| p.0),
                 "difference": c.difference, "trials": f.trials, "problems": [],
             })
         }
