@@ -25,6 +25,9 @@ pub const HORN: Length = Length(Length::INCH);
 /// Most pieces of one profile cut from sticks; more are a problem of the job.
 const MOST: usize = 20_000;
 
+/// Most parts a run is scarfed in; stock that short is none.
+const MOST_PARTS: i64 = 100;
+
 /// A piece to cut.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
@@ -58,7 +61,7 @@ pub fn long_point(along: Length, ends: [End; 2], off_wall: Length) -> Length {
 }
 
 /// Equal parts of a run longer than the stock, each joint losing `scarf`; one part where it fits.
-/// None where the stock is no longer than the scarf.
+/// None where the stock is no longer than the scarf, or far too short.
 pub fn scarfed(length: Length, longest: Length, scarf: Length) -> Option<Vec<Length>> {
     if length <= longest {
         return Some(vec![length]);
@@ -68,6 +71,9 @@ pub fn scarfed(length: Length, longest: Length, scarf: Length) -> Option<Vec<Len
         return None;
     }
     let n = (length.0 - scarf.0 + gain - 1) / gain;
+    if n > MOST_PARTS {
+        return None;
+    }
     let part = (length.0 + (n - 1) * scarf.0 + n - 1) / n;
     Some(vec![Length(part); n as usize])
 }
@@ -213,7 +219,11 @@ pub(super) fn row(m: &Material, job: &Job, mine: &[&InPlan], kerf: Length, left:
             }
         }
     }
-    if all.is_empty() || all.len() > MOST {
+    if all.len() > MOST {
+        left.push(format!("{}: more than {MOST} pieces; look at the counts of panels and openings", m.name));
+        return None;
+    }
+    if all.is_empty() {
         return None;
     }
     out.need = all.iter().map(|p| p.length.feet()).sum();
@@ -292,6 +302,7 @@ mod tests {
         // Two of 186 reach 371, no more.
         assert_eq!((parts(371.0).len(), parts(371.1).len()), (2, 3));
         assert!(scarfed(inch(2.0), inch(1.0), inch(1.0)).is_none());
+        assert!(scarfed(inch(20_000.0), Length(inch(1.0).0 + 1), inch(1.0)).is_none());
     }
 
     #[test]

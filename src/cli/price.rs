@@ -90,6 +90,6 @@ pub(super) fn with_promise(sound: &Sound, found: &Found, f: &Forecast) -> Option
     }
     let buying = sound.buying(found, KERF).ok()?;
     let price = sound.price(found, f, &buying);
-    let paid = sound.job.crew.iter().zip(&price.paid.minutes).all(|(p, m)| *m == 0 || p.cost > 0.0);
-    (paid && price.direct.0 > 0).then(|| Edit::Quoted(Box::new(views::quote_of(sound, f, &price, store::today()))))
+    views::trusted(&sound.job, &price)
+        .then(|| Edit::Quoted(Box::new(views::quote_of(sound, f, &price, store::today()))))
 }

@@ -29,10 +29,11 @@ pub(super) fn options(a: &JobArg) -> Done {
             Err(p) => views::OptionOf { name: name.clone(), differs: differs.clone(), with: Err(p) },
         })
         .collect();
+    let prices: Vec<_> = ways.iter().map(views::option_price).collect();
     Ok(Output::fine(if a.json {
-        json_text(&views::options_json(&job.name, &ways))
+        json_text(&views::options_json(&job.name, &ways, &prices))
     } else {
-        views::options_text(&job.name, &views::option_columns(&ways))
+        views::options_text(&job.name, &views::option_columns_priced(&ways, &prices))
     }))
 }
 

@@ -59,12 +59,15 @@ pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::{forecast_text, in_ten};
 pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, until_words, why};
 pub use moved::{Slip, moved_json, moved_text, reasons, slip};
-pub use options::{OptionColumn, OptionOf, option_columns, option_name, options_head, options_json, options_text};
+pub use options::{
+    OptionColumn, OptionOf, option_columns, option_columns_priced, option_name, option_price, options_head,
+    options_json, options_text,
+};
 pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::{plan_text, wait_words};
 pub use price::{
     PriceRow, difference_words, kind_key, line_words, pay_words, payment_words, price_json, price_notes, price_odds,
-    price_rows, price_text, quote_lines, supplier_words,
+    price_rows, price_text, quote_lines, supplier_words, trusted,
 };
 pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, syntax_json, syntax_row, syntax_text};
 pub use promise::{

@@ -212,6 +212,11 @@ pub fn payment_words(job: &Job, p: &Instalment) -> String {
     format!("{}{due}", pay_words(p.when))
 }
 
+/// Whether a price can be given: something is paid, and everybody's hour has a cost.
+pub fn trusted(job: &Job, price: &Price) -> bool {
+    price.direct.0 > 0 && job.crew.iter().zip(&price.paid.minutes).all(|(p, m)| *m == 0 || p.cost > 0.0)
+}
+
 /// What is missing for a price that can be trusted, a sentence each.
 pub fn price_notes(job: &Job, price: &Price, buying: &Buying) -> Vec<String> {
     let free = job.crew.iter().zip(&price.paid.minutes).filter(|(p, m)| **m > 0 && p.cost <= 0.0);

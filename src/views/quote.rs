@@ -4,7 +4,7 @@
 //! Everything is made from the job; what the user wrote under `price` stands with it. The text has
 //! no hours, rates or costs, so that it may be shown.
 
-use chrono::{Datelike, NaiveDate};
+use chrono::NaiveDate;
 use serde_json::{Value, json};
 
 use super::price::{line_words, pay_words};
@@ -225,6 +225,6 @@ pub fn quote_json(sound: &Sound, quote: &Quote, price: &Price, kept: bool) -> Va
         "payments": price.payments.iter().map(pay).collect::<Vec<_>>(), "likely_day": iso_day(quote.likely),
         "safe_day": iso_day(quote.safe), "confidence": quote.confidence, "assumptions": quote.assumptions,
         "inclusions": quote.inclusions, "exclusions": quote.exclusions, "moves": quote.moves, "kept": kept,
-        "quotes": job.quotes.len() + usize::from(kept), "year": quote.made_on.year(), "problems": [],
+        "quotes": job.quotes.len() + usize::from(kept), "problems": [],
     })
 }
