@@ -10,7 +10,10 @@
 //!
 //! A piece takes its length and one kerf, a stick offers its length and one kerf more: the last
 //! cut of a stick cut up wholly is none. Lengths are whole units of [`Length`], prices cents.
-//! It refuses to know profiles, walls and miters: what a piece must measure is the caller's.
+//! It refuses to know profiles, walls and miters: what a piece must measure is the caller's. The
+//! work is bounded by counts, never by time: a large job is cut in full and its gap is said.
+//!
+//! One file because relaxation, search and proof share one task and its limits.
 
 use std::collections::BTreeMap;
 
@@ -20,8 +23,13 @@ use crate::measure::{Length, Money};
 const STEPS: u64 = 200_000;
 /// Patterns tried for one stick while the relaxation is solved.
 const TRIES: u64 = 300_000;
-/// Rounds of the relaxation.
+/// Rounds of the relaxation, and patterns tried in all of them together.
 const ROUNDS: usize = 2_000;
+const EFFORT: u64 = 20_000_000;
+/// Ways to fill sticks gone through in one search, and kept for one stock at one place of it, on
+/// small jobs and on large ones; there the first found, longest pieces first.
+const FILLS: (u64, u64) = (10_000_000, 500_000);
+const KEPT: (usize, usize) = (4_000, 100);
 /// Pieces up to which the whole job is searched through, relaxation or not.
 const SMALL: u64 = 60;
 const TINY: f64 = 1e-9;
@@ -195,7 +203,7 @@ impl Task {
                 whole.push((p, n));
             }
         }
-        let mut search = Search { task: self, dual: &relaxed.dual, steps: STEPS, seen: BTreeMap::new(), best: None };
+        let mut search = Search::new(self, &relaxed.dual, &left);
         let rest = search.run(&left, cost(&best) - cost(&whole), bound - cost(&whole));
         if let Some(rest) = rest.0 {
             whole.extend(rest);
@@ -203,8 +211,7 @@ impl Task {
         }
         let mut proven = cost(&best) <= bound;
         if !proven && self.count.iter().map(|c| u64::from(*c)).sum::<u64>() <= SMALL {
-            let mut search =
-                Search { task: self, dual: &relaxed.dual, steps: STEPS, seen: BTreeMap::new(), best: None };
+            let mut search = Search::new(self, &relaxed.dual, &self.count);
             let (better, all) = search.run(&self.count, cost(&best), bound);
             best = better.unwrap_or(best);
             proven = all || cost(&best) <= bound;
@@ -241,13 +248,15 @@ impl Task {
     }
 
     /// The most worth one stick can hold at a worth per kind, and no worth above which any holds.
-    fn fullest(&self, stock: usize, worth: &[f64]) -> (Vec<u32>, f64, f64) {
+    fn fullest(&self, stock: usize, worth: &[f64], effort: &mut u64) -> (Vec<u32>, f64, f64) {
         let mut by: Vec<usize> = (0..self.size.len()).filter(|&i| worth[i] > TINY).collect();
         let density = |i: usize| worth[i] / self.size[i] as f64;
         by.sort_by(|&a, &b| density(b).total_cmp(&density(a)).then(a.cmp(&b)));
-        let mut knap = Knap { task: self, by: &by, worth, best: 0.0, take: vec![0; worth.len()], tries: TRIES };
+        let tries = TRIES.min(*effort);
+        let mut knap = Knap { task: self, by: &by, worth, best: 0.0, take: vec![0; worth.len()], tries };
         let mut now = vec![0; worth.len()];
         knap.put(0, self.room[stock], 0.0, &mut now);
+        *effort -= tries - knap.tries;
         let most =
             if knap.tries > 0 { knap.best } else { by.first().map_or(0.0, |&i| density(i) * self.room[stock] as f64) };
         (knap.take, knap.best, most)
@@ -277,11 +286,13 @@ impl Task {
             x.push(f64::from(self.count[i]) * inverse[i][i]);
         }
         let mut out = Relaxed { patterns: Vec::new(), dual: vec![0.0; m], bound: 0.0 };
+        let mut effort = EFFORT;
         for _ in 0..ROUNDS {
             let price = |p: &Pattern| self.price[p.stock] as f64;
             let dual: Vec<f64> =
                 (0..m).map(|j| (0..m).map(|i| price(&basis[i]) * inverse[i][j]).sum::<f64>().max(0.0)).collect();
-            let full: Vec<(Vec<u32>, f64, f64)> = (0..self.room.len()).map(|s| self.fullest(s, &dual)).collect();
+            let full: Vec<(Vec<u32>, f64, f64)> =
+                (0..self.room.len()).map(|s| self.fullest(s, &dual, &mut effort)).collect();
             let over = (0..full.len()).map(|s| full[s].2 / self.price[s] as f64).fold(1.0, f64::max);
             let all: f64 = dual.iter().zip(&self.count).map(|(y, n)| y * f64::from(*n)).sum();
             if all / over > out.bound {
@@ -361,11 +372,21 @@ struct Search<'a> {
     task: &'a Task,
     dual: &'a [f64],
     steps: u64,
+    fills: u64,
+    kept: usize,
+    /// Some way to fill a stick was left out.
+    short: bool,
     seen: BTreeMap<Vec<u32>, i64>,
     best: Option<Vec<Pattern>>,
 }
 
-impl Search<'_> {
+impl<'a> Search<'a> {
+    fn new(task: &'a Task, dual: &'a [f64], count: &[u32]) -> Search<'a> {
+        let small = count.iter().map(|c| u64::from(*c)).sum::<u64>() <= SMALL;
+        let (fills, kept) = if small { (FILLS.0, KEPT.0) } else { (FILLS.1, KEPT.1) };
+        Search { task, dual, steps: STEPS, fills, kept, short: false, seen: BTreeMap::new(), best: None }
+    }
+
     /// Sticks cheaper than `below`, if any were found, and whether all were gone through or the
     /// bound was met.
     fn run(&mut self, left: &[u32], below: i64, bound: i64) -> (Option<Vec<(Pattern, u32)>>, bool) {
@@ -407,10 +428,11 @@ impl Search<'_> {
             let mut take = vec![0; left.len()];
             take[first] = 1;
             let room = self.task.room[stock] - self.task.size[first];
-            self.maximal(left, first, stock, room, &mut take, &mut next);
+            let most = next.len() + self.kept;
+            self.maximal(left, first, stock, room, most, &mut take, &mut next);
         }
+        let mut all = !std::mem::take(&mut self.short);
         next.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut all = true;
         for (_, p) in next {
             let rest: Vec<u32> = left.iter().zip(&p.take).map(|(l, t)| l - t).collect();
             let cost = spent + self.task.price[p.stock];
@@ -424,29 +446,37 @@ impl Search<'_> {
         all
     }
 
-    /// Every way to fill a stick so that no piece left still fits.
+    /// Every way to fill a stick so that no piece left still fits, up to `most` ways in `out`.
     fn maximal(
-        &self,
+        &mut self,
         left: &[u32],
         at: usize,
         stock: usize,
         room: i64,
+        most: usize,
         take: &mut Vec<u32>,
         out: &mut Vec<(f64, Pattern)>,
     ) {
-        if at == left.len() {
+        if out.len() >= most || self.fills == 0 {
+            self.short = true;
+            return;
+        }
+        self.fills -= 1;
+        // Kinds of which nothing is left, or which no longer fit, are passed over.
+        let next = (at..left.len()).find(|&i| take[i] < left[i] && self.task.size[i] <= room);
+        let Some(at) = next else {
             let fits = (0..left.len()).any(|i| take[i] < left[i] && self.task.size[i] <= room);
             if !fits {
                 let worth: f64 = take.iter().zip(self.dual).map(|(n, y)| f64::from(*n) * y).sum();
                 out.push((self.task.price[stock] as f64 - worth, Pattern { stock, take: take.clone() }));
             }
             return;
-        }
+        };
         let already = take[at];
         let more = ((room / self.task.size[at]).max(0) as u32).min(left[at] - already);
         for n in (0..=more).rev() {
             take[at] = already + n;
-            self.maximal(left, at + 1, stock, room - self.task.size[at] * i64::from(n), take, out);
+            self.maximal(left, at + 1, stock, room - self.task.size[at] * i64::from(n), most, take, out);
         }
         take[at] = already;
     }
@@ -568,5 +598,15 @@ mod tests {
             unproven += u32::from(!c.proven);
         }
         assert_eq!(unproven, 0);
+    }
+
+    #[test]
+    fn a_job_past_proof_is_still_cut_in_full() {
+        // Three hundred lengths, no two alike; a stick costs 1 for each 600 of it, so no cutting
+        // costs less than the pieces' own length does.
+        let wanted: Vec<(i64, u32)> = (0..300).map(|i| (1_000 + i * 37 % 5_003, 1)).collect();
+        let c = units(&wanted, &[(9_600, 16), (12_000, 20), (14_400, 24), (19_200, 32)], 12);
+        let least = wanted.iter().map(|w| w.0).sum::<i64>() / 600;
+        assert!(least <= c.cost.0 && c.cost.0 * 90 <= least * 100, "{least} {}", c.cost.0);
     }
 }
