@@ -34,6 +34,12 @@ pub enum Command {
     /// Promise a day: written into the job file with the order it was made on. Without a day:
     /// the days around the safe one with their odds.
     Promise(PromiseArgs),
+    /// The price line by line, the chance of losing money at it, the payments.
+    Price(JobArg),
+    /// What to buy: sticks and how to cut them, sheets, cans, with the days to order by.
+    Buying(BuyingArgs),
+    /// The quote in plain words: price, payments, days, what is in it and what is not.
+    Quote(QuoteArgs),
     /// Write a commented job to begin with, or the job of five answers; print it where no file is named.
     New(NewArgs),
     /// Write up a day: as planned, nothing done, or a step at a time. A step written up again on the
@@ -330,6 +336,31 @@ pub struct JobArg {
     /// Answer as JSON.
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct BuyingArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// Lost at each cut, 0 to 1 in, such as 1/8in or 3mm; 1/8 in where left out.
+    #[arg(long, value_name = "LENGTH", value_parser = kerf)]
+    pub kerf: Option<crate::measure::Length>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct QuoteArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// Write it into the job file, dated today; quotes kept before stay.
+    #[arg(long)]
+    pub keep: bool,
+}
+
+fn kerf(s: &str) -> Result<crate::measure::Length, String> {
+    let l: crate::measure::Length =
+        s.parse().map_err(|e: crate::measure::BadLength| format!("{}; {}", e.what, e.remedy))?;
+    let most = crate::buying::MOST_KERF;
+    if (0..=most.0).contains(&l.0) { Ok(l) } else { Err("a saw's cut from 0 to 1 in, such as 1/8in".into()) }
 }
 
 #[derive(Debug, ClapArgs)]

@@ -8,6 +8,7 @@ mod apply;
 mod args;
 mod commands;
 mod facts;
+mod price;
 mod quote;
 mod site;
 mod ways;

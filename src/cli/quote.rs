@@ -29,10 +29,11 @@ pub(super) fn options(a: &JobArg) -> Done {
             Err(p) => views::OptionOf { name: name.clone(), differs: differs.clone(), with: Err(p) },
         })
         .collect();
+    let prices: Vec<_> = ways.iter().map(views::option_price).collect();
     Ok(Output::fine(if a.json {
-        json_text(&views::options_json(&job.name, &ways))
+        json_text(&views::options_json(&job.name, &ways, &prices))
     } else {
-        views::options_text(&job.name, &views::option_columns(&ways))
+        views::options_text(&job.name, &views::option_columns_priced(&ways, &prices))
     }))
 }
 
@@ -69,18 +70,25 @@ fn promise_now(a: &PromiseArgs) -> Done {
     // The file's own job, with what is only known later than this moment.
     let own = desk::open(&text).map_err(|e| Output::wrong(format!("{}: {e}", a.job.job.display())))?.read.job;
     let own = Job { as_of: sound.job.as_of, ..own };
-    let job = edited(&own, &[Edit::Promised(Box::new(made))]);
+    // A job not yet begun is quoted with its promise.
+    let quote = super::price::with_promise(&sound, &plan, &f);
+    let quoted = quote.is_some();
+    let edits: Vec<Edit> = std::iter::once(Edit::Promised(Box::new(made))).chain(quote).collect();
+    let job = edited(&own, &edits);
     let applied = written(&a.job.job, &text, &job, &plan).map_err(Output::wrong)?;
     let said = views::promise_day(&sound, &f, sound.job.day_of(day));
     if a.job.json {
         let mut v = json!({
             "job": job.name, "promised": views::iso_day(day), "chance": f.chance(sound.job.day_of(day)).0,
-            "means": said.means, "problems": [],
+            "means": said.means, "quote_kept": quoted, "problems": [],
         });
         put_applied(&mut v, Some(&applied));
         return Ok(Output::fine(json_text(&v)));
     }
     let mut out = format!("Promised: {}, {}. {}\n", said.words, said.chance, said.means);
+    if let Some(q) = job.quote().filter(|_| quoted) {
+        out += &format!("Quoted with it: {}.\n", q.price());
+    }
     for l in views::promise_lines(&job) {
         out += &format!("  {l}\n");
     }

@@ -8,6 +8,7 @@ pub mod evening;
 mod chain;
 mod merged;
 mod offer;
+mod price;
 pub mod starts;
 pub mod underway;
 mod ways;

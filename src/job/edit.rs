@@ -7,10 +7,10 @@ use chrono::NaiveDate;
 
 use super::{
     Calendar, Change, ChangeOrder, Closing, DayLog, Decision, Delivery, Evening, Hold, House, Job, KeptOrder, LostTime,
-    MOST_OPTIONS, OwnStep, Person, Place, Promise, Redone, Room, Surface, TakenWay, Target, Units, Visit, difference,
-    with_option,
+    MOST_OPTIONS, OwnStep, Person, Place, PriceTerms, Promise, Quote, Redone, Room, Surface, TakenWay, Target, Units,
+    Visit, difference, with_option,
 };
-use crate::trade::{Extra, Product, Rate, Recipe, Risks};
+use crate::trade::{Extra, Material, Product, Rate, Recipe, Risks};
 
 /// One change. An index is that of the list in the job; at its end it adds, `None` takes out.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,9 +51,14 @@ pub enum Edit {
     WayTaken(Box<TakenWay>),
     /// Takes the way of this place in the list back: what it changed is as it was before.
     WayTakenBack(usize),
+    /// The job's own copy of a material row, by its id.
+    Material(Box<Material>),
     /// Back to the table's row of this id.
     StarterRate(String),
     StarterProduct(String),
+    StarterMaterial(String),
+    /// What the job is priced by.
+    Price(Box<PriceTerms>),
     /// Keeps a step waiting; takes the place of an earlier hold of the user's on it.
     Hold(Hold),
     /// Takes every hold of the user's off a step.
@@ -72,6 +77,8 @@ pub enum Edit {
     OptionName(String),
     /// Promises a day; a promise before it stays in the record.
     Promised(Box<Promise>),
+    /// Adds a quote to those given; none is ever taken out.
+    Quoted(Box<Quote>),
     /// Adds what was said on an evening later than those of the record.
     Evening(Box<Evening>),
     /// Work to be done again.
@@ -148,8 +155,11 @@ impl Edit {
             Edit::Extra(row) => put_row(&mut job.extras, row, |e| &e.id),
             Edit::WayTaken(way) => way.take(job),
             Edit::WayTakenBack(at) => TakenWay::take_back(job, *at),
+            Edit::Material(m) => put_row(&mut job.materials, m, |m| &m.id),
             Edit::StarterRate(id) => job.rates.retain(|r| r.id != *id),
             Edit::StarterProduct(id) => job.products.retain(|p| p.id != *id),
+            Edit::StarterMaterial(id) => job.materials.retain(|m| m.id != *id),
+            Edit::Price(x) => job.price = (**x).clone(),
             Edit::Hold(hold) => {
                 job.holds.retain(|h| h.step != hold.step);
                 job.holds.push(hold.clone());
@@ -170,6 +180,7 @@ impl Edit {
             Edit::OptionOut(i) => put(&mut job.options, *i, None),
             Edit::OptionName(name) => job.option.clone_from(name),
             Edit::Promised(p) => job.promised(p),
+            Edit::Quoted(q) => job.quotes.push((**q).clone()),
             Edit::Evening(e) if job.record.last().is_none_or(|last| last.day < e.day) => {
                 job.record.push((**e).clone());
             }
@@ -230,7 +241,12 @@ impl Edit {
             Edit::Extra(e) => format!("what {} costs", e.name),
             Edit::WayTaken(w) => w.words.clone(),
             Edit::WayTakenBack(_) => "a way back taken back".into(),
-            Edit::StarterRate(id) | Edit::StarterProduct(id) => format!("back to the starter row of {id}"),
+            Edit::Material(m) => format!("price and reach of {}", m.name),
+            Edit::Price(_) => "what the job is priced by".into(),
+            Edit::Quoted(_) => "a quote".into(),
+            Edit::StarterRate(id) | Edit::StarterProduct(id) | Edit::StarterMaterial(id) => {
+                format!("back to the starter row of {id}")
+            }
             Edit::Hold(h) => format!("{} kept waiting", h.step),
             Edit::Release(step) => format!("{step} no longer kept waiting"),
             Edit::Kept(_) => "the kept order".into(),

@@ -10,6 +10,7 @@ mod edit;
 mod holidays;
 mod log;
 mod options;
+mod price;
 mod problem;
 mod rooms;
 mod steps;
@@ -21,6 +22,7 @@ pub use edit::{Edit, edited, free_id};
 pub use holidays::public_holidays;
 pub use log::*;
 pub use options::*;
+pub use price::*;
 pub use problem::*;
 pub use rooms::*;
 pub use steps::*;
@@ -30,7 +32,7 @@ use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
 pub use crate::trade::Switch;
-use crate::trade::{Extra, Product, Rate, Recipe, Risks};
+use crate::trade::{Extra, Material, Product, Rate, Recipe, Risks};
 
 /// The job file's version this program writes.
 pub const FORMAT: u32 = 1;
@@ -124,7 +126,11 @@ pub struct Job {
     pub options: Vec<JobOption>,
     /// Days promised to the client; the last is in force.
     pub promises: Vec<Promise>,
-    /// Copies of the rate, product and recipe rows in use.
+    /// What it is priced by; common to all options.
+    pub price: PriceTerms,
+    /// Quotes given, in order; the list only grows.
+    pub quotes: Vec<Quote>,
+    /// Copies of the rate, product, recipe and material rows in use.
     pub rates: Vec<Rate>,
     pub products: Vec<Product>,
     pub recipes: Vec<Recipe>,
@@ -132,6 +138,7 @@ pub struct Job {
     pub extras: Vec<Extra>,
     /// Ways back that were taken, with what each changed, in the order they were taken.
     pub taken: Vec<TakenWay>,
+    pub materials: Vec<Material>,
     /// The moment it is asked at: what was written up before it is a fact. None asks for the
     /// plan from the first day. Not part of the file.
     #[serde(skip)]
@@ -166,6 +173,8 @@ impl Default for Job {
             option: String::new(),
             options: Vec::new(),
             promises: Vec::new(),
+            price: PriceTerms::default(),
+            quotes: Vec::new(),
             log: Vec::new(),
             record: Vec::new(),
             redone: Vec::new(),
@@ -176,6 +185,7 @@ impl Default for Job {
             recipes: Vec::new(),
             extras: Vec::new(),
             taken: Vec::new(),
+            materials: Vec::new(),
             as_of: None,
         }
     }

@@ -18,6 +18,7 @@ mod node;
 mod options;
 mod people;
 mod place;
+mod priced;
 mod reader;
 mod rows;
 mod scalar;
@@ -187,6 +188,7 @@ pub fn read(text: &str, tables: &Tables) -> Result<Read, SyntaxError> {
     check::values(&job, &mut findings);
     names::check(&job, tables, &mut findings);
     options::promises(&job, &mut findings);
+    priced::check(&job, &mut findings);
     let mut found = findings.out;
     found.extend(options::read(&mut job, whole, tables, &r, &found));
     problems.extend(found);
@@ -278,6 +280,11 @@ pub fn schema() -> Vec<(&'static str, &'static [Field])> {
         job::KeptOrder,
         job::JobOption,
         job::Promise,
+        job::PriceTerms,
+        job::Payment,
+        job::Allowance,
+        job::Quote,
+        job::QuoteLine,
         trade::Risks,
         trade::RedoRow,
         trade::SurpriseRow,
@@ -303,5 +310,8 @@ pub fn schema() -> Vec<(&'static str, &'static [Field])> {
         trade::Term,
         trade::RowNeed,
         trade::After,
+        trade::Material,
+        trade::Pack,
+        trade::Use,
     ]
 }

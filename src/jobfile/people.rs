@@ -39,11 +39,14 @@ record!(Job, "the job", Job::default(), {
     option,
     options,
     promises,
+    price,
+    quotes,
     rates,
     products,
     recipes,
     extras,
     taken,
+    materials,
 }, { as_of: None });
 
 words!(Units, "a way to write lengths", { "feet_inches" => FeetInches, "metric" => Metric });

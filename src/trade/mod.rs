@@ -188,6 +188,7 @@ impl Product {
 }
 
 mod extras;
+mod material;
 mod recipe;
 mod risks;
 mod sets;
@@ -196,6 +197,7 @@ mod tables_type;
 mod words;
 
 pub use extras::*;
+pub use material::*;
 pub use recipe::*;
 pub use risks::*;
 pub use sets::*;

@@ -49,12 +49,12 @@ fn factor(f: Factor, style: Style) -> String {
     }
 }
 
-fn number(n: f64) -> String {
+pub(super) fn number(n: f64) -> String {
     let two = format!("{n:.2}");
     two.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
-fn product(s: &Share, style: Style) -> String {
+pub(super) fn product(s: &Share, style: Style) -> String {
     s.factors.iter().map(|&f| factor(f, style)).collect::<Vec<_>>().join(" x ")
 }
 

@@ -21,6 +21,7 @@ mod oracle;
 mod outside;
 mod planted;
 mod pools;
+mod price;
 mod published;
 mod quote;
 mod random;
