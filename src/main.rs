@@ -10,17 +10,22 @@ fn main() -> ExitCode {
     #[cfg_attr(not(feature = "desktop"), expect(unused_mut))]
     let mut args: Vec<OsString> = std::env::args_os().collect();
     #[cfg(feature = "desktop")]
-    if let cli::Asked::Window(job) = cli::asked(&args) {
-        match roomback::ui::start::run(job) {
+    match cli::asked(&args) {
+        cli::Asked::Window(job, today) => match roomback::ui::start::run(job, today) {
             Ok(()) => return ExitCode::SUCCESS,
             Err(none) => {
                 let _ = writeln!(std::io::stderr().lock(), "{}", none.line);
                 args.truncate(1);
                 args.extend(none.job.into_iter().flat_map(|job| ["forecast".into(), "--".into(), job.into()]));
             }
-        }
+        },
+        cli::Asked::Wrong(out) => return said(&out),
+        cli::Asked::Text => {}
     }
-    let out = cli::run(args);
+    said(&cli::run(args))
+}
+
+fn said(out: &cli::Output) -> ExitCode {
     // A reader that hangs up early (a pager, `head`) is no fault.
     let _ = if out.code == 2 {
         std::io::stderr().lock().write_all(out.text.as_bytes())

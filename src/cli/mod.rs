@@ -7,12 +7,16 @@
 mod apply;
 mod args;
 mod commands;
+mod facts;
+mod price;
 mod quote;
 mod site;
+mod ways;
 
 use std::ffi::{OsStr, OsString};
 use std::path::PathBuf;
 
+use chrono::NaiveDate;
 use clap::Parser;
 
 /// What a command says.
@@ -38,19 +42,41 @@ impl Output {
 /// What is asked of a program that may open a window.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Asked {
-    /// The window, on this job or the last one.
-    Window(Option<PathBuf>),
+    /// The window, on this job or the last one, taking it to be this day or today.
+    Window(Option<PathBuf>, Option<NaiveDate>),
+    /// A wrong call of the window, and why.
+    Wrong(Output),
     /// A text command.
     Text,
 }
 
+/// What says which day the window takes it to be.
+const TODAY: &str = "--today";
+
 /// Tells the window from the text commands; the first argument is the program's own name. No
-/// argument, or one that is a path and no command, asks for the window.
+/// argument, or one that is a path and no command, asks for the window; so does either with
+/// `--today DAY`.
 pub fn asked(args: &[OsString]) -> Asked {
-    match args {
-        [] | [_] => Asked::Window(None),
-        [_, only] if is_path(only) => Asked::Window(Some(only.into())),
-        _ => Asked::Text,
+    let (mut rest, mut day) = (Vec::new(), None);
+    let mut all = args.iter().skip(1);
+    while let Some(a) = all.next() {
+        let text = a.to_string_lossy();
+        if text == TODAY {
+            day = Some(all.next().map_or_else(String::new, |d| d.to_string_lossy().into_owned()));
+        } else if let Some(d) = text.strip_prefix(TODAY).and_then(|d| d.strip_prefix('=')) {
+            day = Some(d.to_string());
+        } else {
+            rest.push(a);
+        }
+    }
+    let job = match rest.as_slice() {
+        [] => None,
+        [only] if is_path(only) => Some(PathBuf::from(only)),
+        _ => return Asked::Text,
+    };
+    match day.map(|d| crate::views::typed::read_day(&d)).transpose() {
+        Ok(day) => Asked::Window(job, day),
+        Err(e) => Asked::Wrong(Output::wrong(format!("{TODAY}: {e}"))),
     }
 }
 
@@ -69,7 +95,7 @@ fn is_path(arg: &OsStr) -> bool {
 /// the forecast of that job.
 pub fn run<T: Into<OsString> + Clone>(args: impl IntoIterator<Item = T>) -> Output {
     let mut args: Vec<OsString> = args.into_iter().map(Into::into).collect();
-    if let Asked::Window(Some(_)) = asked(&args) {
+    if let Asked::Window(Some(_), None) = asked(&args) {
         args.insert(1, "forecast".into());
         // What stands before the path cannot be taken for an option behind it.
         args.insert(2, "--".into());
@@ -90,15 +116,29 @@ mod tests {
 
     #[test]
     fn a_path_alone_asks_for_the_window() {
-        assert_eq!(what(&[]), Asked::Window(None));
+        assert_eq!(what(&[]), Asked::Window(None, None));
         for path in ["study.ron", "jobs/study", "./x", "/tmp/none.ron", "check.ron", "Cargo.toml"] {
-            assert_eq!(what(&[path]), Asked::Window(Some(path.into())), "{path}");
+            assert_eq!(what(&[path]), Asked::Window(Some(path.into()), None), "{path}");
         }
         for text in
             [vec!["check"], vec!["--help"], vec!["-V"], vec!["plna"], vec!["a.ron", "b.ron"], vec!["check", "x"]]
         {
             assert_eq!(what(&text), Asked::Text, "{text:?}");
         }
+    }
+
+    #[test]
+    fn the_window_can_be_told_which_day_it_is() {
+        let day = NaiveDate::from_ymd_opt(2027, 3, 11);
+        for args in [vec!["a.ron", "--today", "2027-03-11"], vec!["--today=2027-03-11", "a.ron"]] {
+            assert_eq!(what(&args), Asked::Window(Some("a.ron".into()), day), "{args:?}");
+        }
+        assert_eq!(what(&["--today", "2027-03-11"]), Asked::Window(None, day));
+        for args in [vec!["a.ron", "--today"], vec!["a.ron", "--today", "soon"]] {
+            let Asked::Wrong(out) = what(&args) else { panic!("{args:?}") };
+            assert!(out.code == 2 && out.text.contains("--today"), "{}", out.text);
+        }
+        assert_eq!(what(&["check", "a.ron", "--today", "2027-03-11"]), Asked::Text);
     }
 
     #[test]

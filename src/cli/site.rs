@@ -9,10 +9,10 @@ use serde_json::{Value, json};
 use super::Output;
 use super::apply::{Applied, written};
 use super::args::{JobArg, LogArgs, LostArgs, TodayArgs};
-use super::commands::{Done, found, json_text, open_at, open_sound, put_applied, refused};
-use crate::clock::DAY;
+use super::commands::{Done, found, json_text, open_at, open_sound, put_applied, refused, too_far};
+use crate::desk::write_up::{Said, written_up};
 use crate::desk::{AT_REST, Sound, evening, evening::Outlook, underway};
-use crate::job::{DayLog, Edit, Hm, Hours, How, Job, LostCause, LostTime, Worked, edited};
+use crate::job::{DayLog, Edit, How, Job, LostCause, LostTime, Worked, edited};
 use crate::work::Kind;
 use crate::{jobfile, search, store, views};
 
@@ -20,13 +20,13 @@ use crate::{jobfile, search, store, views};
 const MOST_DAYS: i64 = 366;
 
 /// A file's text and its job, with the order that is worked by kept in it.
-struct Begun {
-    text: String,
-    sound: Sound,
-    job: Job,
+pub(super) struct Begun {
+    pub text: String,
+    pub sound: Sound,
+    pub job: Job,
 }
 
-fn begun(a: &JobArg) -> Result<Begun, Output> {
+pub(super) fn begun(a: &JobArg) -> Result<Begun, Output> {
     let (text, sound) = open_sound(a)?;
     if sound.job.study.is_some() {
         return Err(Output::wrong("nobody works on a published network; there is nothing to write up"));
@@ -39,10 +39,13 @@ fn begun(a: &JobArg) -> Result<Begun, Output> {
     Ok(Begun { text, sound, job })
 }
 
-fn in_job(job: &Job, name: &str, day: NaiveDate) -> Result<(), Output> {
+pub(super) fn in_job(job: &Job, name: &str, day: NaiveDate) -> Result<(), Output> {
     if day < job.start {
         let (day, start) = (views::day_words(day), views::day_words(job.start));
         return Err(Output::wrong(format!("{name}: {day} lies before the first day, {start}")));
+    }
+    if underway::far(job, day) {
+        return Err(Output::wrong(too_far(name, day)));
     }
     Ok(())
 }
@@ -70,12 +73,12 @@ fn cause(text: &str) -> (LostCause, String) {
 }
 
 /// Works the job out as it was and as it is, and says what the change comes to.
-fn outlooks(a: &JobArg, was: &Job, is: &Job) -> Result<(Outlook, Outlook), Output> {
+pub(super) fn outlooks(a: &JobArg, was: &Job, is: &Job) -> Result<(Outlook, Outlook), Output> {
     let of = |job: &Job| Outlook::of(job, underway::last_evening(job), AT_REST).map_err(|p| refused(a, &p));
     Ok((of(was)?, of(is)?))
 }
 
-fn save(a: &JobArg, text: &str, is: &Job, after: &Outlook) -> Result<Applied, Output> {
+pub(super) fn save(a: &JobArg, text: &str, is: &Job, after: &Outlook) -> Result<Applied, Output> {
     let asked = Job { as_of: underway::last_evening(is), ..is.clone() };
     written(&a.job, text, &asked, &after.found).map_err(Output::wrong)
 }
@@ -93,37 +96,13 @@ fn log_locked(a: &LogArgs) -> Done {
     }
     let refuse = |p: Vec<_>| refused(&a.job, &p);
     let mut is = was.clone();
-    if a.as_planned {
-        for day in a.day.iter_days().take_while(|d| *d <= to) {
-            let (mut entry, works) = evening::day_as_planned(&is, day).map_err(refuse)?;
-            if entry.steps.is_empty() && !works && to != a.day {
-                continue;
-            }
-            entry.note.clone_from(&a.note);
-            is = edited(&is, &[Edit::Day(day, Some(Box::new(entry)))]);
-            is = evening::recorded(&is, day).map_err(refuse)?;
-        }
-    } else if a.nothing {
-        let mut note = a.note.clone();
-        if let Some(text) = &a.cause {
-            let (cause, words) = cause(text);
-            let lost = LostTime {
-                from: a.day,
-                to: None,
-                hours: None,
-                who: String::new(),
-                house: false,
-                cause,
-                note: words.clone(),
-            };
-            if !is.lost.iter().any(|l| l.on(a.day) && l.who.is_empty() && !l.house && l.hours.is_none()) {
-                is = edited(&is, &[Edit::Lost(is.lost.len(), Some(lost))]);
-            }
-            note = if note.is_empty() { words } else { note };
-        }
-        let entry = DayLog { day: a.day, how: How::Nothing, steps: Vec::new(), note };
-        is = edited(&is, &[Edit::Day(a.day, Some(Box::new(entry)))]);
-        is = evening::recorded(&is, a.day).map_err(refuse)?;
+    if a.as_planned || a.nothing {
+        let note = a.note.clone();
+        let said = match &a.cause {
+            _ if a.as_planned => Said::AsPlanned { days: a.day.iter_days().take_while(|d| *d <= to).collect(), note },
+            why => Said::Nothing { day: a.day, cause: why.as_deref().map(cause), note },
+        };
+        is = written_up(&is, &said).map_err(refuse)?;
     } else {
         // The days before are over now.
         let eve = a.day.pred_opt().unwrap_or(a.day);
@@ -154,6 +133,9 @@ fn worked(a: &LogArgs, sound: &Sound, job: &Job) -> Result<DayLog, Output> {
         return Err(Output::wrong(unknown(sound, &id)));
     };
     let gate = !matches!(step.kind, Kind::Labor);
+    if let Some(day) = a.coming {
+        in_job(job, "--coming", day)?;
+    }
     if !gate && a.hours.is_none() && !a.done && a.share.is_none() {
         return Err(Output::wrong("say --hours, such as --hours 2.25, or --done"));
     }
@@ -185,7 +167,7 @@ fn worked(a: &LogArgs, sound: &Sound, job: &Job) -> Result<DayLog, Output> {
 }
 
 /// No such step, and the nearest there are.
-fn unknown(sound: &Sound, id: &str) -> String {
+pub(super) fn unknown(sound: &Sound, id: &str) -> String {
     let ids = || sound.graph.steps.iter().filter(|s| s.role.planned()).map(|s| s.id.as_str());
     let word = id.to_lowercase();
     let mut near: Vec<&str> = jobfile::nearest(id, ids()).into_iter().collect();
@@ -214,7 +196,8 @@ fn lost_locked(a: &LostArgs) -> Done {
         return Err(Output::wrong("--to: a day not before --day, within a year of it"));
     }
     let who = people(&was, &a.who)?;
-    let hours = a.part.as_deref().map(|p| part(&sound, &who, was.day_of(a.day), p)).transpose()?;
+    let part = |p: &str| views::site::part(&sound, &who, was.day_of(a.day), p);
+    let hours = a.part.as_deref().map(part).transpose().map_err(|e| Output::wrong(format!("--part: {e}")))?;
     let (cause, note) = cause(&a.cause);
     let one = |who: String| LostTime {
         from: a.day,
@@ -261,43 +244,19 @@ pub(super) fn today(a: &TodayArgs) -> Done {
     }))
 }
 
-pub(super) fn moved(a: &JobArg) -> Done {
+pub(super) fn moved(a: &TodayArgs) -> Done {
+    let (a, as_of) = (&a.job, a.as_of.as_of);
     let Begun { job, .. } = begun(a)?;
-    let first = Job { log: Vec::new(), lost: Vec::new(), ..job.clone() };
-    let (first, now) = outlooks(a, &first, &job)?;
+    if let Some(t) = as_of.filter(|t| underway::far(&job, t.date())) {
+        return Err(Output::wrong(too_far("--as-of", t.date())));
+    }
+    let refuse = |p: Vec<_>| refused(a, &p);
+    let first = Outlook::of(&underway::untouched(&job), None, AT_REST).map_err(refuse)?;
+    let as_of = as_of.or_else(|| underway::last_evening(&job));
+    let now = Outlook::worse(&job, as_of, AT_REST).map_err(refuse)?;
     Ok(Output::fine(if a.json {
         json_text(&views::moved_json(&job, &first, &now))
     } else {
         views::moved_text(&job, &first, &now)
     }))
-}
-
-/// Hours of a day: written out, or the last so many of whoever it befell.
-fn part(sound: &Sound, who: &[String], day: i64, text: &str) -> Result<Hours, Output> {
-    let wrong = |e: String| Output::wrong(format!("--part: {e}"));
-    let Ok(hours) = views::typed::read_number(text) else {
-        let ways = "hours such as 2.5, or 13:00-16:30";
-        return views::typed::read_hours(text)
-            .ok()
-            .flatten()
-            .ok_or_else(|| wrong(format!("\"{text}\" is none; write {ways}")));
-    };
-    if hours <= 0.0 {
-        return Err(wrong("write more than 0 hours".into()));
-    }
-    let person = sound.job.crew.iter().position(|p| who.first().is_none_or(|w| *w == p.id)).unwrap_or(0);
-    let shift = sound.setting.workers.get(person).map(|w| *w.shifts.day(day));
-    let stretches: Vec<(i64, i64)> =
-        shift.iter().flat_map(|s| s.stretches()).map(|s| (i64::from(s.0), i64::from(s.1))).collect();
-    let mut left = libm::round(hours * 60.0) as i64;
-    let Some(&(_, end)) = stretches.last().filter(|_| left > 0) else {
-        return Err(wrong("no hours are worked that day".into()));
-    };
-    for (from, to) in stretches.iter().rev() {
-        if left <= to - from {
-            return Ok(Hours { from: Hm(to - left), to: Hm(end.min(DAY)) });
-        }
-        left -= to - from;
-    }
-    Err(wrong(format!("only {:.2} h are worked that day; leave --part out for all of it", hours - left as f64 / 60.0)))
 }

@@ -18,6 +18,17 @@ const SIZES: (f32, f32) = (320.0, 16_384.0);
 /// Smallest and largest text scale.
 pub const SCALES: (f32, f32) = (0.8, 2.0);
 
+/// Which moment the window is for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Mode {
+    /// Before the job.
+    #[default]
+    Quote,
+    /// Every evening of it.
+    Site,
+}
+
 /// Which bench of a quote the window shows, where it has no room for both.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -42,7 +53,8 @@ pub struct Settings {
     pub dark: bool,
     /// 1 is the usual size; within [`SCALES`].
     pub text_scale: f32,
-    /// The bench last looked at.
+    /// The mode and the bench last looked at.
+    pub mode: Mode,
     pub bench: Bench,
     /// Which of the three things to try were tried, and whether they were put away for good.
     pub tried: [bool; 3],
@@ -57,6 +69,7 @@ impl Default for Settings {
             window: (1280.0, 800.0),
             dark: false,
             text_scale: 1.0,
+            mode: Mode::Quote,
             bench: Bench::Order,
             tried: [false; 3],
             tries_away: false,

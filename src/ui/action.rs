@@ -7,6 +7,7 @@ use egui::{Key, KeyboardShortcut, Modifiers};
 use super::bench::Zone;
 use super::session::WhatIf;
 use super::shelf::BookChange;
+use crate::desk::write_up::Said;
 use crate::job::Edit;
 
 /// What a panel asks for while it is drawn; done after drawing.
@@ -32,6 +33,8 @@ pub enum Action {
     FindRoom(usize),
     /// Unfolds a zone of the column and brings it into view.
     Zone(Zone),
+    /// Writes days up.
+    WriteUp(Said),
 }
 
 /// An action of the menu.
@@ -67,6 +70,14 @@ pub enum Command {
     Options,
     WalkRound,
     Own,
+    Quote,
+    Site,
+    WriteUp,
+    AsPlanned,
+    NothingDone,
+    LostTime,
+    WaysBack,
+    WriteClient,
 }
 
 /// Where a command stands in the menu; groups are parted by a rule, in this order.
@@ -77,11 +88,13 @@ pub enum Group {
     Find,
     Plan,
     Job,
+    Site,
     Look,
 }
 
 impl Group {
-    pub const ALL: [Group; 6] = [Group::File, Group::Change, Group::Find, Group::Plan, Group::Job, Group::Look];
+    pub const ALL: [Group; 7] =
+        [Group::File, Group::Change, Group::Find, Group::Plan, Group::Job, Group::Site, Group::Look];
 }
 
 const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
@@ -91,7 +104,7 @@ const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 const SHIFTED: Modifiers = Modifiers { shift: true, ..Modifiers::COMMAND };
 
 impl Command {
-    pub const ALL: [Command; 30] = [
+    pub const ALL: [Command; 36] = [
         Command::New,
         Command::Open,
         Command::Save,
@@ -122,6 +135,14 @@ impl Command {
         Command::Options,
         Command::WalkRound,
         Command::Own,
+        Command::Quote,
+        Command::Site,
+        Command::WriteUp,
+        Command::AsPlanned,
+        Command::NothingDone,
+        Command::LostTime,
+        Command::WaysBack,
+        Command::WriteClient,
     ];
 
     /// Its place in the menu.
@@ -132,6 +153,12 @@ impl Command {
             Command::Find | Command::FindStep | Command::ThreeThings => Group::Find,
             Command::Crew | Command::Places | Command::Calendar | Command::Measure | Command::Order => Group::Job,
             Command::WalkRound | Command::Own => Group::Job,
+            Command::Quote | Command::Site | Command::WriteUp => Group::Site,
+            Command::AsPlanned
+            | Command::NothingDone
+            | Command::LostTime
+            | Command::WaysBack
+            | Command::WriteClient => Group::Site,
             Command::LightDark | Command::Larger | Command::Smaller | Command::PlainSize => Group::Look,
             _ => Group::Plan,
         }
@@ -147,6 +174,9 @@ impl Command {
             Command::PromiseDay => "the odds are still being worked out, or there are none",
             Command::StartDays => "no day is asked for, or it is a published network",
             Command::Options => "a published network has no options",
+            Command::Site => "nobody works on a published network",
+            Command::WriteUp | Command::AsPlanned | Command::NothingDone => "no day asks for it yet",
+            Command::LostTime | Command::WaysBack | Command::WriteClient => "there is no plan yet",
             _ => "not now",
         }
     }
@@ -184,6 +214,14 @@ impl Command {
             Command::Options => "Options side by side",
             Command::WalkRound => "Walk-round",
             Command::Own => "Own steps, deliveries, decisions, visits",
+            Command::Quote => "Quote",
+            Command::Site => "On site",
+            Command::WriteUp => "Write up a day…",
+            Command::AsPlanned => "It went as planned",
+            Command::NothingDone => "Nothing was done",
+            Command::LostTime => "Time lost…",
+            Command::WaysBack => "Ways back…",
+            Command::WriteClient => "Write to the client…",
         }
     }
 
@@ -224,6 +262,16 @@ impl Command {
             Command::Own => {
                 "What no recipe holds: a step of your own, what is ordered, settled, or looked at by others"
             }
+            Command::Quote => "Before the job: rooms, steps, the day that can be promised",
+            Command::Site => "Every evening of the job: the new date, today's sheet, days written up, time lost",
+            Command::WriteUp => "Hours, what is left, who and when, step by step, of the first day that asks for it",
+            Command::AsPlanned => "Writes up every day that asks for it, as the evening before had it planned",
+            Command::NothingDone => "Writes up the first day that asks for it: nobody worked on this job",
+            Command::WaysBack => {
+                "What could be done to get days back: what each costs, what it wins, what the client would notice"
+            }
+            Command::WriteClient => "The new date, why, and two priced choices, as text to copy",
+            Command::LostTime => "Days or hours lost, past or to come: the new date before you keep it",
         }
     }
 
@@ -257,6 +305,11 @@ impl Command {
             Command::FindStep => key(Modifiers::NONE, Key::Slash),
             Command::Measure => key(Modifiers::COMMAND, Key::Num1),
             Command::Order => key(Modifiers::COMMAND, Key::Num2),
+            Command::Site => key(Modifiers::COMMAND, Key::Num3),
+            Command::WriteUp => key(Modifiers::COMMAND, Key::D),
+            Command::AsPlanned => key(SHIFTED, Key::D),
+            Command::LostTime => key(Modifiers::COMMAND, Key::L),
+            Command::WaysBack => key(Modifiers::COMMAND, Key::B),
             _ => None,
         }
     }

@@ -21,6 +21,8 @@ mod question;
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 
+use chrono::NaiveDate;
+
 pub use opening::{Broken, SAMPLES};
 pub use question::{Press, Question, Then};
 
@@ -121,12 +123,25 @@ pub struct Files {
     title: String,
     /// When the machine was asked last, seconds.
     now: f64,
+    /// The day it is taken to be; today's without.
+    believed: Option<NaiveDate>,
 }
 
 impl Files {
     /// The file of the user's book.
     pub fn book(&self) -> Option<PathBuf> {
         self.folders.book()
+    }
+
+    /// The same, taking it to be this day.
+    pub fn believing(mut self, day: Option<NaiveDate>) -> Files {
+        self.believed = day;
+        self
+    }
+
+    /// The day it is taken to be.
+    pub fn today(&self) -> NaiveDate {
+        self.believed.unwrap_or_else(store::today)
     }
 
     /// Begins with this job, or the last one, or the sample.
@@ -152,6 +167,7 @@ impl Files {
             gone: false,
             title: String::new(),
             now: 0.0,
+            believed: None,
         };
         files.auto.begin(&session, None);
         if let Some(path) = &job {
@@ -301,7 +317,7 @@ impl Files {
                 Outcome::Close
             }
             Then::New => {
-                self.begin = Some(Beginning::new(s.job().units, store::today()));
+                self.begin = Some(Beginning::new(s.job().units, self.today()));
                 Outcome::Nothing
             }
             Then::Sample(n) => match SAMPLES.get(n) {

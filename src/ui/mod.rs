@@ -13,10 +13,12 @@ pub mod icons;
 mod measure;
 mod menu;
 mod promise;
+mod quote;
 mod section;
 pub mod session;
 pub mod shelf;
 pub mod shown;
+mod site;
 pub mod start;
 mod strip;
 pub mod theme;
@@ -27,6 +29,7 @@ pub mod worker;
 
 pub use window::Window;
 
+use chrono::NaiveDate;
 use session::WhatIf;
 use shelf::Shelf;
 use shown::{Answer, Besides, Shown};
@@ -52,4 +55,8 @@ pub struct Scene<'a> {
     pub selected: Option<&'a str>,
     /// The user's book.
     pub shelf: &'a Shelf,
+    /// The day it is taken to be.
+    pub today: NaiveDate,
+    /// Days are being written up.
+    pub writing: bool,
 }

@@ -8,7 +8,7 @@ use super::Scene;
 use super::action::Action;
 use super::theme::{Theme, card, size, strong};
 use crate::job::{Edit, TargetKind};
-use crate::{search, store, views};
+use crate::{search, views};
 
 /// Width of the card.
 const WIDE: f32 = 470.0;
@@ -98,7 +98,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
                 match views::may_promise(job, day, &state.reason) {
                     Ok(()) => {
                         let kept = search::keep(&sound.graph, &sound.setting, &shown.found.plan.order, job);
-                        let made = views::promise_of(sound, f, kept, day, store::today(), &state.reason);
+                        let made = views::promise_of(sound, f, kept, day, scene.today, &state.reason);
                         out.push(Action::Edit(vec![Edit::Promised(Box::new(made))]));
                         close = true;
                     }

@@ -26,6 +26,8 @@ pub enum AskedBy {
     Field(String),
     /// The card of single questions, by the question.
     Card(String),
+    /// A dialog of a job under way, by its name.
+    Site(&'static str),
 }
 
 /// A state of the job that can be gone back to.
@@ -50,8 +52,24 @@ fn moves_work(edit: &Edit) -> bool {
             | Edit::OptionOut(_)
             | Edit::OptionName(_)
             | Edit::Promised(_)
+            | Edit::Material(_)
+            | Edit::StarterMaterial(_)
+            | Edit::Price(_)
+            | Edit::Quoted(_)
             | Edit::Evening(_)
+            | Edit::Changed(_)
+            | Edit::Closed(_)
+            | Edit::Day(..)
+            | Edit::Lost(..)
+            | Edit::Extra(_)
+            | Edit::WayTaken(_)
+            | Edit::WayTakenBack(_)
     )
+}
+
+/// What was said on an evening and what was promised stays said: no undo takes it back.
+fn stays_said(edit: &Edit) -> bool {
+    matches!(edit, Edit::Promised(_) | Edit::Evening(_))
 }
 
 /// The job of the window, with what was before and what is being asked.
@@ -97,13 +115,48 @@ impl Session {
         if next == *self.job {
             return;
         }
+        if edits.iter().all(stays_said) {
+            self.redo.clear();
+            self.put(Arc::new(next));
+            return;
+        }
         let words = edits.first().map(Edit::words).unwrap_or_default();
+        self.past(words);
+        self.put(Arc::new(next));
+    }
+
+    /// Days written up: another state of the job with more on record, one undo entry.
+    pub fn written_up(&mut self, job: Job, words: String) {
+        self.question = None;
+        self.past(words);
+        self.put(Arc::new(job));
+    }
+
+    /// The job as it stands becomes one that can be gone back to.
+    fn past(&mut self, words: String) {
         self.undo.push(Past { job: self.job.clone(), words });
         if self.undo.len() > MOST_UNDO {
             self.undo.remove(0);
         }
         self.redo.clear();
-        self.put(Arc::new(next));
+    }
+
+    /// A state gone to by undo or redo, with everything that has been said since.
+    fn as_said(&self, job: Arc<Job>) -> Arc<Job> {
+        let now = &self.job;
+        if job.record == now.record && job.promises == now.promises {
+            return job;
+        }
+        let mut out = (*job).clone();
+        out.record.clone_from(&now.record);
+        if out.promises != now.promises {
+            out.promises.clone_from(&now.promises);
+            out.target = now.target;
+            // The promise was made on its order.
+            out.kept = out.kept.or_else(|| now.kept.clone());
+            out = desk::without_lost_names(out);
+        }
+        Arc::new(out)
     }
 
     fn put(&mut self, job: Arc<Job>) {
@@ -125,7 +178,7 @@ impl Session {
         self.question = None;
         if let Some(p) = self.undo.pop() {
             self.redo.push(Past { job: self.job.clone(), words: p.words });
-            self.put(p.job);
+            self.put(self.as_said(p.job));
         }
     }
 
@@ -133,7 +186,7 @@ impl Session {
         self.question = None;
         if let Some(p) = self.redo.pop() {
             self.undo.push(Past { job: self.job.clone(), words: p.words });
-            self.put(p.job);
+            self.put(self.as_said(p.job));
         }
     }
 
@@ -179,18 +232,24 @@ impl Session {
     /// Lays another state of the whole job over this one, as one undo entry.
     pub fn lay(&mut self, job: Job, words: &str) {
         self.question = None;
-        self.undo.push(Past { job: self.job.clone(), words: words.to_string() });
-        if self.undo.len() > MOST_UNDO {
-            self.undo.remove(0);
-        }
-        self.redo.clear();
+        self.past(words.to_string());
         self.put(Arc::new(job));
     }
 
     /// The file was changed by another hand and its job taken; what was here is one undo away.
+    /// Evenings on record here that the file has not stay on record, unsaved.
     pub fn reread(&mut self, job: Job, text: String) {
+        let theirs = Arc::new(job.clone());
+        let mut job = job;
+        for e in &self.job.record {
+            if !job.record.iter().any(|t| t.day == e.day) {
+                job.record.push(e.clone());
+            }
+        }
+        job.record.sort_by_key(|e| e.day);
+        let more = job.record.len() > theirs.record.len();
         self.lay(job, "taking what the file holds now");
-        self.saved = self.job.clone();
+        self.saved = if more { theirs } else { self.job.clone() };
         self.base = text;
     }
 

@@ -6,10 +6,12 @@ use chrono::NaiveDate;
 
 use super::session::WhatIf;
 pub use crate::desk::Reached;
+use crate::desk::evening::Outlook;
 use crate::desk::starts::Starts;
+use crate::desk::ways_back::Answer as WaysBack;
 use crate::desk::{Desk, Sound};
 use crate::forecast::Forecast;
-use crate::job::{KeptOrder, Problem};
+use crate::job::{DayLog, KeptOrder, Problem};
 use crate::search::Found;
 use crate::views::{ForecastView, PlanView, Reading, ShownDays};
 
@@ -60,11 +62,17 @@ pub struct Wanted {
     pub options: bool,
     /// A better order than the one kept.
     pub offer: bool,
+    /// What the evening before had for these days.
+    pub days: Vec<NaiveDate>,
+    /// The plan from the first day, that the slip is counted from.
+    pub first: bool,
+    /// What could be done to get days back.
+    pub ways: bool,
 }
 
 impl Wanted {
     pub fn anything(&self) -> bool {
-        self.starts || self.options || self.offer
+        self.starts || self.options || self.offer || self.first || self.ways || !self.days.is_empty()
     }
 }
 
@@ -86,6 +94,11 @@ pub enum Beside {
     /// The option of this place and name.
     Option(usize, String, Way),
     Offer(Option<Arc<Offered>>),
+    /// What the evening before had for a day, as the entry that says it was done so.
+    Day(Arc<DayLog>),
+    First(Arc<Outlook>),
+    /// Ways back, as far as they are worked out.
+    Ways(Arc<WaysBack>),
 }
 
 /// What stands beside the answer; what is of an older job stays until it is worked out anew.
@@ -95,6 +108,12 @@ pub struct Besides {
     pub options: Vec<(String, Option<Way>)>,
     /// Only ever of the job as it stands.
     pub offer: Option<Arc<Offered>>,
+    /// Days as the evening before each had them.
+    pub days: Vec<Arc<DayLog>>,
+    /// The plan from the first day with its odds.
+    pub first: Option<Arc<Outlook>>,
+    /// Only ever of the job as it stands.
+    pub ways: Option<Arc<WaysBack>>,
 }
 
 impl Besides {
@@ -109,7 +128,18 @@ impl Besides {
                 self.options[i] = (name, Some(way));
             }
             Beside::Offer(o) => self.offer = o,
+            Beside::Day(d) => {
+                self.days.retain(|x| x.day != d.day);
+                self.days.push(d);
+            }
+            Beside::First(o) => self.first = Some(o),
+            Beside::Ways(a) => self.ways = Some(a),
         }
+    }
+
+    /// What the evening before had for a day.
+    pub fn day(&self, day: NaiveDate) -> Option<&Arc<DayLog>> {
+        self.days.iter().find(|d| d.day == day)
     }
 
     /// The answer of the option of this place and name.

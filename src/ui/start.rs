@@ -11,6 +11,8 @@ use std::path::PathBuf;
 use std::rc::Rc;
 use std::sync::{Arc, Mutex};
 
+use chrono::NaiveDate;
+
 use super::files::{Files, Folders};
 use super::icon;
 use super::window::Window;
@@ -89,14 +91,16 @@ fn failure(e: &eframe::Error) -> Failure {
     Failure::Error { graphics, words: e.to_string(), whole: format!("{e:?}") }
 }
 
-/// Opens the window on this job, or the last one, or the sample; returns when it is closed.
+/// Opens the window on this job, or the last one, or the sample, taking it to be `today`;
+/// returns when it is closed.
 ///
 /// # Errors
 /// [`NoWindow`] where this machine cannot open one.
-pub fn run(job: Option<PathBuf>) -> Result<(), NoWindow> {
+pub fn run(job: Option<PathBuf>, today: Option<NaiveDate>) -> Result<(), NoWindow> {
     let folders = Folders::of_user();
     let settings = folders.settings.as_deref().map(settings::peek).unwrap_or_default();
-    let done = if store::display() { open(folders, job.clone(), settings.window) } else { Err(Failure::NoDisplay) };
+    let opened = || open(folders, job.clone(), today, settings.window);
+    let done = if store::display() { opened() } else { Err(Failure::NoDisplay) };
     done.map_err(|f| instead(&f, job, settings.last.filter(|p| store::taken(p))))
 }
 
@@ -129,7 +133,12 @@ fn speak_again(hook: &Mutex<Option<Hook>>) {
 }
 
 /// Files are looked at once the window stands: before that nothing of the user's is touched.
-fn open(folders: Folders, job: Option<PathBuf>, (width, height): (f32, f32)) -> Result<(), Failure> {
+fn open(
+    folders: Folders,
+    job: Option<PathBuf>,
+    today: Option<NaiveDate>,
+    (width, height): (f32, f32),
+) -> Result<(), Failure> {
     let viewport = egui::ViewportBuilder::default()
         .with_title("Roomback")
         .with_app_id("roomback")
@@ -152,7 +161,7 @@ fn open(folders: Folders, job: Option<PathBuf>, (width, height): (f32, f32)) -> 
                     let (files, session) = Files::start(folders, job);
                     let ctx = cc.egui_ctx.clone();
                     let worker = Worker::start(move || ctx.request_repaint());
-                    Ok(Box::new(Shell(Window::new(files, session, worker))))
+                    Ok(Box::new(Shell(Window::new(files.believing(today), session, worker))))
                 }),
             )
         }))

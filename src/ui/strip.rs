@@ -12,25 +12,42 @@ use super::theme::{Theme, plain, semibold, size};
 use super::{Scene, explain, menu};
 use crate::desk::AT_REST;
 use crate::job::TargetKind;
+use crate::store::settings::Mode;
+use crate::views::site::moment_line;
 use crate::views::{Figure, JOB_LINE, StripFigure, Tone, cost_words, job_line, safe_words, strip};
 
 /// Narrowest and widest room for the job's name, and between two figures.
 const NAME: (f32, f32) = (120.0, 300.0);
 const BETWEEN: f32 = 26.0;
 
+/// Between two modes.
+const MODES: f32 = 18.0;
+
 /// Draws the strip over the whole width. `unsaved` marks the name.
-pub fn show(ui: &mut Ui, scene: &Scene, unsaved: bool, can: &dyn Fn(Command) -> bool, out: &mut Vec<Action>) {
+pub fn show(
+    ui: &mut Ui,
+    scene: &Scene,
+    mode: Mode,
+    unsaved: bool,
+    can: &dyn Fn(Command) -> bool,
+    out: &mut Vec<Action>,
+) {
     let theme = Theme::of(ui.ctx());
     let rect = Rect::from_min_size(ui.max_rect().min, vec2(ui.available_width(), size::STRIP));
     let menu = Rect::from_min_size(rect.min + vec2(8.0, 10.0), vec2(36.0, 36.0));
     menu::button(ui, menu, can, out);
     let figures = scene.shown.map(|s| figures(s, scene)).unwrap_or_default();
     let left = menu.right() + 10.0;
-    let button = scene.job.study.is_none().then(|| promise_area(ui, scene, rect));
+    let button = (scene.job.study.is_none() && mode == Mode::Quote).then(|| promise_area(ui, scene, rect));
     let right = button.map_or(rect.right(), |b| b.0.left());
-    let (placed, name_width) = place(ui, &figures, right - size::PAD - left);
-    name(ui, scene, unsaved, Rect::from_min_size(pos2(left, rect.top()), vec2(name_width, size::STRIP)), theme);
-    let mut x = left + name_width + BETWEEN;
+    let wide = if scene.job.study.is_none() { modes_width(ui) } else { 0.0 };
+    let (placed, name_width) = place(ui, &figures, right - size::PAD - left - wide);
+    let area = Rect::from_min_size(pos2(left, rect.top()), vec2(name_width, size::STRIP));
+    name(ui, scene, mode, unsaved, area, theme);
+    if wide > 0.0 {
+        modes(ui, mode, pos2(area.right() + BETWEEN, rect.top()), can, out);
+    }
+    let mut x = left + name_width + BETWEEN + wide;
     for p in &placed {
         let area = Rect::from_min_size(pos2(x, rect.top() + 4.0), vec2(p.width, size::STRIP - 8.0));
         one(ui, &figures[p.figure], p.caption, area, theme);
@@ -121,7 +138,55 @@ fn one(ui: &mut Ui, f: &StripFigure, caption: Caption, area: Rect, theme: &Theme
     response.on_hover_text(&f.why)
 }
 
-fn name(ui: &mut Ui, scene: &Scene, unsaved: bool, area: Rect, theme: &Theme) {
+/// The modes, in order, and the command that goes there.
+const ALL: [(Mode, Command); 2] = [(Mode::Quote, Command::Quote), (Mode::Site, Command::Site)];
+
+fn mode_words(ui: &Ui, command: Command, chosen: bool) -> std::sync::Arc<egui::Galley> {
+    let theme = Theme::of(ui.ctx());
+    let (font, color) = if chosen { (semibold(size::BODY), theme.ink) } else { (plain(size::BODY), theme.quiet) };
+    ui.painter().layout_no_wrap(command.text().to_string(), font, color)
+}
+
+fn modes_width(ui: &Ui) -> f32 {
+    ALL.iter().map(|m| mode_words(ui, m.1, true).rect.width() + MODES).sum::<f32>() + BETWEEN - MODES
+}
+
+/// The names of the modes; the one in hand is underlined.
+fn modes(ui: &mut Ui, now: Mode, at: egui::Pos2, can: &dyn Fn(Command) -> bool, out: &mut Vec<Action>) {
+    let theme = Theme::of(ui.ctx());
+    let mut x = at.x;
+    for (mode, command) in ALL {
+        let chosen = mode == now;
+        let wide = mode_words(ui, command, true).rect.width();
+        let words = mode_words(ui, command, chosen);
+        let area = Rect::from_min_size(pos2(x, at.y + 14.0), vec2(wide, 28.0));
+        let able = can(command);
+        let id = ui.scope_id().with(("mode", command.text()));
+        let response =
+            ui.interact(area.expand2(vec2(6.0, 0.0)), id, if able { Sense::click() } else { Sense::hover() });
+        response.widget_info(|| WidgetInfo::selected(Role::Button, able, chosen, command.text()));
+        let p = ui.painter();
+        let top = pos2(x + (wide - words.rect.width()) / 2.0, area.center().y - words.rect.height() / 2.0);
+        if response.hovered() && !chosen && able {
+            p.galley_with_override_text_color(top, words, theme.safe);
+        } else {
+            p.galley(top, words, theme.quiet);
+        }
+        if chosen {
+            p.hline(area.x_range(), area.bottom() - 1.0, (size::DAY, theme.ink));
+        }
+        if response.has_focus() {
+            p.rect_stroke(response.rect, 0.0, (size::OUTLINE, theme.focus), egui::StrokeKind::Inside);
+        }
+        if response.clicked() {
+            out.push(Action::Do(command));
+        }
+        response.on_hover_text(command.help());
+        x += wide + MODES;
+    }
+}
+
+fn name(ui: &mut Ui, scene: &Scene, mode: Mode, unsaved: bool, area: Rect, theme: &Theme) {
     let job = scene.job;
     let title = match (job.name.as_str(), unsaved) {
         ("", false) => "A job without a name".to_string(),
@@ -129,10 +194,15 @@ fn name(ui: &mut Ui, scene: &Scene, unsaved: bool, area: Rect, theme: &Theme) {
         (name, false) => name.into(),
         (name, true) => format!("{name}, not saved"),
     };
-    let line = scene.shown.map(|s| job_line(&s.sound, s.plan.labor_min)).unwrap_or_default();
+    let figure = |s: &Shown| match mode {
+        Mode::Quote => Figure::new(job_line(&s.sound, s.plan.labor_min), JOB_LINE),
+        Mode::Site => moment_line(&s.sound, &s.found),
+    };
+    let figure = scene.shown.map(figure).unwrap_or_default();
+    let line = figure.words();
     let response = ui.interact(area, ui.scope_id().with("job"), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{title}: {line}")));
-    explain::why(&response, &title, &Figure::new(line.as_str(), JOB_LINE));
+    explain::why(&response, &title, &figure);
     let p = ui.painter().with_clip_rect(area);
     cut(&p, &title, semibold(size::HEAD), theme.ink, area, area.top() + 9.0);
     cut(&p, &line, plain(size::SMALL), theme.quiet, area, area.top() + 31.0);

@@ -5,7 +5,8 @@
 
 use std::sync::Arc;
 
-use egui::{CentralPanel, Context, Frame, InputState, Key, KeyboardShortcut, Margin, Panel, Ui, ViewportCommand};
+use chrono::NaiveDate;
+use egui::{Context, Frame, InputState, Key, KeyboardShortcut, Margin, Panel, Ui, ViewportCommand};
 
 use super::action::{Action, Command};
 use super::files::{Files, Outcome};
@@ -16,9 +17,11 @@ use super::shown::{Answer, Besides, Reached, Shown, Wanted};
 use super::theme::{self, Theme, size};
 use super::tries::{self, Try};
 use super::worker::{Told, Worker};
-use super::{Scene, bench, benches, measure, promise, section, strip, words};
+use super::{Scene, bench, measure, promise, quote, section, site, strip, words};
+use crate::desk::underway;
+use crate::desk::write_up::Said;
 use crate::job::{Edit, Job, Problem};
-use crate::store::settings::Bench;
+use crate::store::settings::{Bench, Mode};
 use crate::{search, store, views};
 
 /// Everything the window holds.
@@ -32,6 +35,9 @@ pub struct Window {
     /// What the worker was last asked for beside the answer.
     wanted: (u64, Wanted),
     promising: Option<promise::Promising>,
+    /// Days being written up, and the revision the worker was told.
+    writing: Option<(u64, Said)>,
+    site: site::SiteState,
     problems: Vec<Problem>,
     /// Revision the worker was last asked for.
     asked: u64,
@@ -73,6 +79,8 @@ impl Window {
             besides: Besides::default(),
             wanted: (0, Wanted::default()),
             promising: None,
+            writing: None,
+            site: site::SiteState::default(),
             problems: Vec::new(),
             asked: 0,
             question: None,
@@ -128,7 +136,8 @@ impl Window {
 
     /// Whether the answer shown is of the job as it stands and complete.
     pub fn at_rest(&self) -> bool {
-        self.shown.as_ref().is_some_and(|s| s.revision == self.session.revision() && s.reached == Reached::Rest)
+        self.writing.is_none()
+            && self.shown.as_ref().is_some_and(|s| s.revision == self.session.revision() && s.reached == Reached::Rest)
     }
 
     /// Before each frame, and while the window is hidden: closing, focus, dropped files, autosave.
@@ -170,6 +179,8 @@ impl Window {
             self.answer = None;
             self.besides = Besides::default();
             self.promising = None;
+            self.writing = None;
+            self.site = site::SiteState::default();
             self.selected = None;
             self.words.forget();
             self.section.forget();
@@ -252,6 +263,9 @@ impl Window {
                     self.answer = Some(a);
                 }
                 Told::Beside(r, what) if r == revision => self.besides.take(what),
+                Told::Written(r, done) if self.writing.as_ref().is_some_and(|w| w.0 == r) && r == revision => {
+                    self.written(done);
+                }
                 Told::Broke(why) => self.files.fail(format!(
                     "Something could not be worked out ({why}). Your job is not touched; save it. Any change works \
                      it out anew."
@@ -261,6 +275,29 @@ impl Window {
         }
     }
 
+    /// Days have been written up, or cannot be.
+    fn written(&mut self, done: Result<Box<Job>, Vec<Problem>>) {
+        let Some((_, said)) = self.writing.take() else { return };
+        match done {
+            Ok(job) => self.session.written_up(*job, views::site::said_words(&said)),
+            Err(problems) => {
+                let why = problems.first().map(|p| format!("{}; {}", p.what, p.remedy)).unwrap_or_default();
+                self.files.fail(format!("Not written up: {why}."));
+            }
+        }
+    }
+
+    /// A job under way keeps the order it is worked by: put beside what writes of days or lost time.
+    fn with_order(&self, mut edits: Vec<Edit>) -> Vec<Edit> {
+        let of_site = |e: &Edit| matches!(e, Edit::Day(..) | Edit::Lost(..));
+        let shown = self.shown.as_ref().filter(|s| s.revision == self.session.revision() && s.reached > Reached::First);
+        if let (true, None, Some(s)) = (edits.iter().any(of_site), &self.session.job().kept, shown) {
+            let kept = search::keep(&s.sound.graph, &s.sound.setting, &s.found.plan.order, &s.sound.job);
+            edits.push(Edit::Kept(Some(kept)));
+        }
+        edits
+    }
+
     /// Hands the worker what has changed since it was last asked; whether that was for something
     /// beside the answer.
     fn ask(&mut self) -> bool {
@@ -268,8 +305,19 @@ impl Window {
             self.asked = self.session.revision();
             self.answer = None;
             self.besides.offer = None;
+            self.besides.ways = None;
+            self.besides.days.clear();
             self.question = None;
-            self.worker.job(self.asked, self.session.job().clone());
+            // A job under way is asked as of the evening of the last day written up, in every mode.
+            let job = self.session.job();
+            let as_of = underway::last_evening(job);
+            let job = if as_of == job.as_of { job.clone() } else { Arc::new(Job { as_of, ..(**job).clone() }) };
+            self.worker.job(self.asked, job);
+        }
+        if let Some((revision, said)) = self.writing.as_mut().filter(|w| w.0 != self.asked) {
+            *revision = self.asked;
+            self.worker.write_up(self.asked, said.clone());
+            return true;
         }
         if self.session.question() != self.question.as_ref() {
             let asker = |q: Option<&WhatIf>| q.map(|q| q.asked_by.clone());
@@ -290,9 +338,12 @@ impl Window {
         let wanted = Wanted {
             starts: self.bench.starts_shown,
             // A job that lies ahead cannot begin before today.
-            not_before: Some(store::today()).filter(|d| *d <= job.start),
+            not_before: Some(self.files.today()).filter(|d| *d <= job.start),
             options: !job.options.is_empty(),
             offer: job.kept.is_some(),
+            days: if self.on_site() { self.site.days(job) } else { Vec::new() },
+            first: self.on_site() && job.study.is_none(),
+            ways: self.on_site() && self.site.ways.wanted(self.asked),
         };
         if self.at_rest() && self.wanted != (self.asked, wanted.clone()) {
             self.wanted = (self.asked, wanted.clone());
@@ -318,12 +369,15 @@ impl Window {
             problems: &self.problems,
             selected: self.selected.as_deref(),
             shelf: &self.shelf,
+            today: self.files.today(),
+            writing: self.writing.is_some(),
         };
+        let mode = if self.on_site() { Mode::Site } else { Mode::Quote };
         let theme = Theme::of(ui.ctx());
         let plain = Frame::NONE.fill(theme.paper);
         let unsaved = self.session.unsaved();
         Panel::top("strip").exact_size(size::STRIP).frame(plain).show_separator_line(false).show(ui, |ui| {
-            strip::show(ui, &scene, unsaved, &|c| self.can(c), out);
+            strip::show(ui, &scene, mode, unsaved, &|c| self.can(c), out);
         });
         if !self.problems.is_empty() {
             let frame = plain.inner_margin(Margin::symmetric(12, 6));
@@ -337,40 +391,26 @@ impl Window {
             match tried {
                 Some(Try::Do(action)) => out.push(action),
                 Some(Try::Wait(step)) => {
-                    settings.bench = Bench::Order;
+                    (settings.mode, settings.bench) = (Mode::Quote, Bench::Order);
                     self.section.ask_wait(step);
                 }
                 None => {}
             }
         }
-        let both = ui.available_width() >= size::WIDE;
-        let now = self.files.settings.bench;
-        Panel::top("benches").exact_size(size::BENCHES).frame(plain).show_separator_line(false).show(ui, |ui| {
-            benches::show(ui, now, both.then_some(size::SHEET_WIDE), out);
-        });
-        let width = if both { size::SIDE_WIDE } else { size::SIDE };
-        let hand = bench::Hand { bench: now, both, room: self.measure.room() };
-        Panel::right("bench").exact_size(width).resizable(false).frame(Frame::NONE.fill(theme.panel)).show(ui, |ui| {
-            // What is half typed belongs to the job it was typed for.
-            ui.push_id(("job", self.opened), |ui| bench::show(ui, &scene, &mut self.bench, hand, out));
-        });
-        if both || now == Bench::Measure {
-            // Its name does not change with the width, so that what has the keyboard keeps it.
-            let (opened, state) = (self.opened, &mut self.measure);
-            let mut draw = |ui: &mut Ui| {
-                ui.push_id(("measure", opened), |ui| measure::show(ui, &scene, state, out));
-            };
-            if both {
-                Panel::left("measure").exact_size(size::SHEET_WIDE).resizable(false).frame(plain).show(ui, draw);
-            } else {
-                CentralPanel::default().frame(plain).show(ui, |ui| draw(ui));
-            }
-        }
-        if both || now == Bench::Order {
+        if mode == Mode::Site {
             words::show(ui, &scene, &mut self.words, &mut self.section, out);
-            CentralPanel::default().frame(plain).show(ui, |ui| {
-                section::show(ui, &scene, &mut self.section, out);
-            });
+            let mut page = site::Page { state: &mut self.site, section: &mut self.section };
+            ui.push_id(("site", self.opened), |ui| page.show(ui, &scene, out));
+        } else {
+            let mut page = quote::Page {
+                bench: &mut self.bench,
+                measure: &mut self.measure,
+                section: &mut self.section,
+                words: &mut self.words,
+                now: self.files.settings.bench,
+                opened: self.opened,
+            };
+            page.show(ui, &scene, out);
         }
         if let Some(mut card) = self.promising.take()
             && promise::show(ui, &scene, &mut card, out)
@@ -385,6 +425,11 @@ impl Window {
         }
     }
 
+    /// Whether the page of a job under way is at hand.
+    pub fn on_site(&self) -> bool {
+        self.files.settings.mode == Mode::Site && self.job().study.is_none()
+    }
+
     /// Whether a command can be done now.
     pub fn can(&self, command: Command) -> bool {
         match command {
@@ -395,9 +440,24 @@ impl Window {
             Command::PromiseDay => self.may_promise(),
             Command::WhatIf => self.shown.is_some(),
             Command::StartDays => self.job().target.is_some() && self.job().study.is_none(),
-            Command::Options => self.job().study.is_none(),
+            Command::Options | Command::Site => self.job().study.is_none(),
+            Command::WriteUp => self.first_asked().is_some() || !self.job().log.is_empty(),
+            Command::AsPlanned | Command::NothingDone => self.first_asked().is_some(),
+            Command::LostTime | Command::WaysBack | Command::WriteClient => {
+                self.shown.is_some() && self.job().study.is_none()
+            }
             _ => true,
         }
+    }
+
+    /// The days that ask to be written up.
+    fn asked_days(&self) -> Vec<NaiveDate> {
+        let shown = self.shown.as_ref().filter(|_| self.job().study.is_none() && self.writing.is_none());
+        shown.map_or_else(Vec::new, |s| site::asked(s, self.job(), self.files.today()))
+    }
+
+    fn first_asked(&self) -> Option<NaiveDate> {
+        self.asked_days().first().copied()
     }
 
     /// Whether there are odds of the job as it stands to promise by.
@@ -410,7 +470,7 @@ impl Window {
     /// which nothing is typed passes undo on to the job.
     fn keys(&self, ctx: &Context) -> Vec<Action> {
         let mut out = Vec::new();
-        if self.files.carded() || self.finder.is_some() || self.promising.is_some() {
+        if self.files.carded() || self.finder.is_some() || self.promising.is_some() || self.site.carded() {
             return out;
         }
         // On the page of a broken file there is no job to change or look at.
@@ -452,7 +512,10 @@ impl Window {
 
     fn act(&mut self, ctx: &Context, action: Action) {
         match action {
-            Action::Edit(edits) => self.session.edit(&edits),
+            Action::Edit(edits) => {
+                let edits = self.with_order(edits);
+                self.session.edit(&edits);
+            }
             Action::Ask(question) => self.session.ask(question),
             Action::DropQuestion => self.session.drop_question(),
             Action::KeepQuestion => self.keep_question(),
@@ -463,6 +526,7 @@ impl Window {
             Action::Room(room) => {
                 self.measure.choose(room);
                 self.section.open_room(room);
+                self.files.settings.mode = Mode::Quote;
                 self.files.settings.bench = Bench::Measure;
             }
             Action::OpenPath(path) => {
@@ -482,6 +546,11 @@ impl Window {
                 self.measure.take_keyboard();
             }
             Action::Zone(zone) => self.reveal(zone),
+            Action::WriteUp(said) => {
+                // Asked of the worker at the end of the frame.
+                self.session.drop_question();
+                self.writing = Some((0, said));
+            }
         }
     }
 
@@ -493,6 +562,10 @@ impl Window {
         if let (true, None, Some(s)) = (moved, &self.session.job().kept, shown) {
             let kept = search::keep(&s.sound.graph, &s.sound.setting, &s.found.plan.order, &s.sound.job);
             self.session.add_to_question(Edit::Kept(Some(kept)));
+        }
+        if let Some(q) = self.session.question() {
+            let more = self.with_order(q.edits.clone()).split_off(q.edits.len());
+            more.into_iter().for_each(|e| self.session.add_to_question(e));
         }
         self.session.keep_question();
     }
@@ -536,11 +609,11 @@ impl Window {
             Command::Places => self.reveal(bench::Zone::Places),
             Command::Calendar => self.reveal(bench::Zone::Calendar),
             Command::Measure => {
-                self.files.settings.bench = Bench::Measure;
+                (self.files.settings.mode, self.files.settings.bench) = (Mode::Quote, Bench::Measure);
                 self.measure.take_keyboard();
             }
             Command::Order => {
-                self.files.settings.bench = Bench::Order;
+                (self.files.settings.mode, self.files.settings.bench) = (Mode::Quote, Bench::Order);
                 self.section.take_keyboard();
             }
             Command::PromiseDay => self.promising = self.may_promise().then(promise::Promising::default),
@@ -549,12 +622,45 @@ impl Window {
             Command::Options => self.reveal(bench::Zone::Options),
             Command::WalkRound => self.reveal(bench::Zone::WalkRound),
             Command::Own => self.reveal(bench::Zone::Own),
+            Command::Quote => self.files.settings.mode = Mode::Quote,
+            Command::Site => self.files.settings.mode = Mode::Site,
+            Command::WriteUp | Command::LostTime => {
+                self.files.settings.mode = Mode::Site;
+                let day = self.first_asked().or(self.job().log.last().map(|d| d.day));
+                if command == Command::LostTime {
+                    self.site.lose(self.files.today().max(self.job().start));
+                } else if let Some(day) = day {
+                    self.site.edit(day);
+                }
+            }
+            Command::WaysBack | Command::WriteClient => {
+                self.files.settings.mode = Mode::Site;
+                let revision = self.session.revision();
+                if command == Command::WaysBack {
+                    self.site.ways.open(revision);
+                } else {
+                    self.site.ways.write(revision);
+                }
+            }
+            Command::AsPlanned | Command::NothingDone => {
+                self.files.settings.mode = Mode::Site;
+                let (days, note) = (self.asked_days(), String::new());
+                let said = match (command, days.first()) {
+                    (_, None) => None,
+                    (Command::AsPlanned, _) => Some(Said::AsPlanned { days, note }),
+                    (_, Some(day)) => Some(Said::Nothing { day: *day, cause: None, note }),
+                };
+                if let Some(said) = said {
+                    self.act(ctx, Action::WriteUp(said));
+                }
+            }
         }
         ctx.request_repaint();
     }
 
     /// Unfolds a zone of the order of work and goes there.
     fn reveal(&mut self, zone: bench::Zone) {
+        self.files.settings.mode = Mode::Quote;
         self.files.settings.bench = zone.bench();
         self.bench.reveal = Some(zone);
     }

@@ -5,6 +5,7 @@
 //! The inline form does the same on the caller's thread, for tests.
 
 mod reading;
+mod site;
 
 use std::any::Any;
 use std::panic::AssertUnwindSafe;
@@ -16,6 +17,7 @@ use reading::{shown, unfit};
 
 use super::session::WhatIf;
 use super::shown::{Answer, Beside, Offered, Shown, Wanted, Way};
+use crate::desk::write_up::Said;
 use crate::desk::{self, ASKED, AT_REST, Chain, Desk, Reached};
 use crate::job::{Job, Problem, edited};
 use crate::search;
@@ -30,6 +32,8 @@ pub enum Told {
     Answer(Arc<Answer>),
     /// Something worked out beside the answer of this revision.
     Beside(u64, Beside),
+    /// Days of the job of this revision written up, or what stands against it.
+    Written(u64, Result<Box<Job>, Vec<Problem>>),
     /// The reckoning broke down; in its own words. The next change is worked out anew.
     Broke(String),
 }
@@ -39,6 +43,8 @@ pub enum Told {
 struct Wants {
     job: Option<(u64, Arc<Job>)>,
     question: Option<(u64, WhatIf)>,
+    /// Days to be written up in the job of this revision.
+    write_up: Option<(u64, Said)>,
     /// What is to be worked out once the answer of this revision stands.
     beside: Option<(u64, Wanted)>,
     stop: bool,
@@ -131,6 +137,12 @@ impl Worker {
         self.ring();
     }
 
+    /// Has days of a job written up; its answer comes first.
+    pub fn write_up(&mut self, revision: u64, said: Said) {
+        self.shared.wants().write_up = Some((revision, said));
+        self.ring();
+    }
+
     /// Asks for what is shown beside the answer of a job, once that answer stands.
     pub fn beside(&mut self, revision: u64, wanted: Wanted) {
         self.shared.wants().beside = Some((revision, wanted));
@@ -159,11 +171,21 @@ impl Drop for Worker {
     }
 }
 
+/// Takes one thing out of what is wanted.
+fn take<T>(shared: &Shared, of: impl Fn(&mut Wants) -> &mut Option<T>) -> Option<T> {
+    of(&mut shared.wants()).take()
+}
+
 impl Bench {
     fn work(&mut self, shared: &Shared, wake: &dyn Fn()) {
         loop {
             let mut wants = shared.wants();
-            while !wants.stop && wants.job.is_none() && wants.question.is_none() && wants.beside.is_none() {
+            while !wants.stop
+                && wants.job.is_none()
+                && wants.question.is_none()
+                && wants.write_up.is_none()
+                && wants.beside.is_none()
+            {
                 wants = shared.bell.wait(wants).unwrap_or_else(PoisonError::into_inner);
             }
             if wants.stop {
@@ -217,9 +239,11 @@ impl Bench {
                     wants.job = Some((revision, job));
                 }
             }
+        } else if let Some((revision, said)) = take(shared, |w| &mut w.write_up) {
+            let _ = self.tell.send(Told::Written(revision, self.written(revision, &said).map(Box::new)));
+            wake();
         } else {
-            let beside = shared.wants().beside.take();
-            let Some((revision, wanted)) = beside else { return false };
+            let Some((revision, wanted)) = take(shared, |w| &mut w.beside) else { return false };
             let stands = self.last.as_ref().is_some_and(|l| l.revision == revision && l.reached == Reached::Rest);
             if stands && !self.beside(revision, &wanted, &newer, wake) {
                 let mut wants = shared.wants();
@@ -277,6 +301,9 @@ impl Bench {
             wake();
         };
         let job = &desk.sound.job;
+        if !site::beside(&desk, trials, wanted, stop, &say) {
+            return false;
+        }
         if wanted.starts {
             desk::starts::starts(&desk, wanted.not_before, ASKED.min(trials), stop, &mut |s| {
                 say(Beside::Starts(Arc::new(s.clone())));

@@ -4,8 +4,10 @@ use serde_json::{Value, json};
 
 use super::{Almanac, as_of_line, chance_words, iso_day, working_days};
 use crate::clock::{At, DAY};
+use crate::desk::Sound;
 use crate::desk::evening::Outlook;
 use crate::job::{Job, LostTime};
+use crate::search::Found;
 
 /// From this many working days on a date has moved.
 const MOVED: f64 = 0.05;
@@ -78,8 +80,13 @@ pub struct LostDays {
 
 /// Counts what new entries of lost time cost. `before` knows nothing of them.
 pub fn lost_days(before: &Outlook, after: &Outlook, new: &[LostTime]) -> LostDays {
-    let (was, is) = (&before.sound.setting, &after.sound.setting);
-    let job = &before.sound.job;
+    lost_days_of((&before.sound, &before.found), (&after.sound, &after.found), new)
+}
+
+/// The same of two jobs with their plans.
+pub fn lost_days_of(before: (&Sound, &Found), after: (&Sound, &Found), new: &[LostTime]) -> LostDays {
+    let (was, is) = (&before.0.setting, &after.0.setting);
+    let job = &before.0.job;
     let list: Vec<i64> = new.iter().flat_map(|l| job.day_of(l.from)..=job.day_of(l.last())).collect();
     let each = |p: usize, d: i64| {
         let (a, b) = (was.workers[p].shifts.day(d).minutes(), is.workers[p].shifts.day(d).minutes());
@@ -96,7 +103,7 @@ pub fn lost_days(before: &Outlook, after: &Outlook, new: &[LostTime]) -> LostDay
         .map(|p| unique.iter().map(|&d| each(p, d)).sum::<f64>())
         .fold(0.0, f64::max);
     let lost = people.max(unique.iter().map(|&d| shut(d)).sum());
-    let moves = clean_moves(before, after);
+    let moves = working_days(was, before.1.plan.finish, after.1.plan.finish);
     let what = if new.iter().any(|l| l.house) { "the house not free for" } else { "" };
     let head = if what.is_empty() { format!("{} lost", days(lost)) } else { format!("{what} {}", days(lost)) };
     let sentence = if lost <= 0.0 && moves < MOVED {
@@ -112,10 +119,10 @@ pub fn lost_days(before: &Outlook, after: &Outlook, new: &[LostTime]) -> LostDay
 }
 
 /// What else goes on through those days: drying, or only time to spare.
-fn used(before: &Outlook, days: &[i64]) -> &'static str {
-    let graph = &before.sound.graph;
+fn used(before: (&Sound, &Found), days: &[i64]) -> &'static str {
+    let graph = &before.0.graph;
     let dries = |d: i64| {
-        before.found.plan.steps.iter().any(|t| {
+        before.1.plan.steps.iter().any(|t| {
             let ready = t.ready.iter().map(|r| r.1).max().unwrap_or(At(t.end.0));
             graph.steps[t.step].coat.is_some() && t.end.0 < (d + 1) * DAY && ready.0 > d * DAY
         })

@@ -202,6 +202,43 @@ fn deed(command: Command) {
             w.rest();
             assert!(w.has(CHART) && w.has(SHEET));
         }
+        Command::Quote | Command::Site => {
+            assert!(!w.has("How the date has moved"));
+            w.key(Command::Site);
+            assert!(w.h.state().on_site() && w.has("How the date has moved"));
+            w.menu(Command::Quote);
+            assert!(!w.h.state().on_site() && !w.has("How the date has moved"));
+            w.menu(Command::Site);
+            assert!(w.h.state().on_site());
+        }
+        Command::WriteUp | Command::AsPlanned | Command::NothingDone => {
+            assert!(!w.h.state().can(command), "work begins later");
+            let mut w = Used::on_day(SMALL_JOB, "2027-03-02", SMALL, FEW);
+            w.menu(command);
+            let log = job(&w).log;
+            match command {
+                Command::WriteUp => {
+                    assert!(w.has("How Monday 1 March went") && log.is_empty(), "{:?}", w.named());
+                    w.press("Not now");
+                    assert!(!w.has("How Monday 1 March went"));
+                }
+                Command::AsPlanned => assert!(log.len() == 2 && job(&w).record.len() == 2, "{log:?}"),
+                _ => assert!(log.len() == 1 && log[0].steps.is_empty(), "{log:?}"),
+            }
+        }
+        Command::WaysBack | Command::WriteClient => {
+            w.menu(command);
+            let head = if command == Command::WaysBack { "Ways to be safer" } else { "To the client" };
+            assert!(w.has(head) && job(&w) == at_first);
+            w.press("Close");
+            assert!(!w.has(head));
+        }
+        Command::LostTime => {
+            w.menu(command);
+            assert!(w.has("Time lost") && job(&w) == at_first);
+            w.press("Not now");
+            assert!(!w.has("Keep it") && w.h.state().session().question().is_none());
+        }
         Command::LightDark => {
             assert_eq!(Theme::of(&w.h.ctx), &LIGHT);
             w.menu(command);

@@ -109,15 +109,26 @@ impl Used {
         w
     }
 
+    /// A window on a job file's text that takes it to be a day, such as `2027-03-02`.
+    pub fn on_day(text: &str, day: &str, size: Vec2, trials: usize) -> Used {
+        let folder = Folder::new();
+        std::fs::write(folder.file("job.ron"), text).expect("written");
+        Used::believing(folder, size, trials, Some(day.parse().expect("a day")))
+    }
+
     /// A window on `job.ron` of a folder, in which it also keeps what is its own.
     pub fn of(folder: Folder, size: Vec2, trials: usize) -> Used {
+        Used::believing(folder, size, trials, None)
+    }
+
+    fn believing(folder: Folder, size: Vec2, trials: usize, today: Option<chrono::NaiveDate>) -> Used {
         let own = Folders {
             settings: Some(folder.file("settings.ron")),
             unsaved: Some(folder.file("unsaved")),
             home: Some(folder.0.clone()),
         };
         let (files, session) = Files::start(own, Some(folder.file("job.ron")));
-        let window = Window::new(files, session, Worker::inline(trials));
+        let window = Window::new(files.believing(today), session, Worker::inline(trials));
         // The harness draws within a margin of its own; a window has none.
         let draw = |ui: &mut egui::Ui, w: &mut Window| {
             let all = ui.ctx().content_rect();

@@ -167,6 +167,13 @@ fn by_keys(action: &Action) {
                 assert!(w.has(has), "{typed}: {:?}", w.named());
             }
         }
+        Action::WriteUp(_) => {
+            let text = w.folder.read("job.ron");
+            let mut w = Used::on_day(&text, &before.start.to_string(), SMALL, FEW);
+            find(&mut w, Command::AsPlanned);
+            w.rest();
+            assert_eq!(w.h.state().job().log.len(), 1);
+        }
         // Pressed in the tests of the bench; not reached by keys here.
         Action::Book(_) => {}
     }
@@ -187,6 +194,7 @@ fn every_kind_of_action_is_done_by_keys() {
         Action::Room(0),
         Action::FindRoom(0),
         Action::Zone(roomback::ui::bench::Zone::Job),
+        Action::WriteUp(roomback::desk::write_up::Said::AsPlanned { days: Vec::new(), note: String::new() }),
     ];
     for kind in kinds {
         by_keys(&kind);

@@ -20,3 +20,4 @@ mod pictures;
 mod raster;
 mod recipes;
 mod section;
+mod site;

@@ -19,7 +19,7 @@ pub mod near;
 mod offers;
 mod openings;
 mod own;
-mod picker;
+pub mod picker;
 mod places;
 pub mod rooms;
 mod surfaces;

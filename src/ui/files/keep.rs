@@ -25,19 +25,26 @@ impl Files {
             self.save_panel(s);
             return Outcome::Nothing;
         };
-        match store::changed(&file, &s.base) {
-            OnDisk::Same | OnDisk::Missing => self.write(&file, s),
-            OnDisk::Changed(text) if text == jobfile::write(s.job()) => self.write(&file, s),
-            OnDisk::Changed(text) => {
+        let text = jobfile::write(s.job());
+        // Looked at and written in one turn: no text command comes between.
+        let done = in_turn(&file, || match store::changed(&file, &s.base) {
+            OnDisk::Same | OnDisk::Missing => Ok(written(&file, &text)),
+            OnDisk::Changed(there) if there == text => Ok(written(&file, &text)),
+            other => Err(other),
+        });
+        match done {
+            Ok(done) => self.wrote(&file, text, done, s),
+            Err(OnDisk::Changed(text)) => {
                 let unsaved = s.unsaved();
                 self.questions.push_front(Question::Theirs { file, text, saving: true, unsaved });
                 Outcome::Nothing
             }
-            OnDisk::Unreadable(e) => {
+            Err(OnDisk::Unreadable(e)) => {
                 self.next = None;
                 self.fail(format!("Not saved: {e}"));
                 Outcome::Nothing
             }
+            Err(OnDisk::Same | OnDisk::Missing) => Outcome::Nothing,
         }
     }
 
@@ -61,7 +68,19 @@ impl Files {
     /// Writes the job, then does what was to come after the save.
     pub(super) fn write(&mut self, file: &Path, s: &mut Session) -> Outcome {
         let text = jobfile::write(s.job());
-        match written(file, &text) {
+        let done = in_turn(file, || written(file, &text));
+        self.wrote(file, text, done, s)
+    }
+
+    /// What follows a save: where the comments went, or why it was none.
+    fn wrote(
+        &mut self,
+        file: &Path,
+        text: String,
+        done: Result<Option<PathBuf>, store::StoreError>,
+        s: &mut Session,
+    ) -> Outcome {
+        match done {
             Ok(comments) => {
                 s.saved_as(file.to_path_buf(), text);
                 self.forget_autosave();
@@ -153,6 +172,12 @@ fn cannot_be_planned(text: &str) -> Option<String> {
         n => format!("; {}", crate::views::and_more(n)),
     };
     Some(format!("It cannot be planned as it stands: {}; {}{more}.", first.what, first.remedy))
+}
+
+/// Does something with a file while no text command changes it. Where a file is not there, or its
+/// system knows no locks, it is done all the same.
+fn in_turn<T>(file: &Path, done: impl Fn() -> T) -> T {
+    store::locked(file, &done).unwrap_or_else(|_| done())
 }
 
 /// Writes a text to a file, its comments kept beside it. Where those went.

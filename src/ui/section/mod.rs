@@ -164,7 +164,7 @@ impl Chart<'_> {
 
     /// Whether a block can be asked to wait: hands work on it, and the drawing is of the job as it stands.
     fn can_wait(&self, block: usize) -> bool {
-        self.model.blocks[block].hands && self.shown.revision == self.scene.revision
+        self.model.blocks[block].hands && !self.model.blocks[block].done && self.shown.revision == self.scene.revision
     }
 
     fn id(&self, step: usize) -> Option<String> {
@@ -284,9 +284,14 @@ fn named(chart: &Chart, of: Target) -> Option<String> {
         }
         Target::Piece(p) => format!("Holds the date: {}. {}", m.pieces[p].word, m.pieces[p].sentence),
         Target::Room(r) => format!("Room {}", m.rooms[r].name),
-        Target::Odds(_) | Target::InHand | Target::CleanRun | Target::Client | Target::Safe | Target::Done(_) => {
-            m.figure(of)?.1.value
-        }
+        Target::Odds(_)
+        | Target::InHand
+        | Target::CleanRun
+        | Target::Client
+        | Target::Safe
+        | Target::Done(_)
+        | Target::Now
+        | Target::Lost(_) => m.figure(of)?.1.value,
         Target::Peg(step) => format!("Let {} no longer wait", m.blocks[m.block_of(step)?].name),
         Target::Band(b) if !m.bands[b].hours.is_empty() => format!("Band {}: {}", m.bands[b].name, m.bands[b].hours),
         _ => return None,
@@ -302,9 +307,14 @@ fn lines(chart: &Chart, of: Target) -> Vec<String> {
         Target::Band(b) | Target::Drawn(b) if m.bands[b].hours.is_empty() => vec![m.bands[b].name.clone()],
         Target::Band(b) | Target::Drawn(b) => vec![m.bands[b].name.clone(), format!("{} of labor", m.bands[b].hours)],
         Target::Room(r) => vec![m.rooms[r].name.clone(), m.rooms[r].done.clone()],
-        Target::Odds(_) | Target::InHand | Target::CleanRun | Target::Client | Target::Safe | Target::Done(_) => {
-            m.figure(of).map(|f| vec![f.1.value, f.1.why]).unwrap_or_default()
-        }
+        Target::Odds(_)
+        | Target::InHand
+        | Target::CleanRun
+        | Target::Client
+        | Target::Safe
+        | Target::Done(_)
+        | Target::Now
+        | Target::Lost(_) => m.figure(of).map(|f| vec![f.1.value, f.1.why]).unwrap_or_default(),
         Target::Peg(_) => vec!["Kept waiting by you; a click lets it go".to_string()],
         Target::More(b) => {
             let hidden = |i: &&usize| m.blocks[**i].band == b;
@@ -424,7 +434,7 @@ fn zone(l: &Layout, of: Target) -> crate::views::section::Area {
     match of {
         Target::Block(_) | Target::Peg(_) | Target::Done(_) => l.zones.bands,
         Target::Piece(_) | Target::InHand => l.zones.ribbon,
-        Target::CleanRun | Target::Client | Target::Safe => {
+        Target::CleanRun | Target::Client | Target::Safe | Target::Now | Target::Lost(_) => {
             let (above, below) = (l.zones.ribbon, l.zones.bands);
             crate::views::section::Area::new(below.x, above.bottom(), below.right(), below.y)
         }

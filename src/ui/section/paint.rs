@@ -96,7 +96,7 @@ impl Pen<'_> {
             Role::RibbonWordOnInk => t.ribbon_word,
             Role::Floor | Role::Leader | Role::TapeTick => t.edge,
             Role::Timber | Role::Glass | Role::Truck | Role::Shed => t.edge,
-            Role::DayName | Role::Faint => t.quiet,
+            Role::DayName | Role::Faint | Role::Lost => t.quiet,
             _ => t.ink,
         }
     }
@@ -136,6 +136,15 @@ impl Pen<'_> {
             Role::Closed => {
                 fill(t.night);
                 self.hatch(&corners(r), size::HATCH * 1.6, 1.0, t.target.gamma_multiply(0.5));
+            }
+            Role::Lost => {
+                fill(t.night);
+                self.hatch(&corners(r), size::HATCH * 2.0, 1.0, t.edge.gamma_multiply(0.7));
+                self.p.vline(r.left() + 0.5, r.y_range(), Stroke::new(size::HAIR, t.edge));
+                self.p.vline(r.right() - 0.5, r.y_range(), Stroke::new(size::HAIR, t.edge));
+            }
+            Role::Mark => {
+                self.p.circle(r.center(), r.width() / 2.0, t.paper, Stroke::new(size::OUTLINE, t.ink));
             }
             Role::InHand => {
                 // Wide apart behind the bands, where names stand on it.
@@ -250,6 +259,10 @@ impl Pen<'_> {
             }
             Role::Shed | Role::Truck => {
                 self.p.add(Mark::closed_line(points.to_vec(), Stroke::new(size::OUTLINE, self.theme.ink)));
+            }
+            Role::InHand => {
+                let fill = self.theme.hand.gamma_multiply(0.22);
+                self.p.add(Mark::convex_polygon(points.to_vec(), fill, Stroke::NONE));
             }
             _ => {
                 self.p.add(Mark::convex_polygon(points.to_vec(), self.line(role), Stroke::NONE));

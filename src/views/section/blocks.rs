@@ -203,7 +203,7 @@ pub fn blocks(
             wedge,
             on_ribbon: holds_date,
             held_back: is_held_back(&sound.holds, row.step),
-            done: false,
+            done: crate::views::stands(sound, row.step) == Some(true),
         }
     };
     view.steps.iter().map(block).collect()

@@ -52,6 +52,10 @@ pub(super) fn ground(d: &mut Draft) {
         let at = Area::new(d.x(At(day * DAY)), top, d.x(At((day + 1) * DAY)), bottom);
         shapes.push(rect(at, Role::Closed));
     }
+    for g in &d.m.lost {
+        let at = Area::new(d.x(g.from), top, d.x(g.to), bottom);
+        shapes.push(rect(at, Role::Lost));
+    }
     if let Some(safe) = &d.m.safe
         && safe.at > d.m.clean_run.at
     {
@@ -75,6 +79,7 @@ fn day_lines(d: &mut Draft) {
         (d.m.target.as_ref(), Role::Target, 2.0),
         (d.m.safe.as_ref(), Role::Safe, 2.0),
         (Some(&d.m.clean_run), Role::CleanRun, 1.0),
+        (d.m.now.as_ref(), Role::Now, 1.5),
     ];
     let lines: Vec<f32> = all.iter().filter_map(|l| l.0.map(|l| d.x(l.at))).collect();
     for (l, role, weight) in all {
@@ -97,9 +102,25 @@ fn day_lines(d: &mut Draft) {
             let of = match role {
                 Role::Target => Target::Client,
                 Role::Safe => Target::Safe,
+                Role::Now => Target::Now,
                 _ => Target::CleanRun,
             };
             named.push((Area::new(from, strip.y, from + w, strip.bottom()), of));
+        }
+    }
+    // Time lost is named in the same strip, over its gap; cut to what is free.
+    for (i, g) in d.m.lost.iter().enumerate() {
+        let (from, to) = (d.x(g.from), d.x(g.to));
+        let whole = d.wide(&g.line.name, 10.5, Weight::Regular);
+        let room = [whole, d.wide("lost", 10.5, Weight::Regular)];
+        let fits = |w: f32, at: f32, used: &Line| at >= strip.x && at + w <= strip.right() && used.free(at, at + w);
+        let middle = |w: f32| (from + to - w) / 2.0;
+        let places = [(room[0], middle(room[0]), 0), (room[0], from, 0), (room[1], middle(room[1]), 1)];
+        if let Some((w, at, short)) = places.into_iter().find(|p| fits(p.0, p.1, &used)) {
+            used.take(at, at + w);
+            let words = if short == 1 { "lost" } else { g.line.name.as_str() };
+            shapes.push(d.text(at, y, words, 10.5, Weight::Regular, Role::Lost));
+            named.push((Area::new(at, strip.y, at + w, strip.bottom()), Target::Lost(i)));
         }
     }
     named.into_iter().for_each(|(at, of)| d.hit(at, of));

@@ -83,8 +83,9 @@ pub(super) fn block(d: &mut Draft, item: &Item, y: f32, ends: (f32, f32)) -> Mar
     for at in &areas {
         let role = if b.hands { Role::Block { site: b.site, done: b.done } } else { Role::Waiting(b.site) };
         out.over.push(Shape::Rect { at: *at, corner: corner(b.site), role });
-        if b.done {
-            out.over.push(Shape::Tick { at: *at, role: Role::Block { site: b.site, done: true } });
+        let tick = Area { x: at.x + at.w / 2.0 - 4.5 * d.s, y: y - 3.5 * d.s, w: 9.0 * d.s, h: 7.0 * d.s };
+        if b.done && b.hands && at.w >= tick.w + 3.0 {
+            out.over.push(Shape::Tick { at: tick, role: Role::Block { site: b.site, done: true } });
         }
     }
     for (from, to) in chalked(d, b) {
@@ -123,9 +124,10 @@ pub(super) fn folded(d: &mut Draft, room: usize, top: f32, h: f32) -> Vec<Shape>
         let ready = Pos { x: at.right(), y: mid + 5.0 * d.s };
         out.push(Shape::Dot { at: ready, radius: 1.5 * d.s, role: Role::Ready(Site::Room) });
     }
+    let now = d.m.now.as_ref().map(|n| n.at);
     for &(from, to) in &r.work {
         let at = Area::new(d.x(from), mid - 6.0 * d.s, d.x(to).max(d.x(from) + 2.0), mid + 1.0 * d.s);
-        out.push(rect(at, Role::Block { site: Site::Room, done: false }));
+        out.push(rect(at, Role::Block { site: Site::Room, done: now.is_some_and(|n| to <= n) }));
     }
     if let Some(last) = r.work.last() {
         let dry = r.drying.last().map_or(last.1, |w| w.1.max(last.1));

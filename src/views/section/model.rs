@@ -174,6 +174,15 @@ pub struct Line {
     pub why: String,
 }
 
+/// Time everybody lost, or on which the house was not free.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Gap {
+    pub from: At,
+    pub to: At,
+    /// Begins at `from`; its name is the cause.
+    pub line: Line,
+}
+
 /// A room of the job.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RoomInfo {
@@ -224,6 +233,10 @@ pub struct Model {
     pub target: Option<Line>,
     pub promised: bool,
     pub safe: Option<Line>,
+    /// The moment asked at, of a job under way.
+    pub now: Option<Line>,
+    /// Time lost, first to last.
+    pub lost: Vec<Gap>,
     /// `days in hand`, with how many.
     pub in_hand: String,
     pub in_hand_why: String,
@@ -320,6 +333,18 @@ impl Model {
                 }
             })
             .collect();
+        let lost = gaps(sound);
+        // A day lost is as wide as it would have been.
+        let mut wide = hours.clone();
+        for day in lost.iter().flat_map(|g| g.from.day()..g.to.0.div_euclid(DAY)) {
+            let usual = [7, -7, 14, -14].map(|w| self::hours(sound, day + w, day + w).days.remove(0));
+            if let (true, Some(usual)) = (wide.of(day).is_empty(), usual.into_iter().find(|u| !u.is_empty()))
+                && let Some(at) = usize::try_from(day - wide.first).ok().filter(|i| *i < wide.days.len())
+            {
+                wide.days[at] = usual;
+            }
+        }
+        let now = job.as_of.map(|t| job.at_of(t)).filter(|t| t.0 > 0);
         Model {
             first_weekday: job.first_weekday(),
             days: (begin, end),
@@ -343,14 +368,50 @@ impl Model {
             safe: safe_day.map(|d| {
                 line(d, "safe", format!("Safe to promise: {}", a.day(d)), odds.map_or_else(String::new, why::safe))
             }),
+            now: now.map(|at| Line {
+                at,
+                name: "now".into(),
+                says: format!("Now: {}", job.as_of.map(crate::views::moment_words).unwrap_or_default()),
+                why: "the evening of the last day written up; what stands before it is as it was written".into(),
+            }),
+            lost,
             in_hand: odds.map_or(String::new(), |(f, v)| in_hand_words(sound, f, v)),
             in_hand_why: odds.map_or(String::new(), |(f, v)| why::in_hand(sound, f, v)),
             odds: odds.map_or(Vec::new(), |(f, _)| day_odds(f, end)),
             by_step: by_step(&all),
             blocks: all,
-            hours,
+            hours: wide,
         }
     }
+}
+
+/// Time lost by everybody, or on which the house was not free; days that follow upon each other
+/// for the same reason are one.
+fn gaps(sound: &Sound) -> Vec<Gap> {
+    let job = &sound.job;
+    let mut out: Vec<Gap> = Vec::new();
+    let all = |l: &&crate::job::LostTime| l.house || l.who.is_empty() || job.crew.len() == 1;
+    for l in job.lost.iter().filter(all) {
+        let says = crate::views::site::lost_words(job, l);
+        let name =
+            if l.note.is_empty() { crate::views::site::cause_words(l.cause).to_string() } else { l.note.clone() };
+        let (first, last) = (job.day_of(l.from), job.day_of(l.last()));
+        let mut put = |from: i64, to: i64| {
+            let line = Line {
+                at: At(from),
+                name: format!("lost: {name}"),
+                says: format!("Lost: {says}"),
+                why: "time lost, as it was written down; drying went on".into(),
+            };
+            out.push(Gap { from: At(from), to: At(to), line });
+        };
+        match l.hours {
+            None => put(first * DAY, (last + 1) * DAY),
+            Some(h) => (first..=last).for_each(|d| put(d * DAY + h.from.0, d * DAY + h.to.0)),
+        }
+    }
+    out.sort_by_key(|g| (g.from, g.to));
+    out
 }
 
 fn by_step(blocks: &[Block]) -> Vec<Option<usize>> {

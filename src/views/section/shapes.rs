@@ -132,6 +132,11 @@ pub enum Role {
     /// Warmth and damp of a place by the hour.
     AirWarm,
     AirDamp,
+    /// Time lost, and the moment the job is asked at.
+    Lost,
+    Now,
+    /// A numbered mark: a ring on paper.
+    Mark,
 }
 
 /// One mark.
@@ -208,6 +213,9 @@ pub enum Target {
     Safe,
     /// The day a folded room is done.
     Done(usize),
+    /// The moment asked at; a stretch of time lost, index into [`super::Model::lost`].
+    Now,
+    Lost(usize),
     /// A part of the drawing, by its band.
     Drawn(usize),
 }

@@ -119,6 +119,8 @@ impl super::Model {
             T::CleanRun => line(&self.clean_run),
             T::Client => line(self.target.as_ref()?),
             T::Safe => line(self.safe.as_ref()?),
+            T::Now => line(self.now.as_ref()?),
+            T::Lost(i) => line(&self.lost.get(i)?.line),
             T::Done(r) => {
                 let r = self.rooms.get(r).filter(|r| !r.done.is_empty())?;
                 (r.name.clone(), Figure::new(format!("{}: {}", r.name, r.done), r.done_why.clone()))

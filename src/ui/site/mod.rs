@@ -1,0 +1,165 @@
+//! The page of a job under way: the new date, what comes next, today's sheet, what dries now,
+//! how the date has moved, the room section.
+//!
+//! Days not written up are asked first. The column at the left scrolls; right of it, above, how
+//! the date has moved, below, the same section as in a quote. Everything is read from one answer
+//! asked as of the evening of the last day written up, so the figures are those of the texts
+//! `today`, `log`, `lost` and `moved`.
+
+mod column;
+mod lost;
+mod moved;
+mod ways;
+mod write;
+
+use std::sync::Arc;
+
+use chrono::NaiveDate;
+use egui::{CentralPanel, Frame, Margin, Panel, ScrollArea, Ui};
+
+use super::Scene;
+use super::action::Action;
+use super::section::{self, SectionState};
+use super::shown::{Reached, Shown};
+use super::theme::{Theme, size};
+use crate::desk::write_up::to_write_up;
+use crate::job::{DayLog, Job};
+use crate::views::site::sheet::{Sheet, done, order_words, to_do};
+use crate::views::site::{DryingNow, drying_now, headline};
+use crate::views::{Figure, TodayView};
+
+/// Narrowest and widest column at the left, and its share of the window.
+const COLUMN: (f32, f32, f32) = (400.0, 560.0, 0.33);
+/// Lowest and highest zone above the section, and its share of the page.
+const ABOVE: (f32, f32, f32) = (190.0, 400.0, 0.4);
+
+/// What the page remembers between two drawings.
+#[derive(Clone, Debug, Default)]
+pub struct SiteState {
+    /// A day being written up step by step.
+    editing: Option<write::Editing>,
+    /// Time lost being said.
+    losing: Option<lost::Losing>,
+    /// Why nothing was done, where that is said.
+    cause: Option<crate::job::LostCause>,
+    moved: moved::MovedState,
+    pub ways: ways::WaysState,
+    read: Option<Arc<Read>>,
+}
+
+/// One answer read for the column.
+#[derive(Debug)]
+struct Read {
+    key: (u64, Reached, NaiveDate, Vec<NaiveDate>, u64),
+    asked: Vec<NaiveDate>,
+    headline: Figure,
+    to_do: Vec<Sheet>,
+    done: Option<Sheet>,
+    drying: Vec<DryingNow>,
+    order: Vec<String>,
+}
+
+/// The days that ask to be written up, oldest first.
+pub fn asked(shown: &Shown, job: &Job, today: NaiveDate) -> Vec<NaiveDate> {
+    let all = to_write_up(&shown.sound, today);
+    all.into_iter().filter(|d| !job.log.iter().any(|x| x.day == *d && !x.news_only())).collect()
+}
+
+impl SiteState {
+    /// Opens a day to be written up, or corrected, step by step.
+    pub fn edit(&mut self, day: NaiveDate) {
+        self.editing = Some(write::Editing::new(day));
+    }
+
+    /// Opens the card of time lost.
+    pub fn lose(&mut self, day: NaiveDate) {
+        self.losing = Some(lost::Losing::new(day));
+    }
+
+    /// Whether a card of the page has the keyboard.
+    pub fn carded(&self) -> bool {
+        self.editing.is_some() || self.losing.is_some() || self.ways.carded()
+    }
+
+    /// Days whose plan of the evening before is wanted: the one being written up, the last one
+    /// written up.
+    pub fn days(&self, job: &Job) -> Vec<NaiveDate> {
+        let mut out: Vec<NaiveDate> = self.editing.iter().map(write::Editing::day).collect();
+        out.extend(job.log.last().map(|d| d.day).filter(|d| !out.contains(d)));
+        out
+    }
+
+    fn read(&mut self, scene: &Scene, shown: &Shown) -> Arc<Read> {
+        let asked = asked(shown, scene.job, scene.today);
+        let last = shown.sound.job.log.iter().rev().find(|d| !d.news_only());
+        let planned = last.and_then(|d| scene.besides.day(d.day));
+        let stamp = planned.map_or(0, |p| p.steps.len() as u64 + 1);
+        let key = (shown.revision, shown.reached, scene.today, asked, stamp);
+        if let Some(r) = self.read.as_ref().filter(|r| r.key == key) {
+            return r.clone();
+        }
+        let (sound, found) = (&shown.sound, &shown.found);
+        let view = TodayView::new(sound, found);
+        let sheet = |d: &DayLog| done(sound, d, planned.map(|p| &**p), scene.today);
+        let read = Arc::new(Read {
+            asked: key.3.clone(),
+            headline: headline(&shown.reading(), found),
+            to_do: view.days.iter().map(|d| to_do(sound, d, scene.today)).collect(),
+            done: last.map(sheet),
+            drying: drying_now(sound, found, &shown.plan),
+            order: view.order.iter().map(|o| order_words(sound, o)).collect(),
+            key,
+        });
+        self.read = Some(read.clone());
+        read
+    }
+}
+
+/// The page, with what it remembers and the chart it shares with the quote.
+pub struct Page<'a> {
+    pub state: &'a mut SiteState,
+    pub section: &'a mut SectionState,
+}
+
+impl Page<'_> {
+    /// Draws it over all there is.
+    pub fn show(&mut self, ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
+        let theme = Theme::of(ui.ctx());
+        let Some(shown) = scene.shown else {
+            CentralPanel::default().frame(Frame::NONE.fill(theme.paper)).show(ui, |ui| {
+                section::show(ui, scene, self.section, out);
+            });
+            return;
+        };
+        let paper = Frame::NONE.fill(theme.paper);
+        let all = ui.available_size();
+        let width = (all.x * COLUMN.2).clamp(COLUMN.0, COLUMN.1);
+        let read = self.state.read(scene, shown);
+        let left = paper.inner_margin(Margin { left: size::PAD as i8, right: 2, top: 8, bottom: 0 });
+        Panel::left("day").exact_size(width).resizable(false).frame(left).show(ui, |ui| {
+            ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+                ui.set_max_width(width - 2.0 * size::PAD - 4.0);
+                column::show(ui, scene, shown, &read, self.state, out);
+            });
+        });
+        let above = (all.y * ABOVE.2).clamp(ABOVE.0, ABOVE.1);
+        let inner = paper.inner_margin(Margin::symmetric(size::PAD as i8, 6));
+        Panel::top("above").exact_size(above).resizable(false).frame(inner).show(ui, |ui| {
+            moved::show(ui, scene, shown, &mut self.state.moved);
+        });
+        CentralPanel::default().frame(paper).show(ui, |ui| {
+            section::show(ui, scene, self.section, out);
+        });
+        ways::cards(ui, scene, &mut self.state.ways, out);
+        if let Some(mut card) = self.state.editing.take()
+            && write::show(ui, scene, shown, &mut card, out)
+        {
+            self.state.editing = Some(card);
+        }
+        if let Some(mut card) = self.state.losing.take()
+            && lost::show(ui, scene, shown, &mut card, out)
+        {
+            self.state.losing = Some(card);
+        }
+    }
+}

@@ -1,0 +1,234 @@
+//! A day written up step by step, in a card: hours in quarters, what is left, who, when, a note;
+//! deliveries, decisions and visits heard of; steps that were not planned.
+//!
+//! The rows begin as the evening before had the day, so what went as planned is left as it is.
+//! An earlier day is corrected in the same card.
+
+use chrono::NaiveDate;
+use egui::{Id, Label, Modal, RichText, ScrollArea, Ui, vec2};
+
+use crate::desk::write_up::Said;
+use crate::job::Hm;
+use crate::ui::Scene;
+use crate::ui::action::Action;
+use crate::ui::bench::field::{Row, line};
+use crate::ui::bench::near;
+use crate::ui::bench::picker::pick;
+use crate::ui::shown::Shown;
+use crate::ui::theme::{Theme, card, size, strong};
+use crate::views::said::Near;
+use crate::views::site::entry::{EntryRow, RowOf, another, entry, more, rows};
+use crate::views::site::{capital, hours_field, left_field, quarters_on, read_hours_worked, read_left};
+use crate::views::typed;
+
+/// Width of the card, of a field for hours, and what the window keeps around the card.
+const WIDE: f32 = 820.0;
+const HOURS: f32 = 56.0;
+const AROUND: f32 = 190.0;
+
+/// The card while it is open.
+#[derive(Clone, Debug)]
+pub struct Editing {
+    day: NaiveDate,
+    /// Begun once the plan of the evening before is there.
+    rows: Option<Vec<EntryRow>>,
+    note: String,
+    /// The row whose hours take the keyboard.
+    fresh: Option<usize>,
+    /// What stands against it.
+    against: Option<String>,
+}
+
+impl Editing {
+    /// A day to be written up or corrected.
+    pub fn new(day: NaiveDate) -> Editing {
+        Editing { day, rows: None, note: String::new(), fresh: Some(0), against: None }
+    }
+
+    pub fn day(&self) -> NaiveDate {
+        self.day
+    }
+
+    fn begin(&mut self, scene: &Scene, shown: &Shown) {
+        if let (None, Some(planned)) = (&self.rows, scene.besides.day(self.day)) {
+            let log = scene.job.log.iter().find(|d| d.day == self.day);
+            self.note = log.map_or_else(String::new, |d| d.note.clone());
+            self.rows = Some(rows(&shown.sound, &shown.found, planned, log));
+        }
+    }
+}
+
+/// Draws the card; returns whether it stays open.
+pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editing, out: &mut Vec<Action>) -> bool {
+    let theme = Theme::of(ui.ctx());
+    state.begin(scene, shown);
+    let room = ui.ctx().content_rect().size();
+    let typing = ui.ctx().text_edit_focused();
+    let (mut close, mut write) = (false, false);
+    let modal = Modal::new(Id::unique("a day written up")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
+        ui.set_width(WIDE.min(room.x - 60.0));
+        near::days_near(ui, Near { day: state.day, units: scene.job.units });
+        ui.heading(format!("How {} went", state.day.format("%A %-d %B")));
+        ui.add_space(size::GAP);
+        let Some(list) = &mut state.rows else {
+            ui.label(RichText::new("Working out what the evening before had for it…").color(theme.quiet));
+            close = ui.button("Not now").clicked();
+            return;
+        };
+        let high = (room.y - AROUND).max(160.0);
+        ScrollArea::vertical().max_height(high).auto_shrink([false, true]).show(ui, |ui| {
+            ui.set_max_width(ui.available_width() - 12.0);
+            for (i, r) in list.iter_mut().enumerate() {
+                if i > 0 {
+                    ui.separator();
+                }
+                let fresh = state.fresh.take_if(|f| *f == i).is_some();
+                let id = (r.is.step.clone(), i);
+                ui.push_id(id, |ui| one(ui, scene, r, fresh));
+            }
+            if list.is_empty() {
+                ui.label("Nothing was planned for that day.");
+            }
+            ui.separator();
+            let names = more(&shown.sound, &shown.found, list);
+            ui.label(RichText::new("Something else was worked on").color(theme.quiet));
+            if let Some(id) = pick(ui, "the day", "another step", &names, &|_| false)
+                && let Some(r) = another(&shown.sound, &shown.found, &id)
+            {
+                // Before what nobody's hands work on.
+                let at = list.iter().position(|r| r.of != RowOf::Work).unwrap_or(list.len());
+                list.insert(at, r);
+                state.fresh = Some(at);
+            }
+        });
+        ui.add_space(size::GAP);
+        line(ui, "the day", |f| {
+            f.word("why, or a note");
+            if let Some(note) = f.text("note", 380.0, &state.note) {
+                state.note = note;
+            }
+        });
+        if let Some(against) = &state.against {
+            ui.add(Label::new(RichText::new(against).color(theme.error)).wrap());
+        }
+        ui.add_space(size::GAP);
+        ui.horizontal(|ui| {
+            write = ui.button("Write it up").clicked();
+            close = ui.button("Not now").clicked();
+        });
+    });
+    close |= modal.should_close() && !typing;
+    if write && let Some(list) = &state.rows {
+        match entry(state.day, list, &state.note) {
+            Ok(e) => {
+                out.push(Action::WriteUp(Said::Entry(Box::new(e))));
+                return false;
+            }
+            Err(e) => state.against = Some(e),
+        }
+    }
+    !close
+}
+
+/// A row: its name, and below it what is said of it.
+fn one(ui: &mut Ui, scene: &Scene, r: &mut EntryRow, fresh: bool) {
+    let theme = Theme::of(ui.ctx());
+    ui.horizontal_wrapped(|ui| {
+        ui.add(Label::new(RichText::new(capital(&r.name)).text_style(strong())).wrap());
+        ui.label(RichText::new(r.planned_words()).color(theme.quiet));
+    });
+    let name = r.name.clone();
+    line(ui, &name, |f| {
+        f.ui.spacing_mut().item_spacing = vec2(size::GAP, size::LINE);
+        if r.of == RowOf::Work { work(f, scene, r, fresh) } else { gate(f, r) }
+    });
+}
+
+/// A time of day that may be left out.
+fn time(f: &mut Row, name: &str, value: Option<Hm>) -> Option<Option<Hm>> {
+    let read = |t: &str| match t.trim() {
+        "" => Ok(None),
+        t => typed::read_time(t).map(Some),
+    };
+    let step = |t: &Option<Hm>, n: i64| t.map(|t| Hm((t.0 + 15 * n).clamp(0, 24 * 60)));
+    f.stepped(name, 48.0, &value, |t| t.map_or_else(String::new, |t| t.to_string()), read, &step)
+}
+
+fn work(f: &mut Row, scene: &Scene, r: &mut EntryRow, fresh: bool) {
+    if fresh {
+        f.take_keyboard();
+    }
+    if f.button_as("−", "a quarter less") {
+        r.set_hours(quarters_on(r.is.hours, -1));
+    }
+    if let Some(h) = f.stepped(
+        "hours",
+        HOURS,
+        &r.is.hours,
+        |h| hours_field((h * 100.0).round() / 100.0),
+        read_hours_worked,
+        &|h, n| quarters_on(*h, n),
+    ) {
+        r.set_hours(h);
+    }
+    if f.button_as("+", "a quarter more") {
+        r.set_hours(quarters_on(r.is.hours, 1));
+    }
+    f.word("h");
+    if let Some(done) = f.tick(r.of.done(), r.is.done) {
+        r.is.done = done;
+    }
+    if !r.is.done {
+        f.word("left");
+        let quantity = r.quantity.clone();
+        let read = |t: &str| read_left(t, quantity.as_ref().map(|q| (q.0, q.1.as_str())));
+        if let Some(left) = f.hinted("left", 64.0, &r.left(), "by hours", |l| left_field(*l), read) {
+            r.set_left(left);
+        }
+    }
+    f.word("from");
+    if let Some(t) = time(f, "begun", r.is.from) {
+        (r.is.from, r.times_said) = (t, true);
+    }
+    f.word("to");
+    if let Some(t) = time(f, "finished at", r.is.at) {
+        (r.is.at, r.times_said) = (t, true);
+    }
+    if scene.job.crew.len() > 1 {
+        f.word("by");
+        for p in &scene.job.crew {
+            let on = r.is.who.contains(&p.id);
+            let name = if p.name.is_empty() { &p.id } else { &p.name };
+            if let Some(now) = f.tick(name, on) {
+                r.is.who.retain(|w| *w != p.id);
+                if now {
+                    r.is.who.push(p.id.clone());
+                }
+            }
+        }
+    }
+    f.word("note");
+    if let Some(note) = f.text("note", 120.0, &r.is.note) {
+        r.is.note = note;
+    }
+}
+
+fn gate(f: &mut Row, r: &mut EntryRow) {
+    if let Some(done) = f.tick(r.of.done(), r.is.done) {
+        r.is.done = done;
+        if done {
+            r.is.coming = None;
+        }
+    }
+    if r.is.done {
+        f.word("at");
+        if let Some(t) = time(f, "at", r.is.at) {
+            r.is.at = t;
+        }
+    } else {
+        f.word("or now said to come");
+        if let Some(day) = f.maybe_day("said to come", r.is.coming) {
+            r.is.coming = day;
+        }
+    }
+}

@@ -1,0 +1,236 @@
+//! A day written up step by step: its rows from the plan of the evening before, or from what was
+//! written already, and the entry they make.
+//!
+//! A row left as it was planned is written as it was planned, to the minute. Where hours were
+//! changed the times after them are left out, unless they are said: work then follows upon work.
+
+use chrono::NaiveDate;
+
+use super::super::entries::Name;
+use super::super::holds::plain_name;
+use crate::clock::DAY;
+use crate::desk::Sound;
+use crate::job::{DayLog, Hm, How, Worked};
+use crate::search::Found;
+use crate::work::Kind;
+
+/// What a row is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RowOf {
+    /// Hands work on it.
+    Work,
+    Delivery,
+    Decision,
+    /// A visit, a laboratory, another trade.
+    Visit,
+}
+
+impl RowOf {
+    /// What it is once it is done.
+    pub fn done(self) -> &'static str {
+        match self {
+            RowOf::Work => "finished",
+            RowOf::Delivery => "arrived",
+            RowOf::Decision => "settled",
+            RowOf::Visit => "over",
+        }
+    }
+}
+
+/// A row of the day.
+#[derive(Clone, Debug, PartialEq)]
+pub struct EntryRow {
+    pub name: String,
+    pub of: RowOf,
+    /// As the evening before had it.
+    pub planned: Option<Worked>,
+    /// As it stands.
+    pub is: Worked,
+    /// Quantity of the whole step and its unit, where it has one.
+    pub quantity: Option<(f64, String)>,
+    /// Its times were said, not taken from the plan.
+    pub times_said: bool,
+}
+
+impl EntryRow {
+    /// Hours it was planned with, of each; `planned 4 1/4 h`, `not planned`.
+    pub fn planned_words(&self) -> String {
+        match (&self.planned, self.of) {
+            (Some(p), RowOf::Work) => format!("planned {} h", super::hours_field((p.hours * 100.0).round() / 100.0)),
+            (None, RowOf::Work) => "not planned".into(),
+            _ => String::new(),
+        }
+    }
+
+    /// Changes the hours; how far it got is then no longer what the plan had.
+    pub fn set_hours(&mut self, hours: f64) {
+        if self.planned.as_ref().is_some_and(|p| p.share == self.is.share) {
+            self.is.share = None;
+        }
+        self.is.hours = hours;
+    }
+
+    /// Share of the whole step left, where it was measured.
+    pub fn left(&self) -> Option<f64> {
+        self.is.share.map(|s| ((1.0 - s) * 1e4).round() / 1e4)
+    }
+
+    /// Says what is left of it.
+    pub fn set_left(&mut self, left: Option<f64>) {
+        self.is.share = left.map(|l| ((1.0 - l) * 1e4).round() / 1e4);
+    }
+
+    fn worked(&self) -> bool {
+        self.is.hours > 0.0 || self.is.done || self.is.coming.is_some() || self.is.share.is_some()
+    }
+}
+
+fn row(sound: &Sound, step: usize) -> EntryRow {
+    let s = &sound.graph.steps[step];
+    let of = match s.kind {
+        Kind::Labor if s.crew.fewest > 0 => RowOf::Work,
+        _ if s.origin.starts_with("deliveries[") => RowOf::Delivery,
+        _ if s.origin.starts_with("decisions[") => RowOf::Decision,
+        _ => RowOf::Visit,
+    };
+    let name = plain_name(sound, step);
+    let name = if s.surface.is_empty() || name.contains(&s.surface) {
+        name.to_string()
+    } else {
+        format!("{name} ({})", s.surface)
+    };
+    let quantity =
+        s.terms.first().filter(|t| t.quantity > 0.0 && !t.unit.is_empty()).map(|t| (t.quantity, t.unit.clone()));
+    let is = Worked { step: s.id.clone(), ..Worked::default() };
+    EntryRow { name, of, planned: None, is, quantity, times_said: false }
+}
+
+fn step_of(sound: &Sound, found: &Found, id: &str) -> Option<usize> {
+    let planned = found.plan.steps.iter().map(|t| t.step).find(|&s| sound.graph.steps[s].id == id);
+    planned.or_else(|| sound.graph.steps.iter().position(|s| s.id == id))
+}
+
+/// The rows of a day: what the evening before had for it, what is written of it already, and the
+/// deliveries, decisions and visits still to come.
+pub fn rows(sound: &Sound, found: &Found, planned: &DayLog, log: Option<&DayLog>) -> Vec<EntryRow> {
+    let mut out: Vec<EntryRow> = Vec::new();
+    for w in &planned.steps {
+        let Some(step) = step_of(sound, found, &w.step) else { continue };
+        let written = log.map(|l| l.steps.iter().find(|x| x.step == w.step));
+        let is = match written {
+            None => w.clone(),
+            Some(Some(x)) => x.clone(),
+            Some(None) => Worked { step: w.step.clone(), who: w.who.clone(), ..Worked::default() },
+        };
+        let times_said = written.is_some();
+        out.push(EntryRow { planned: Some(w.clone()), is, times_said, ..row(sound, step) });
+    }
+    for w in log.into_iter().flat_map(|l| &l.steps) {
+        if !out.iter().any(|r| r.is.step == w.step)
+            && let Some(step) = step_of(sound, found, &w.step)
+        {
+            out.push(EntryRow { is: w.clone(), times_said: true, ..row(sound, step) });
+        }
+    }
+    let day = sound.job.day_of(planned.day);
+    for t in &found.plan.steps {
+        let s = &sound.graph.steps[t.step];
+        let gate = matches!(s.kind, Kind::Business { .. } | Kind::Decision { .. }) || s.origin.starts_with("visits[");
+        let open = t.end.0 > day * DAY && super::super::stands(sound, t.step) != Some(true);
+        if gate && open && !out.iter().any(|r| r.is.step == s.id) {
+            out.push(row(sound, t.step));
+        }
+    }
+    out
+}
+
+/// Steps that can still be worked on and are not among the rows, in the order of the plan.
+pub fn more(sound: &Sound, found: &Found, rows: &[EntryRow]) -> Vec<Name> {
+    let open = |s: &usize| {
+        let x = &sound.graph.steps[*s];
+        let there = rows.iter().any(|r| r.is.step == x.id);
+        matches!(x.kind, Kind::Labor) && x.crew.fewest > 0 && super::super::stands(sound, *s) != Some(true) && !there
+    };
+    let mut seen = std::collections::BTreeSet::new();
+    let steps = found.plan.steps.iter().map(|t| t.step).filter(open);
+    let name = |s: usize| {
+        let r = row(sound, s);
+        let room = sound.job.rooms.iter().find(|x| x.id == sound.graph.steps[s].room && sound.job.rooms.len() > 1);
+        let words = room.map_or_else(|| r.name.clone(), |x| format!("{}, {}", r.name, x.name));
+        Name { id: r.is.step, words }
+    };
+    steps.map(name).filter(|n| seen.insert(n.id.clone())).collect()
+}
+
+/// A row for a step that was not planned.
+pub fn another(sound: &Sound, found: &Found, id: &str) -> Option<EntryRow> {
+    let step = step_of(sound, found, id)?;
+    let mut r = row(sound, step);
+    r.is.hours = 1.0;
+    r.is.who = sound.graph.steps[step]
+        .crew
+        .who
+        .iter()
+        .take(sound.graph.steps[step].crew.fewest)
+        .map(|&p| sound.job.crew[p].id.clone())
+        .collect();
+    Some(r)
+}
+
+/// The entry the rows make.
+///
+/// # Errors
+/// What cannot be: more hours than a day has, done before it began.
+pub fn entry(day: NaiveDate, rows: &[EntryRow], note: &str) -> Result<DayLog, String> {
+    let mut steps: Vec<Worked> = Vec::new();
+    let (mut moved, mut same) = (false, true);
+    for r in rows {
+        let as_planned = r.planned.as_ref() == Some(&r.is);
+        same &= as_planned || (r.planned.is_none() && !r.worked());
+        if !r.worked() {
+            moved |= r.planned.is_some();
+            continue;
+        }
+        let mut w = r.is.clone();
+        let other = r.planned.as_ref().is_none_or(|p| p.hours != w.hours);
+        if r.of == RowOf::Work {
+            if !r.times_said {
+                if moved {
+                    w.from = None;
+                }
+                if moved || other {
+                    w.at = None;
+                }
+            }
+            moved |= other || r.times_said;
+            if w.done {
+                w.share = None;
+            }
+            if let (Some(Hm(from)), Some(Hm(at))) = (w.from, w.at)
+                && at <= from
+                && w.hours > 0.0
+            {
+                return Err(format!("{}: finished before it was begun", r.name));
+            }
+        } else if w.done {
+            w.coming = None;
+        }
+        steps.push(w);
+    }
+    let hours: Vec<(&str, f64)> =
+        steps.iter().flat_map(|w| w.who.iter().map(|p| (p.as_str(), w.hours)).collect::<Vec<_>>()).collect();
+    for (who, _) in &hours {
+        let sum: f64 = hours.iter().filter(|h| h.0 == *who).map(|h| h.1).sum();
+        if sum > 24.0 {
+            return Err(format!("{who}: {} h are more than a day has", super::hours_field(sum)));
+        }
+    }
+    let how = if same && !steps.is_empty() {
+        How::AsPlanned
+    } else if steps.is_empty() {
+        How::Nothing
+    } else {
+        How::Differently
+    };
+    Ok(DayLog { day, how, steps, note: note.trim().to_string() })
+}

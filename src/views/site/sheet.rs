@@ -1,0 +1,172 @@
+//! The cut list of a day: what is to be done, or what was done and how it compares with the plan.
+
+use chrono::NaiveDate;
+
+use super::super::holds::{plain_name, stage_words};
+use super::super::{Almanac, DaySheet, ToOrder};
+use super::hours;
+use crate::desk::Sound;
+use crate::job::{DayLog, How, Worked};
+use crate::measure::LaborHours;
+
+/// A line of the list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// Id of the step.
+    pub id: String,
+    /// `8:15`; empty where it is not known.
+    pub begin: String,
+    pub name: String,
+    /// `1.3 h`; `arrived`.
+    pub hours: String,
+    /// `study · ready for the next coat Thu 11 Mar 6:00`, `planned 4.0 h`.
+    pub aside: String,
+    /// To be taken along before it.
+    pub load: String,
+    pub done: bool,
+}
+
+/// A day's list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sheet {
+    pub day: NaiveDate,
+    /// `Tomorrow, Fri 12 Mar`.
+    pub head: String,
+    /// `7.3 h`.
+    pub sum: String,
+    pub lines: Vec<Line>,
+    /// Said where there are no lines.
+    pub nothing: String,
+}
+
+/// What a day is called on an evening: today, tomorrow, or by its name alone.
+pub fn day_head(day: NaiveDate, today: NaiveDate) -> String {
+    let name = day.format("%a %-d %b");
+    match (day - today).num_days() {
+        0 => format!("Today, {name}"),
+        1 => format!("Tomorrow, {name}"),
+        -1 => format!("Yesterday, {name}"),
+        _ => name.to_string(),
+    }
+}
+
+fn with_surface(sound: &Sound, step: usize) -> String {
+    let s = &sound.graph.steps[step];
+    let name = plain_name(sound, step);
+    if s.surface.is_empty() || name.contains(&s.surface) { name.to_string() } else { format!("{name} ({})", s.surface) }
+}
+
+/// What a day of the plan has.
+pub fn to_do(sound: &Sound, d: &DaySheet, today: NaiveDate) -> Sheet {
+    let a = Almanac(&sound.job);
+    let many = sound.job.crew.len() > 1;
+    let labor: i64 = d.work.iter().map(|w| w.labor_min).sum();
+    let line = |w: &super::super::Doing| {
+        let mut aside: Vec<String> = Vec::new();
+        if many {
+            aside.push(w.who.join(", "));
+        }
+        aside.extend((!w.place.is_empty()).then(|| w.place.clone()));
+        if w.goes_on {
+            aside.push("goes on".into());
+        }
+        for (stage, at) in &w.ready {
+            aside.push(format!("{} {}", stage_words(*stage).trim_start_matches("to be "), a.short(*at)));
+        }
+        Line {
+            id: sound.graph.steps[w.step].id.clone(),
+            begin: a.time(w.begin),
+            name: with_surface(sound, w.step),
+            hours: LaborHours(w.labor_min).to_string(),
+            aside: aside.join(" · "),
+            load: w.load.join(", "),
+            done: false,
+        }
+    };
+    let day = sound.job.date_of(d.day);
+    Sheet {
+        day,
+        head: day_head(day, today),
+        sum: if labor > 0 { LaborHours(labor).to_string() } else { String::new() },
+        lines: d.work.iter().map(line).collect(),
+        nothing: if d.work.is_empty() { "Nothing to do.".into() } else { String::new() },
+    }
+}
+
+/// Labor minutes of an entry, of all hands.
+pub(super) fn minutes(w: &Worked) -> i64 {
+    libm::round(w.hours * 60.0) as i64 * w.who.len().max(1) as i64
+}
+
+/// What was written of a day, beside what the evening before had for it.
+pub fn done(sound: &Sound, log: &DayLog, planned: Option<&DayLog>, today: NaiveDate) -> Sheet {
+    let name = |id: &str| {
+        let step = sound.graph.steps.iter().position(|s| s.id == id);
+        step.map_or_else(|| id.to_string(), |s| with_surface(sound, s))
+    };
+    let was = |id: &str| planned.map(|p| p.steps.iter().filter(|w| w.step == id).map(minutes).sum::<i64>());
+    let mut lines: Vec<Line> = Vec::new();
+    for w in &log.steps {
+        let m = minutes(w);
+        let mut aside = Vec::new();
+        match was(&w.step) {
+            Some(p) if m > 0 && p == 0 => aside.push("not planned".to_string()),
+            Some(p) if m > 0 && (m - p).abs() < 4 => aside.push("as planned".to_string()),
+            Some(p) if m > 0 => aside.push(format!("planned {}", hours(p))),
+            _ => {}
+        }
+        aside.extend(w.coming.map(|d| format!("now said to come {}", d.format("%a %-d %b"))));
+        aside.extend(w.share.filter(|_| !w.done).map(|s| format!("{} done", super::super::typed::percent(s))));
+        aside.extend((!w.note.is_empty()).then(|| w.note.clone()));
+        lines.push(Line {
+            id: w.step.clone(),
+            begin: w.from.map_or_else(String::new, |t| format!("{}:{:02}", t.0 / 60, t.0 % 60)),
+            name: name(&w.step),
+            hours: if m > 0 {
+                hours(m)
+            } else if w.done {
+                "there".into()
+            } else {
+                String::new()
+            },
+            aside: aside.join(" · "),
+            load: String::new(),
+            done: w.done,
+        });
+    }
+    // What was planned and not touched.
+    let left = planned.into_iter().flat_map(|p| &p.steps);
+    for w in left.filter(|w| !log.steps.iter().any(|l| l.step == w.step)) {
+        lines.push(Line {
+            id: w.step.clone(),
+            begin: String::new(),
+            name: name(&w.step),
+            hours: String::new(),
+            aside: format!("not touched, planned {}", hours(minutes(w))),
+            load: String::new(),
+            done: false,
+        });
+    }
+    let all: i64 = log.steps.iter().map(minutes).sum();
+    let head = day_head(log.day, today);
+    let how = match log.how {
+        How::AsPlanned => "as planned",
+        How::Nothing => "nothing done",
+        How::Differently => "differently",
+    };
+    let note = if log.note.is_empty() { String::new() } else { format!(" · {}", log.note) };
+    Sheet {
+        day: log.day,
+        head: format!("{head} · {how}{note}"),
+        sum: if all > 0 { hours(all) } else { String::new() },
+        nothing: if lines.is_empty() { "No work on this job.".into() } else { String::new() },
+        lines,
+    }
+}
+
+/// `MDF sheets: planned Thu 11 Mar, no later than Mon 15 Mar`.
+pub fn order_words(sound: &Sound, o: &ToOrder) -> String {
+    let a = Almanac(&sound.job);
+    let name = plain_name(sound, o.step);
+    format!("{name}: planned {}, no later than {}", a.short_day(o.planned.day()), a.short_day(o.last))
+}
