@@ -273,6 +273,9 @@ impl Session {
 }
 
 #[cfg(test)]
+mod walks;
+
+#[cfg(test)]
 mod tests {
     use super::*;
 

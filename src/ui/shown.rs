@@ -6,8 +6,8 @@ use chrono::NaiveDate;
 
 use super::session::WhatIf;
 pub use crate::desk::Reached;
-use crate::desk::starts::Starts;
 use crate::desk::evening::Outlook;
+use crate::desk::starts::Starts;
 use crate::desk::{Desk, Sound};
 use crate::forecast::Forecast;
 use crate::job::{DayLog, KeptOrder, Problem};

@@ -12,7 +12,7 @@ use crate::ui::bench::field::zone;
 use crate::ui::explain::{told, told_as};
 use crate::ui::shown::Shown;
 use crate::ui::theme::{Theme, plain, semibold, size, strong};
-use crate::views::site::sheet::{Line, Sheet, day_head};
+use crate::views::site::sheet::{Line, Sheet, day_name};
 use crate::views::site::{CAUSES, lost_words};
 use crate::views::{self, and_more};
 
@@ -109,7 +109,7 @@ fn ask(ui: &mut Ui, scene: &Scene, read: &Read, state: &mut SiteState, out: &mut
     let frame = egui::Frame::NONE.stroke(Stroke::new(size::OUTLINE, theme.edge)).inner_margin(8);
     frame.show(ui, |ui| {
         ui.set_width(ui.available_width());
-        let name = day.format("%a %-d %b").to_string();
+        let name = day_name(day);
         ui.horizontal_wrapped(|ui| {
             ui.label(RichText::new(format!("How did {name} go?")).text_style(strong()).size(size::HEAD));
             if let [_, rest @ ..] = read.asked.as_slice()
@@ -149,7 +149,7 @@ fn ask(ui: &mut Ui, scene: &Scene, read: &Read, state: &mut SiteState, out: &mut
             let words = if Some(last) == scene.today.pred_opt() {
                 "As planned through yesterday".to_string()
             } else {
-                format!("As planned through {}", last.format("%a %-d %b"))
+                format!("As planned through {}", day_name(last))
             };
             if ui.button(words).clicked() {
                 out.push(Action::WriteUp(Said::AsPlanned { days: before, note: String::new() }));
@@ -203,9 +203,7 @@ fn line(ui: &mut Ui, l: &Line, out: &mut Vec<Action>) {
     let words = [&l.begin, &l.name, &l.hours, &l.aside].into_iter().filter(|w| !w.is_empty());
     let words: Vec<&str> = words.map(String::as_str).collect();
     let done = if l.done { ", done" } else { "" };
-    response.widget_info(|| {
-        WidgetInfo::labeled(egui::Role::Button, true, format!("{}{done}", words.join(", ")))
-    });
+    response.widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, format!("{}{done}", words.join(", "))));
     if response.clicked() {
         out.push(Action::FindStep(l.id.clone()));
     }
@@ -268,7 +266,7 @@ fn written(ui: &mut Ui, scene: &Scene, state: &mut SiteState, out: &mut Vec<Acti
     }
     zone(ui, "Days written up", true, false, |ui| {
         for d in log.iter().rev().take(LISTED) {
-            let name = day_head(d.day, d.day).trim_start_matches("Today, ").to_string();
+            let name = day_name(d.day);
             ui.horizontal_wrapped(|ui| {
                 ui.add(Label::new(views::site::written_words(d)).wrap());
                 if ui.button("Correct…").accessible_name(format!("Correct {name}")).clicked() {

@@ -33,7 +33,13 @@ impl Bench {
 }
 
 /// Days as the evening before had them, and the plan from the first day; false when stopped.
-pub(super) fn beside(desk: &Desk, trials: usize, wanted: &Wanted, stop: &dyn Fn() -> bool, say: &dyn Fn(Beside)) -> bool {
+pub(super) fn beside(
+    desk: &Desk,
+    trials: usize,
+    wanted: &Wanted,
+    stop: &dyn Fn() -> bool,
+    say: &dyn Fn(Beside),
+) -> bool {
     if wanted.days.is_empty() && !wanted.first {
         return true;
     }
