@@ -7,8 +7,11 @@
 mod apply;
 mod args;
 mod commands;
+mod facts;
+mod price;
 mod quote;
 mod site;
+mod ways;
 
 use std::ffi::{OsStr, OsString};
 use std::path::PathBuf;

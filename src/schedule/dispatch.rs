@@ -384,7 +384,8 @@ impl<W: World> Dispatch<'_, '_, W> {
         if flat.closing {
             self.st.in_place[place as usize].retain(|&x| x != s);
         }
-        if self.p.has(s, flag::DAMPS) {
+        let spot = &self.net.set.spots[place as usize];
+        if self.p.has(s, flag::DAMPS) && spot.damped(self.t) {
             self.damp(flat.air[s] as usize, s);
         }
     }

@@ -143,7 +143,8 @@ impl<W: World> Dispatch<'_, '_, W> {
             None => Some(0),
             Some((b, _)) if b == to => Some(0),
             Some((b, changes)) => {
-                if changes >= 1 && !self.nothing_here(p, b) {
+                let least = u32::from(!self.net.set.workers[p].stays(self.t.div_euclid(DAY)));
+                if changes >= least && !self.nothing_here(p, b) {
                     return None;
                 }
                 if changes >= 2 {

@@ -142,8 +142,22 @@ fn shortest(
     Ok((Found { plan: p, bound: low, proven, gap, schedules, unfinished }, near))
 }
 
+/// Of orders tried, the one that keeps its date best among those up to half a working hour after
+/// the first; false with it where it was stopped.
+pub fn steadiest_of(
+    job: &Job,
+    graph: &WorkGraph,
+    set: &Setting,
+    tried: &[(At, Order)],
+    cancel: &(dyn Fn() -> bool + Sync),
+) -> (Option<Order>, bool) {
+    let Some(first) = tried.first().map(|t| t.0) else { return (None, true) };
+    let latest = crew_clock(set).0.reach(first.0, NEAR * UNIT).map_or(first, At);
+    steadiest(job, graph, set, tried, latest, cancel)
+}
+
 /// Schedules a job of this size is searched with.
-fn budget(graph: &WorkGraph) -> usize {
+pub fn budget(graph: &WorkGraph) -> usize {
     let n = graph.steps.iter().filter(|s| s.role.planned()).count().max(1);
     (200_000 / n).clamp(300, 2_500)
 }
@@ -164,9 +178,26 @@ pub fn orders(
     budget: usize,
     cancel: &(dyn Fn() -> bool + Sync),
 ) -> Result<Tried, Stuck> {
-    let people = start.map_or_else(|| vec![None; graph.steps.len()], |o| o.people.clone());
+    let starts: Vec<&Order> = start.into_iter().collect();
+    orders_from(graph, set, &starts, holds, low, budget, cancel)
+}
+
+/// [`orders`] from several first orders; the people of the first are kept to.
+///
+/// # Errors
+/// [`Stuck`] when no order tried can be carried out: why the plain one cannot.
+pub fn orders_from(
+    graph: &WorkGraph,
+    set: &Setting,
+    starts: &[&Order],
+    holds: &[PlanHold],
+    low: &Bound,
+    budget: usize,
+    cancel: &(dyn Fn() -> bool + Sync),
+) -> Result<Tried, Stuck> {
+    let people = starts.first().map_or_else(|| vec![None; graph.steps.len()], |o| o.people.clone());
     let job = CrewJob::new(graph, set, people, holds, (low.at.0, &low.methods));
-    let seeds: Vec<_> = start.map(|o| job.genes(o)).into_iter().collect();
+    let seeds: Vec<_> = starts.iter().map(|o| job.genes(o)).collect();
     let habits = Habits::for_crews(budget, HANDED_BACK);
     let found = islands::search(&job, &seeds, budget, habits, cancel);
     let mut st = State::default();

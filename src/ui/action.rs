@@ -76,6 +76,8 @@ pub enum Command {
     AsPlanned,
     NothingDone,
     LostTime,
+    WaysBack,
+    WriteClient,
 }
 
 /// Where a command stands in the menu; groups are parted by a rule, in this order.
@@ -139,6 +141,8 @@ impl Command {
         Command::AsPlanned,
         Command::NothingDone,
         Command::LostTime,
+        Command::WaysBack,
+        Command::WriteClient,
     ];
 
     /// Its place in the menu.
@@ -150,7 +154,11 @@ impl Command {
             Command::Crew | Command::Places | Command::Calendar | Command::Measure | Command::Order => Group::Job,
             Command::WalkRound | Command::Own => Group::Job,
             Command::Quote | Command::Site | Command::WriteUp => Group::Site,
-            Command::AsPlanned | Command::NothingDone | Command::LostTime => Group::Site,
+            Command::AsPlanned
+            | Command::NothingDone
+            | Command::LostTime
+            | Command::WaysBack
+            | Command::WriteClient => Group::Site,
             Command::LightDark | Command::Larger | Command::Smaller | Command::PlainSize => Group::Look,
             _ => Group::Plan,
         }
@@ -168,7 +176,7 @@ impl Command {
             Command::Options => "a published network has no options",
             Command::Site => "nobody works on a published network",
             Command::WriteUp | Command::AsPlanned | Command::NothingDone => "no day asks for it yet",
-            Command::LostTime => "there is no plan yet",
+            Command::LostTime | Command::WaysBack | Command::WriteClient => "there is no plan yet",
             _ => "not now",
         }
     }
@@ -212,6 +220,8 @@ impl Command {
             Command::AsPlanned => "It went as planned",
             Command::NothingDone => "Nothing was done",
             Command::LostTime => "Time lost…",
+            Command::WaysBack => "Ways back…",
+            Command::WriteClient => "Write to the client…",
         }
     }
 
@@ -257,6 +267,10 @@ impl Command {
             Command::WriteUp => "Hours, what is left, who and when, step by step, of the first day that asks for it",
             Command::AsPlanned => "Writes up every day that asks for it, as the evening before had it planned",
             Command::NothingDone => "Writes up the first day that asks for it: nobody worked on this job",
+            Command::WaysBack => {
+                "What could be done to get days back: what each costs, what it wins, what the client would notice"
+            }
+            Command::WriteClient => "The new date, why, and two priced choices, as text to copy",
             Command::LostTime => "Days or hours lost, past or to come: the new date before you keep it",
         }
     }
@@ -295,6 +309,7 @@ impl Command {
             Command::WriteUp => key(Modifiers::COMMAND, Key::D),
             Command::AsPlanned => key(SHIFTED, Key::D),
             Command::LostTime => key(Modifiers::COMMAND, Key::L),
+            Command::WaysBack => key(Modifiers::COMMAND, Key::B),
             _ => None,
         }
     }

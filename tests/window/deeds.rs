@@ -226,6 +226,13 @@ fn deed(command: Command) {
                 _ => assert!(log.len() == 1 && log[0].steps.is_empty(), "{log:?}"),
             }
         }
+        Command::WaysBack | Command::WriteClient => {
+            w.menu(command);
+            let head = if command == Command::WaysBack { "Ways to be safer" } else { "To the client" };
+            assert!(w.has(head) && job(&w) == at_first);
+            w.press("Close");
+            assert!(!w.has(head));
+        }
         Command::LostTime => {
             w.menu(command);
             assert!(w.has("Time lost") && job(&w) == at_first);

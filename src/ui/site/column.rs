@@ -34,6 +34,7 @@ pub(super) fn show(
     ask(ui, scene, read, state, out);
     let words = RichText::new(read.headline.words()).size(size::HEAD + 1.0).text_style(strong()).color(theme.ink);
     told_as(ui, "the new date", &read.headline, words.size(size::HEAD + 1.0));
+    super::ways::column(ui, scene, &mut state.ways, out);
     ui.add_space(size::GAP);
     let mut sheets = read.to_do.iter();
     if let Some(first) = sheets.next() {

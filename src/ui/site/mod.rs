@@ -9,6 +9,7 @@
 mod column;
 mod lost;
 mod moved;
+mod ways;
 mod write;
 
 use std::sync::Arc;
@@ -42,6 +43,7 @@ pub struct SiteState {
     /// Why nothing was done, where that is said.
     cause: Option<crate::job::LostCause>,
     moved: moved::MovedState,
+    pub ways: ways::WaysState,
     read: Option<Arc<Read>>,
 }
 
@@ -60,7 +62,7 @@ struct Read {
 /// The days that ask to be written up, oldest first.
 pub fn asked(shown: &Shown, job: &Job, today: NaiveDate) -> Vec<NaiveDate> {
     let all = to_write_up(&shown.sound, today);
-    all.into_iter().filter(|d| !job.log.iter().any(|x| x.day == *d)).collect()
+    all.into_iter().filter(|d| !job.log.iter().any(|x| x.day == *d && !x.news_only())).collect()
 }
 
 impl SiteState {
@@ -76,7 +78,7 @@ impl SiteState {
 
     /// Whether a card of the page has the keyboard.
     pub fn carded(&self) -> bool {
-        self.editing.is_some() || self.losing.is_some()
+        self.editing.is_some() || self.losing.is_some() || self.ways.carded()
     }
 
     /// Days whose plan of the evening before is wanted: the one being written up, the last one
@@ -89,7 +91,7 @@ impl SiteState {
 
     fn read(&mut self, scene: &Scene, shown: &Shown) -> Arc<Read> {
         let asked = asked(shown, scene.job, scene.today);
-        let last = shown.sound.job.log.last();
+        let last = shown.sound.job.log.iter().rev().find(|d| !d.news_only());
         let planned = last.and_then(|d| scene.besides.day(d.day));
         let stamp = planned.map_or(0, |p| p.steps.len() as u64 + 1);
         let key = (shown.revision, shown.reached, scene.today, asked, stamp);
@@ -148,6 +150,7 @@ impl Page<'_> {
         CentralPanel::default().frame(paper).show(ui, |ui| {
             section::show(ui, scene, self.section, out);
         });
+        ways::cards(ui, scene, &mut self.state.ways, out);
         if let Some(mut card) = self.state.editing.take()
             && write::show(ui, scene, shown, &mut card, out)
         {

@@ -4,12 +4,14 @@
 //! Reads one answer asked at a moment. Days and hours are those of the texts `today` and `moved`:
 //! they come from the same functions.
 
+mod change;
 pub mod entry;
 mod lost;
 pub mod moved;
 pub mod sheet;
 mod typing;
 
+pub use change::{ending_heads, ending_rates, ending_steps, gates, redoable, steps_left};
 pub use lost::{CAUSES, cause_words, change_rows, lost_words, part};
 pub use typing::{hours_field, left_field, quarters_on, read_hours_worked, read_left};
 
