@@ -4,6 +4,7 @@
 use egui::{Align, ComboBox, Label, Layout, RichText, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 use super::{Read, SiteState};
+use crate::desk::underway::last_told;
 use crate::desk::write_up::Said;
 use crate::job::{Edit, LostCause};
 use crate::ui::Scene;
@@ -96,7 +97,7 @@ fn ask(ui: &mut Ui, scene: &Scene, read: &Read, state: &mut SiteState, out: &mut
     let Some(&day) = read.asked.first() else {
         let words = if scene.job.start > scene.today {
             format!("Work begins {}.", views::day_words(scene.job.start))
-        } else if scene.job.log.last().is_some_and(|d| d.day >= scene.today) {
+        } else if last_told(scene.job).is_some_and(|d| d >= scene.today) {
             String::new()
         } else {
             "Every day up to now is written up.".into()

@@ -135,7 +135,7 @@ fn step_of(sound: &Sound, found: &Found, id: &str) -> Option<usize> {
 /// deliveries, decisions and visits still to come.
 pub fn rows(sound: &Sound, found: &Found, planned: &DayLog, log: Option<&DayLog>) -> Vec<EntryRow> {
     let mut out: Vec<EntryRow> = Vec::new();
-    let written = log.map(|l| together(&l.steps));
+    let written = log.filter(|l| !l.news_only()).map(|l| together(&l.steps));
     for (w, parts) in together(&planned.steps) {
         let Some(step) = step_of(sound, found, &w.step) else { continue };
         let there = written.as_ref().map(|l| l.iter().find(|x| x.0.step == w.step && x.0.who == w.who));
@@ -158,6 +158,12 @@ pub fn rows(sound: &Sound, found: &Found, planned: &DayLog, log: Option<&DayLog>
         {
             let times_said = began.0.from.is_some() || began.0.at.is_some();
             out.push(EntryRow { is: began.0.clone(), began, times_said, ..row(sound, step) });
+        }
+    }
+    // Of a day not written up there may be news.
+    for w in log.filter(|l| l.news_only()).into_iter().flat_map(|l| &l.steps) {
+        if let Some(step) = step_of(sound, found, &w.step) {
+            out.push(EntryRow { is: w.clone(), ..row(sound, step) });
         }
     }
     let day = sound.job.day_of(planned.day);
