@@ -282,6 +282,9 @@ impl Session {
 }
 
 #[cfg(test)]
+mod walks;
+
+#[cfg(test)]
 mod tests {
     use super::*;
 

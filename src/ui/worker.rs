@@ -471,7 +471,7 @@ mod tests {
         with.kept = Some(search::keep(&sound.graph, &sound.setting, &order, &with));
         worker.job(1, Arc::new(with));
         worker.told();
-        worker.beside(1, Wanted { starts: true, not_before: None, options: true, offer: true });
+        worker.beside(1, Wanted { starts: true, options: true, offer: true, ..Wanted::default() });
         let mut all = super::super::shown::Besides::default();
         for t in worker.told() {
             if let Told::Beside(1, what) = t {

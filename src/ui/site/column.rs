@@ -4,6 +4,7 @@
 use egui::{Align, ComboBox, Label, Layout, RichText, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 use super::{Read, SiteState};
+use crate::desk::underway::last_told;
 use crate::desk::write_up::Said;
 use crate::job::{Edit, LostCause};
 use crate::ui::Scene;
@@ -12,7 +13,7 @@ use crate::ui::bench::field::zone;
 use crate::ui::explain::{told, told_as};
 use crate::ui::shown::Shown;
 use crate::ui::theme::{Theme, plain, semibold, size, strong};
-use crate::views::site::sheet::{Line, Sheet, day_head};
+use crate::views::site::sheet::{Line, Sheet, day_name};
 use crate::views::site::{CAUSES, lost_words};
 use crate::views::{self, and_more};
 
@@ -96,7 +97,7 @@ fn ask(ui: &mut Ui, scene: &Scene, read: &Read, state: &mut SiteState, out: &mut
     let Some(&day) = read.asked.first() else {
         let words = if scene.job.start > scene.today {
             format!("Work begins {}.", views::day_words(scene.job.start))
-        } else if scene.job.log.last().is_some_and(|d| d.day >= scene.today) {
+        } else if last_told(scene.job).is_some_and(|d| d >= scene.today) {
             String::new()
         } else {
             "Every day up to now is written up.".into()
@@ -110,7 +111,7 @@ fn ask(ui: &mut Ui, scene: &Scene, read: &Read, state: &mut SiteState, out: &mut
     let frame = egui::Frame::NONE.stroke(Stroke::new(size::OUTLINE, theme.edge)).inner_margin(8);
     frame.show(ui, |ui| {
         ui.set_width(ui.available_width());
-        let name = day.format("%a %-d %b").to_string();
+        let name = day_name(day);
         ui.horizontal_wrapped(|ui| {
             ui.label(RichText::new(format!("How did {name} go?")).text_style(strong()).size(size::HEAD));
             if let [_, rest @ ..] = read.asked.as_slice()
@@ -150,7 +151,7 @@ fn ask(ui: &mut Ui, scene: &Scene, read: &Read, state: &mut SiteState, out: &mut
             let words = if Some(last) == scene.today.pred_opt() {
                 "As planned through yesterday".to_string()
             } else {
-                format!("As planned through {}", last.format("%a %-d %b"))
+                format!("As planned through {}", day_name(last))
             };
             if ui.button(words).clicked() {
                 out.push(Action::WriteUp(Said::AsPlanned { days: before, note: String::new() }));
@@ -267,7 +268,7 @@ fn written(ui: &mut Ui, scene: &Scene, state: &mut SiteState, out: &mut Vec<Acti
     }
     zone(ui, "Days written up", true, false, |ui| {
         for d in log.iter().rev().take(LISTED) {
-            let name = day_head(d.day, d.day).trim_start_matches("Today, ").to_string();
+            let name = day_name(d.day);
             ui.horizontal_wrapped(|ui| {
                 ui.add(Label::new(views::site::written_words(d)).wrap());
                 if ui.button("Correct…").accessible_name(format!("Correct {name}")).clicked() {

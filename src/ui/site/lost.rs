@@ -297,6 +297,12 @@ fn answer(ui: &mut Ui, scene: &Scene, l: &LostTime) {
             }
         }
         Ok((is, asked)) => {
+            // What was answered: the fields may say more by now.
+            let asked_of = answer.question.edits.iter().find_map(|e| match e {
+                Edit::Lost(_, Some(l)) => Some(l),
+                _ => None,
+            });
+            let l = asked_of.unwrap_or(l);
             let cost = crate::views::lost_days_of(
                 (&is.sound, &is.found),
                 (&asked.sound, &asked.found),

@@ -22,6 +22,7 @@ use super::action::Action;
 use super::section::{self, SectionState};
 use super::shown::{Reached, Shown};
 use super::theme::{Theme, size};
+use crate::desk::underway::last_told;
 use crate::desk::write_up::to_write_up;
 use crate::job::{DayLog, Job};
 use crate::views::site::sheet::{Sheet, done, order_words, to_do};
@@ -85,7 +86,7 @@ impl SiteState {
     /// written up.
     pub fn days(&self, job: &Job) -> Vec<NaiveDate> {
         let mut out: Vec<NaiveDate> = self.editing.iter().map(write::Editing::day).collect();
-        out.extend(job.log.last().map(|d| d.day).filter(|d| !out.contains(d)));
+        out.extend(last_told(job).filter(|d| !out.contains(d)));
         out
     }
 

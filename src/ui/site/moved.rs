@@ -13,7 +13,7 @@ use crate::ui::theme::{Theme, size};
 use crate::views::site::moved::Moved;
 
 /// Height of a line of the list, lines of it at most in view, least height of the drawing.
-const LINE: f32 = 19.0;
+const LINE: f32 = 24.0;
 const LINES: usize = 4;
 const LEAST: f32 = 110.0;
 
@@ -70,6 +70,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut MovedS
         }
     }
     ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 2.0;
         for r in moved.reasons.iter().rev() {
             ui.horizontal_wrapped(|ui| {
                 ui.label(RichText::new(crate::views::whole(r.mark as i64)).strong());

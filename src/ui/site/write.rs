@@ -18,6 +18,7 @@ use crate::ui::shown::Shown;
 use crate::ui::theme::{Theme, card, size, strong};
 use crate::views::said::Near;
 use crate::views::site::entry::{EntryRow, RowOf, another, entry, more, rows};
+use crate::views::site::sheet::long_day;
 use crate::views::site::{capital, hours_field, left_field, quarters_on, read_hours_worked, read_left};
 use crate::views::typed;
 
@@ -68,7 +69,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editin
     let modal = Modal::new(Id::unique("a day written up")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
         ui.set_width(WIDE.min(room.x - 60.0));
         near::days_near(ui, Near { day: state.day, units: scene.job.units });
-        ui.heading(format!("How {} went", state.day.format("%A %-d %B")));
+        ui.heading(format!("How {} went", long_day(state.day)));
         ui.add_space(size::GAP);
         let Some(list) = &mut state.rows else {
             ui.label(RichText::new("Working out what the evening before had for it…").color(theme.quiet));
@@ -76,7 +77,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editin
             return;
         };
         let high = (room.y - AROUND).max(160.0);
-        ScrollArea::vertical().max_height(high).auto_shrink([false, true]).show(ui, |ui| {
+        ScrollArea::vertical().max_height(high).min_scrolled_height(high).auto_shrink([false, true]).show(ui, |ui| {
             ui.set_max_width(ui.available_width() - 12.0);
             for (i, r) in list.iter_mut().enumerate() {
                 if i > 0 {

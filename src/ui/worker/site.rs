@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::Bench;
 use crate::desk::evening::{Outlook, day_as_planned};
+use crate::desk::underway::untouched;
 use crate::desk::ways_back::{Asked, Effort, ways_back};
 use crate::desk::write_up::{Said, written_up};
 use crate::desk::{ASKED, Cancel, Desk};
@@ -48,8 +49,7 @@ pub(super) fn beside(desk: &Desk, trials: usize, wanted: &Wanted, stop: Cancel, 
         }
     }
     if wanted.first {
-        let from = Job { log: Vec::new(), lost: Vec::new(), ..job.clone() };
-        if let Ok(first) = Outlook::of(&from, None, trials) {
+        if let Ok(first) = Outlook::of(&untouched(&job), None, trials) {
             say(Beside::First(Arc::new(first)));
         }
     }
