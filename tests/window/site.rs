@@ -311,7 +311,7 @@ fn a_step_is_chosen_to_be_done_again() {
 
 #[test]
 fn a_job_is_closed_with_its_figures() {
-    let mut w = evening("2027-05-30", FEW);
+    let mut w = evening("2027-05-14", FEW);
     let all = w.beginning("As planned through ").name;
     w.press(&all);
     w.menu(Command::CloseJob);

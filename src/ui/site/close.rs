@@ -111,7 +111,7 @@ fn figures(ui: &mut Ui, e: &Ending, state: &mut Closing) {
     ui.add_space(size::GAP);
     ui.label(RichText::new("Hours of each step, estimated and spent").color(theme.quiet));
     ScrollArea::vertical().id_salt("hours of each step").max_height(HIGH).show(ui, |ui| {
-        egui::Grid::new("hours of each step").num_columns(3).striped(true).show(ui, |ui| {
+        egui::Grid::new("hours of each step").num_columns(3).spacing([size::PAD, 2.0]).striped(true).show(ui, |ui| {
             for (name, estimate, spent) in ending_steps(e) {
                 ui.label(name);
                 ui.label(estimate);
