@@ -70,12 +70,17 @@ pub(super) fn check(job: &Job, tables: &Tables, found: &mut Findings) {
     for (i, l) in job.lost.iter().enumerate().filter(|(_, l)| !l.who.is_empty()) {
         person(&l.who, format!("lost[{i}].who"), found);
     }
+    // A row serves any job: it may name rates and products this one does not use.
+    let bundled = crate::trade::tables();
+    let all_rates: Vec<&str> = n.rates.iter().copied().chain(bundled.rates.iter().map(|r| r.id.as_str())).collect();
+    let all_products: Vec<&str> =
+        n.products.iter().copied().chain(bundled.products.iter().map(|p| p.id.as_str())).collect();
     for (i, m) in job.materials.iter().enumerate() {
         for (j, u) in m.uses.iter().enumerate() {
-            n.rate(&u.rate, format!("materials[{i}].uses[{j}].rate"), found);
+            n.one_of(&u.rate, &all_rates, "a rate", "rates", format!("materials[{i}].uses[{j}].rate"), found);
         }
         for (j, p) in m.products.iter().enumerate() {
-            n.product(p, format!("materials[{i}].products[{j}]"), found);
+            n.one_of(p, &all_products, "a product", "products", format!("materials[{i}].products[{j}]"), found);
         }
     }
     for (i, r) in job.recipes.iter().enumerate() {

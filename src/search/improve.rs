@@ -18,6 +18,13 @@ use crate::work::WorkGraph;
 /// Orders handed back for a later choice among near ties.
 const HANDED_BACK: usize = 16;
 
+/// A slow job's pace.
+const SLOW: (i64, i64) = (4, 5);
+/// Share of the budget spent on it, one in so many.
+const SLOW_SHARE: usize = 3;
+/// Orders of it looked at.
+const SLOW_KEPT: usize = 8;
+
 /// How far the plan is known to be the shortest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Proven {
@@ -95,8 +102,15 @@ pub fn steady(
         _ => shortest,
     };
     let first = (shortest, found.plan.order.clone());
-    let near: Vec<(At, Order)> =
-        std::iter::once(first.clone()).chain(near.into_iter().filter(|n| n.1 != first.1)).collect();
+    let slow = slow_orders(graph, set, start, holds, cancel);
+    let mut all: Vec<(At, Order)> = vec![first];
+    // Orders good on a slow job first: what holds then is what the search itself does not look at.
+    for n in slow.into_iter().chain(near).filter(|n| n.0 <= latest) {
+        if all.iter().all(|a| a.1 != n.1) {
+            all.push(n);
+        }
+    }
+    let near = all;
     let (order, whole) = steadiest(job, graph, set, &near, latest, cancel);
     if let Some(o) = order {
         found.plan = plan(&Net::new(graph, set, &o.methods), &o, &mut State::default())?;
@@ -104,6 +118,30 @@ pub fn steady(
     }
     found.unfinished = !whole;
     Ok(found)
+}
+
+/// Orders that are short where everybody works at [`SLOW`] of his pace, with their finish as
+/// planned, best first: most of what makes a date slip is common to all of a job.
+fn slow_orders(
+    graph: &WorkGraph,
+    set: &Setting,
+    start: Option<&Order>,
+    holds: &[PlanHold],
+    cancel: &(dyn Fn() -> bool + Sync),
+) -> Vec<(At, Order)> {
+    let mut slow = set.clone();
+    slow.workers.iter_mut().for_each(|w| w.rate = w.rate * SLOW.0 / SLOW.1);
+    let low = bound(graph, &slow);
+    let Ok(tried) = orders(graph, &slow, start, holds, &low, budget(graph) / SLOW_SHARE, cancel) else {
+        // A piece that then fits no shift.
+        return Vec::new();
+    };
+    let mut st = State::default();
+    let planned = tried.orders.into_iter().take(SLOW_KEPT).filter_map(|(_, o)| {
+        let p = plan(&Net::new(graph, set, &o.methods), &o, &mut st).ok()?;
+        Some((p.finish, o))
+    });
+    planned.collect()
 }
 
 /// The shortest plan found, and the orders it was chosen from (none where `start` stands as it is).

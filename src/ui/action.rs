@@ -78,6 +78,10 @@ pub enum Command {
     LostTime,
     WaysBack,
     WriteClient,
+    WorkAgain,
+    LateDelivery,
+    AddChange,
+    CloseJob,
 }
 
 /// Where a command stands in the menu; groups are parted by a rule, in this order.
@@ -104,7 +108,7 @@ const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 const SHIFTED: Modifiers = Modifiers { shift: true, ..Modifiers::COMMAND };
 
 impl Command {
-    pub const ALL: [Command; 38] = [
+    pub const ALL: [Command; 42] = [
         Command::New,
         Command::Open,
         Command::Save,
@@ -143,6 +147,10 @@ impl Command {
         Command::LostTime,
         Command::WaysBack,
         Command::WriteClient,
+        Command::WorkAgain,
+        Command::LateDelivery,
+        Command::AddChange,
+        Command::CloseJob,
     ];
 
     /// Its place in the menu.
@@ -159,6 +167,7 @@ impl Command {
             | Command::LostTime
             | Command::WaysBack
             | Command::WriteClient => Group::Site,
+            Command::WorkAgain | Command::LateDelivery | Command::AddChange | Command::CloseJob => Group::Site,
             Command::LightDark | Command::Larger | Command::Smaller | Command::PlainSize => Group::Look,
             _ => Group::Plan,
         }
@@ -177,6 +186,8 @@ impl Command {
             Command::Site => "nobody works on a published network",
             Command::WriteUp | Command::AsPlanned | Command::NothingDone => "no day asks for it yet",
             Command::LostTime | Command::WaysBack | Command::WriteClient => "there is no plan yet",
+            Command::AddChange => "there is no plan yet",
+            Command::WorkAgain | Command::LateDelivery | Command::CloseJob => "no day is written up yet",
             _ => "not now",
         }
     }
@@ -222,6 +233,10 @@ impl Command {
             Command::LostTime => "Time lost…",
             Command::WaysBack => "Ways back…",
             Command::WriteClient => "Write to the client…",
+            Command::WorkAgain => "Something to redo…",
+            Command::LateDelivery => "Late delivery…",
+            Command::AddChange => "Add a change…",
+            Command::CloseJob => "Close the job…",
         }
     }
 
@@ -272,6 +287,12 @@ impl Command {
             }
             Command::WriteClient => "The new date, why, and two priced choices, as text to copy",
             Command::LostTime => "Days or hours lost, past or to come: the new date before you keep it",
+            Command::WorkAgain => {
+                "A step that must be done again, all of it or a part: hours, days and odds before you keep it"
+            }
+            Command::LateDelivery => "What is now said to come on another day: the new date before you keep it",
+            Command::AddChange => "Work added or left out: hours, dollars, days and odds before anybody says yes",
+            Command::CloseJob => "The end: promised and come, hours against the estimate, rates for your book",
         }
     }
 

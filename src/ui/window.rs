@@ -443,8 +443,11 @@ impl Window {
             Command::Options | Command::Site => self.job().study.is_none(),
             Command::WriteUp => self.first_asked().is_some() || !self.job().log.is_empty(),
             Command::AsPlanned | Command::NothingDone => self.first_asked().is_some(),
-            Command::LostTime | Command::WaysBack | Command::WriteClient => {
+            Command::LostTime | Command::AddChange | Command::WaysBack | Command::WriteClient => {
                 self.shown.is_some() && self.job().study.is_none()
+            }
+            Command::WorkAgain | Command::LateDelivery | Command::CloseJob => {
+                self.shown.is_some() && underway::last_told(self.job()).is_some()
             }
             _ => true,
         }
@@ -641,6 +644,22 @@ impl Window {
                 } else {
                     self.site.ways.write(revision);
                 }
+            }
+            Command::WorkAgain | Command::LateDelivery | Command::AddChange => {
+                self.files.settings.mode = Mode::Site;
+                let (job, today) = (self.job(), self.files.today());
+                let told = underway::last_told(job);
+                let next = told.and_then(|d| d.succ_opt()).unwrap_or(job.start);
+                let (kind, day) = match command {
+                    Command::WorkAgain => (site::Kind::Redo, today.max(told.unwrap_or(job.start))),
+                    Command::LateDelivery => (site::Kind::Late, next),
+                    _ => (site::Kind::Add, today.max(job.start)),
+                };
+                self.site.change(kind, day);
+            }
+            Command::CloseJob => {
+                self.files.settings.mode = Mode::Site;
+                self.site.close();
             }
             Command::AsPlanned | Command::NothingDone => {
                 self.files.settings.mode = Mode::Site;

@@ -35,9 +35,9 @@ fn pack_words(sold: Sold, b: &Bought) -> String {
         Sold::Stick => feet(b.size),
         Sold::Sheet => format!("{} x {}", feet(b.wide), feet(b.size)),
         Sold::Gallon => match b.size {
-            x if x == 0.125 => "pint".into(),
-            x if x == 0.25 => "quart".into(),
-            x if x == 1.0 => "gallon".into(),
+            0.125 => "pint".into(),
+            0.25 => "quart".into(),
+            1.0 => "gallon".into(),
             x => format!("{} gal", number(x)),
         },
         Sold::Each if b.size == 1.0 => "single".into(),
@@ -99,7 +99,7 @@ pub fn order_words(sound: &Sound, row: &BuyRow) -> String {
     let (Some(step), Some(plan), Some(date)) = (o.step, o.plan, o.date) else { return String::new() };
     let step = printable(&super::holds::step_name(sound, step));
     let lead = match o.lead_days {
-        x if x == 1.0 => "1 business day".to_string(),
+        1.0 => "1 business day".to_string(),
         x => format!("{} business days", number(x)),
     };
     let by = match o.delivery.and_then(|i| job.deliveries.get(i)) {

@@ -90,11 +90,19 @@ pub fn heads(e: &Ending) -> Vec<(String, String)> {
             format!("{}: {how}", day_words(day))
         },
     );
-    let share =
-        if c.estimate > 0.0 { format!(", {:+.0} %", (c.hours / c.estimate - 1.0) * 100.0) } else { String::new() };
+    let share = if c.estimate > 0.0 && (c.hours / c.estimate - 1.0).abs() < 0.005 {
+        ", as estimated".into()
+    } else if c.estimate > 0.0 {
+        format!(", {:+.0} %", (c.hours / c.estimate - 1.0) * 100.0)
+    } else {
+        String::new()
+    };
     let row = |caption: &str, value: String| (caption.to_string(), value);
     vec![
-        row("done", a.day(crate::forecast::last_day(e.sound.job.at_of(c.finish)))),
+        row(
+            if e.undone.is_empty() { "done" } else { "last work" },
+            a.day(crate::forecast::last_day(e.sound.job.at_of(c.finish))),
+        ),
         row("promised", promised),
         row("likely at start", day_words(c.likely)),
         row("hours", format!("{:.1} of {:.1} estimated{share}", c.hours, c.estimate)),

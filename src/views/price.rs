@@ -85,7 +85,9 @@ fn why(job: &Job, price: &Price, buying: &Buying, kind: Kind) -> String {
     let starter = "starter figure, remodelers of 2018 (NAHB cost-of-doing-business study 2020)";
     match kind {
         Kind::Labor => {
-            format!("{}; set-up and trips are in these hours and stand apart below", hands(job, price, false))
+            let apart = price.of(Kind::SetUp) != Money(0) || price.of(Kind::Trips) != Money(0);
+            let below = if apart { "; set-up and trips are in these hours and stand apart below" } else { "" };
+            format!("{}{below}", hands(job, price, false))
         }
         Kind::SetUp => "set-up minutes of the steps, at the same rates".into(),
         Kind::Trips => "going between house and shop on the clock, at the same rates".into(),

@@ -263,3 +263,61 @@ fn what_the_text_commands_write_meanwhile_is_noticed() {
     assert_eq!(job.record.len(), 1, "the evening that was said stays on record");
     assert!(w.h.query_by_label("Take theirs").is_none());
 }
+
+#[test]
+fn a_change_says_what_it_comes_to_before_it_is_kept() {
+    let mut w = evening("2027-05-11", ALL);
+    let until = w.beginning("As planned, ").name;
+    w.press(&until);
+    let before = w.h.state().job().clone();
+    w.menu(Command::AddChange);
+    w.write("what is added, A change", "a shelf over the door");
+    w.rest();
+    // The figures of the text command, from as many trials as a question takes.
+    let line =
+        w.named().into_iter().find(|n| n.name.contains("on the date 8 in 10 jobs reach")).expect("a sentence").name;
+    assert!(line.starts_with("+4.0 h"), "{line}");
+    assert_eq!(*w.h.state().job(), before, "nothing is in the job yet");
+    w.press("Keep it");
+    let job = w.h.state().job().clone();
+    assert_eq!((job.steps.len(), job.changes.len()), (before.steps.len() + 1, 1));
+    let c = &job.changes[0];
+    assert!(c.words == "a shelf over the door" && c.hours >= 4.0 && c.trials > 0, "{c:?}");
+    // One undo takes it back.
+    w.key(Command::Undo);
+    assert_eq!(w.h.state().job().steps, before.steps);
+}
+
+#[test]
+fn a_step_is_chosen_to_be_done_again() {
+    let mut w = evening("2027-05-11", FEW);
+    let until = w.beginning("As planned, ").name;
+    w.press(&until);
+    w.menu(Command::WorkAgain);
+    assert!(w.has("choose the step that must be done again"), "{:?}", w.named());
+    let list = w.beginning("step, Something to redo: ").name;
+    w.press(&list);
+    let first = roomback::views::site::redoable(
+        &roomback::desk::underway::asked_at(
+            w.h.state().job(),
+            roomback::desk::underway::last_evening(w.h.state().job()),
+        )
+        .expect("sound"),
+    )[0]
+    .clone();
+    w.press(&first.1);
+    w.press("Keep it");
+    let job = w.h.state().job();
+    assert_eq!((job.redone.len(), job.redone[0].step.as_str(), job.changes.len()), (1, first.0.as_str(), 1));
+}
+
+#[test]
+fn a_job_is_closed_with_its_figures() {
+    let mut w = evening("2027-05-14", FEW);
+    let all = w.beginning("As planned through ").name;
+    w.press(&all);
+    w.menu(Command::CloseJob);
+    assert!(w.has("likely at start") && w.has("Rates this job shows"), "{:?}", w.named());
+    w.press("Close it, and let my book learn");
+    assert!(w.h.state().job().closed.is_some() && !w.has("Close the job"));
+}

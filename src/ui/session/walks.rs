@@ -54,6 +54,7 @@ fn evening(on: NaiveDate) -> Evening {
         lost: 0,
         reasons: Vec::new(),
         together: 0.0,
+        trials: 500,
     }
 }
 
@@ -156,8 +157,15 @@ fn a_promise_stays_promised_through_undo() {
     let mut s = Session::new(job, None, String::new());
     s.edit(&[Edit::Name("another".into())]);
     let on = day(s.job().start, 9);
-    let promise =
-        Promise { day: on, made_on: s.job().start, confidence: 0.8, chance: 0.5, reason: String::new(), kept: None };
+    let promise = Promise {
+        day: on,
+        made_on: s.job().start,
+        confidence: 0.8,
+        chance: 0.5,
+        reason: String::new(),
+        kept: None,
+        trials: 500,
+    };
     s.edit(&[Edit::Promised(Box::new(promise))]);
     assert_eq!(s.undo_words(), Some(Edit::Name(String::new()).words().as_str()), "a promise is no entry of undo");
     s.undo();

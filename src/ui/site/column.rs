@@ -71,9 +71,17 @@ pub(super) fn show(
     }
     ui.add_space(size::GAP);
     ui.horizontal_wrapped(|ui| {
-        for command in [Command::LostTime, Command::WriteUp] {
+        for command in [
+            Command::LostTime,
+            Command::WriteUp,
+            Command::WorkAgain,
+            Command::LateDelivery,
+            Command::AddChange,
+            Command::CloseJob,
+        ] {
             let able = match command {
                 Command::WriteUp => !read.asked.is_empty() || !scene.job.log.is_empty(),
+                Command::WorkAgain | Command::LateDelivery | Command::CloseJob => !scene.job.log.is_empty(),
                 _ => true,
             };
             if able && ui.button(command.text()).on_hover_text(command.help()).clicked() {

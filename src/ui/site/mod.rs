@@ -6,6 +6,8 @@
 //! asked as of the evening of the last day written up, so the figures are those of the texts
 //! `today`, `log`, `lost` and `moved`.
 
+mod change;
+mod close;
 mod column;
 mod lost;
 mod moved;
@@ -16,6 +18,8 @@ use std::sync::Arc;
 
 use chrono::NaiveDate;
 use egui::{CentralPanel, Frame, Margin, Panel, ScrollArea, Ui};
+
+pub use change::Kind;
 
 use super::Scene;
 use super::action::Action;
@@ -41,6 +45,10 @@ pub struct SiteState {
     editing: Option<write::Editing>,
     /// Time lost being said.
     losing: Option<lost::Losing>,
+    /// A change being said.
+    changing: Option<change::Changing>,
+    /// The job being closed.
+    closing: Option<close::Closing>,
     /// Why nothing was done, where that is said.
     cause: Option<crate::job::LostCause>,
     moved: moved::MovedState,
@@ -77,9 +85,23 @@ impl SiteState {
         self.losing = Some(lost::Losing::new(day));
     }
 
+    /// Opens the card of something to redo, a late delivery or a change, heard of on a day.
+    pub fn change(&mut self, kind: change::Kind, day: NaiveDate) {
+        self.changing = Some(change::Changing::new(kind, day));
+    }
+
+    /// Opens the card of the job's end.
+    pub fn close(&mut self) {
+        self.closing = Some(close::Closing::default());
+    }
+
     /// Whether a card of the page has the keyboard.
     pub fn carded(&self) -> bool {
-        self.editing.is_some() || self.losing.is_some() || self.ways.carded()
+        self.editing.is_some()
+            || self.losing.is_some()
+            || self.changing.is_some()
+            || self.closing.is_some()
+            || self.ways.carded()
     }
 
     /// Days whose plan of the evening before is wanted: the one being written up, the last one
@@ -156,6 +178,16 @@ impl Page<'_> {
             && write::show(ui, scene, shown, &mut card, out)
         {
             self.state.editing = Some(card);
+        }
+        if let Some(mut card) = self.state.changing.take()
+            && change::show(ui, scene, shown, &mut card, out)
+        {
+            self.state.changing = Some(card);
+        }
+        if let Some(mut card) = self.state.closing.take()
+            && close::show(ui, scene, &mut card, out)
+        {
+            self.state.closing = Some(card);
         }
         if let Some(mut card) = self.state.losing.take()
             && lost::show(ui, scene, shown, &mut card, out)
