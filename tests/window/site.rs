@@ -26,6 +26,8 @@ fn evening(day: &str, trials: usize) -> Used {
 #[track_caller]
 fn press(w: &mut Used, start: &str) {
     let name = w.beginning(start).name;
+    // The column scrolls: it may be out of view.
+    w.bring(Role::Button, &name);
     w.press(&name);
 }
 
