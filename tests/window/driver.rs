@@ -266,7 +266,9 @@ impl Used {
         self.type_in(command.text().trim_end_matches('…'));
         let first = self.named().into_iter().find(|n| n.role == Role::MenuItem).expect("something found");
         assert!(first.name.starts_with(command.text()), "{} for {}", first.name, command.text());
-        self.h.key_press(egui::Key::Enter);
+        // Down alone: up is a frame of its own, and only its own frame says that the window closes.
+        let (key, modifiers) = (egui::Key::Enter, Modifiers::NONE);
+        self.h.event(Event::Key { key, physical_key: None, pressed: true, repeat: false, modifiers });
     }
 
     /// Does a command by the menu.
@@ -274,6 +276,10 @@ impl Used {
     pub fn menu(&mut self, command: Command) {
         self.open_menu_at(command);
         self.rest();
+        if self.by_keys {
+            self.h.key_up(egui::Key::Enter);
+            self.h.run();
+        }
     }
 
     /// Opens the menu and clicks a command; nothing is drawn after the click yet.
