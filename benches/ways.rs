@@ -36,7 +36,8 @@ fn evening(sound: &Sound, day: i64) -> Job {
 }
 
 fn main() {
-    let sound = desk::open(include_str!("../sample-jobs/study.ron")).expect("a job file").sound.expect("a sound sample");
+    let sound =
+        desk::open(include_str!("../sample-jobs/study.ron")).expect("a job file").sound.expect("a sound sample");
     println!("{:>5} {:>8} {:>10} {:>9} {:>7} {:>8}", "day", "ways", "seconds", "forecast", "ratio", "stops ms");
     // The worst evening is the one with the most to do: all of them are tried.
     for day in [3, 5, 9, 12, 17, 19] {

@@ -88,7 +88,8 @@ fn taken(a: &WaysBackArgs, sound: &Sound, n: usize) -> Result<(Job, String), Out
 fn back(a: &WaysBackArgs, sound: &Sound, n: usize) -> Result<(Job, String), Output> {
     let job = &sound.job;
     let Some(way) = n.checked_sub(1).and_then(|i| job.taken.get(i)) else {
-        let there = if job.taken.is_empty() { "none was taken".to_string() } else { format!("{} were taken", job.taken.len()) };
+        let there =
+            if job.taken.is_empty() { "none was taken".to_string() } else { format!("{} were taken", job.taken.len()) };
         return Err(Output::wrong(format!("--take-back: there is no way {n} to take back; {there}")));
     };
     let changed = way.changed_since(job);

@@ -2,9 +2,9 @@
 
 use super::reader::{record, words};
 use crate::job::{
-    AirFrom, Calendar, DateHours, Day, DayLog, Decision, Delivery, Evening, Hold, Hours, House, How, Job, JobOption, KeptOrder,
-    LostCause, LostTime, MovedBy, Person, Place, PlaceKind, Promise, Study, Target, TargetKind, Units, Visit, Week,
-    Worked,
+    AirFrom, Calendar, DateHours, Day, DayLog, Decision, Delivery, Evening, Hold, Hours, House, How, Job, JobOption,
+    KeptOrder, LostCause, LostTime, MovedBy, Person, Place, PlaceKind, Promise, Study, Target, TargetKind, Units,
+    Visit, Week, Worked,
 };
 use crate::trade::Switch;
 

@@ -12,7 +12,7 @@ words!(ExtraUnit, "a unit of an extra", {
 record!(
     Extra,
     "what an extra costs",
-    Extra { id: String::new(), name: String::new(), unit: ExtraUnit::Day, amount: 0.0, tag: Tag::Own, source: String::new() },
+    Extra { id: String::new(), name: String::new(), unit: ExtraUnit::Day, amount: 0.0, tag: Tag::Judgement, source: String::new() },
     { id required, name, unit required, amount required [0 to 100000], tag, source }
 );
 

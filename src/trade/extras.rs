@@ -94,7 +94,8 @@ mod tests {
             assert!(extras()[..i].iter().all(|o| o.id != e.id) && !e.source.is_empty() && e.amount > 0.0, "{}", e.id);
         }
         for w in swaps() {
-            let (from, to) = (tables().product(&w.from).expect("a product"), tables().product(&w.to).expect("a product"));
+            let (from, to) =
+                (tables().product(&w.from).expect("a product"), tables().product(&w.to).expect("a product"));
             assert!(extra(&[], &w.extra).is_some() && w.labor >= 1.0 && !w.source.is_empty());
             let sooner = |a: Option<f64>, b: Option<f64>| a.zip(b).is_some_and(|(a, b)| b < a);
             let (a, b) = (&from.hours, &to.hours);

@@ -104,7 +104,7 @@ const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 const SHIFTED: Modifiers = Modifiers { shift: true, ..Modifiers::COMMAND };
 
 impl Command {
-    pub const ALL: [Command; 36] = [
+    pub const ALL: [Command; 38] = [
         Command::New,
         Command::Open,
         Command::Save,

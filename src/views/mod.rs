@@ -78,7 +78,7 @@ pub use study::{cpm_json, cpm_text, units};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
 pub use today::{DaySheet, Doing, ToOrder, TodayView, today_json, today_text};
 pub use ways_back::{
-    WayRow, best_words, changed_words, dollars, lever_words, notice, stands_words, taken_json, taken_text, taken_words, progress_words, way_rows, ways_button, way_words, ways_head,
+    WayRow, best_words, changed_words, dollars, lever_words, notice, order_words, stands_words, taken_json, taken_text, taken_words, progress_words, way_rows, ways_button, way_words, ways_head,
     ways_json, ways_text,
 };
 pub use ways_chart::{WayMark, WaysChart};

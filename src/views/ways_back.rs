@@ -183,7 +183,10 @@ pub fn notice(job: &Job, lever: &Lever) -> String {
             swaps().iter().find(|w| w.from == *from && w.to == *to).map_or_else(String::new, |w| w.notice.clone())
         }
         Lever::Later { room, surface, rows } => {
-            format!("the room is in use before the last of it: {} follows on a day of its own", rows_words(job, *room, *surface, rows))
+            format!(
+                "the room is in use before the last of it: {} follows on a day of its own",
+                rows_words(job, *room, *surface, rows)
+            )
         }
         Lever::OwnLater { step } => {
             format!("{} follows on a day of its own", named(&job.steps[*step].name, &job.steps[*step].id))
@@ -205,7 +208,7 @@ pub fn notice(job: &Job, lever: &Lever) -> String {
 pub fn way_words(job: &Job, levers: &[Lever]) -> String {
     let all: Vec<String> = levers.iter().map(|l| lever_words(job, l)).collect();
     match all.as_slice() {
-        [] => "nothing".into(),
+        [] => "another order of the same work".into(),
         [one] => one.clone(),
         many => format!("{}, and {}", many[..many.len() - 1].join("; "), many[many.len() - 1]),
     }
@@ -336,7 +339,8 @@ pub fn way_rows(a: &Answer) -> Vec<WayRow> {
 }
 
 fn won(d: &Interval<f64>) -> Figure {
-    let sooner = if d.value < -0.05 { format!("{} later", days(-d.value)) } else { format!("{} sooner", days(d.value)) };
+    let sooner =
+        if d.value < -0.05 { format!("{} later", days(-d.value)) } else { format!("{} sooner", days(d.value)) };
     let why = format!(
         "working days at the date 8 in 10 trials reach, in the same trials; between {} and {} in 19 of 20 cases",
         days(d.low),
@@ -376,11 +380,20 @@ pub fn stands_words(a: &Answer) -> String {
     }
 }
 
+/// Where another order of the same work is among the ways: what the others are counted from.
+pub fn order_words(a: &Answer) -> String {
+    let at = a.ways.iter().position(|w| w.levers.is_empty());
+    at.map_or_else(String::new, |i| {
+        format!("Way {} is part of all the others: each has an order of its own, and is told by what it wins beside that.", i + 1)
+    })
+}
+
 /// What is to be done, in a sentence.
 pub fn best_words(a: &Answer) -> String {
     let want = in_ten(a.job.confidence);
     let Some(b) = a.best else {
-        let tried = if a.whole { "Nothing that can be done wins anything." } else { "Nothing found so far wins anything." };
+        let tried =
+            if a.whole { "Nothing that can be done wins anything." } else { "Nothing found so far wins anything." };
         return tried.into();
     };
     let w = &a.ways[b];
@@ -422,6 +435,9 @@ pub fn ways_text(sound: &Sound, a: &Answer) -> String {
         }
     }
     out += &format!("\n{}\n", best_words(a));
+    if !order_words(a).is_empty() {
+        out += &format!("{}\n", order_words(a));
+    }
     out += &format!(
         "{} ways worked out, each in the same {} trials; those shown had the full search, as the job as it stands had.\n",
         a.done,

@@ -119,9 +119,21 @@ impl WaysChart {
         out.push(text(right - wide(&caption), bottom + 26.0, caption, Role::Faint));
         let up = if self.want.is_some() { "chance of the day" } else { "working days won" };
         out.push(text(left, 6.0, up.into(), Role::Faint));
-        out.push(line(Pos { x: left, y: y(self.now * unit) }, Pos { x: right, y: y(self.now * unit) }, 1.0, true, Role::CleanRun));
+        out.push(line(
+            Pos { x: left, y: y(self.now * unit) },
+            Pos { x: right, y: y(self.now * unit) },
+            1.0,
+            true,
+            Role::CleanRun,
+        ));
         if let Some(want) = self.want {
-            out.push(line(Pos { x: left, y: y(want * unit) }, Pos { x: right, y: y(want * unit) }, 1.5, false, Role::Safe));
+            out.push(line(
+                Pos { x: left, y: y(want * unit) },
+                Pos { x: right, y: y(want * unit) },
+                1.5,
+                false,
+                Role::Safe,
+            ));
             let words = "safe enough".to_string();
             out.push(text(right - wide(&words), y(want * unit) - 9.0, words, Role::Safe));
         }

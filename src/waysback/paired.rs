@@ -28,7 +28,8 @@ pub fn gain(before: &[i64], after: &[i64], limit: i64) -> Interval<f64> {
     let n = n as f64;
     let value = (won - lost) / n;
     // With nothing won and nothing lost three trials may still have been missed (the rule of three).
-    let half = if won + lost == 0.0 { 3.0 / n } else { Z95 * libm::sqrt((won + lost) / n - value * value) / libm::sqrt(n) };
+    let half =
+        if won + lost == 0.0 { 3.0 / n } else { Z95 * libm::sqrt((won + lost) / n - value * value) / libm::sqrt(n) };
     Interval { value, low: (value - half).max(-1.0), high: (value + half).min(1.0) }
 }
 

@@ -216,9 +216,19 @@ fn the_message_says_day_reason_and_two_prices_and_nothing_of_his() {
         assert!(!text.contains(never), "{never} in: {text}");
     }
     // No day, no way back to it.
-    let free = File::new("free", &HALL.replace("    target: (kind: promised, day: \"2027-03-08\"),\n", "").lines()
-        .filter(|l| !l.contains("promises:")).collect::<Vec<_>>().join("\n"));
+    let free = File::new(
+        "free",
+        &HALL
+            .replace("    target: (kind: promised, day: \"2027-03-08\"),\n", "")
+            .lines()
+            .filter(|l| !l.contains("promises:"))
+            .collect::<Vec<_>>()
+            .join("\n"),
+    );
     let (code, text) = free.call("ways-back", &["--budget", "0"]);
-    assert!(code == 0 && text.contains("No day is asked for or promised") && text.contains("Ways to be safer"), "{text}");
+    assert!(
+        code == 0 && text.contains("No day is asked for or promised") && text.contains("Ways to be safer"),
+        "{text}"
+    );
     assert!(!text.contains('$'), "{text}");
 }

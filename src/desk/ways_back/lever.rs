@@ -8,9 +8,7 @@ use chrono::{Datelike, NaiveDate};
 
 use super::super::asks::{EVENING, HEATED, on_date};
 use super::super::starts::{working_day, working_day_after};
-use crate::job::{
-    AirFrom, Change, Edit, HELPER_PACE, Hm, Hours, Job, Person, Window, free_id, weekdays,
-};
+use crate::job::{AirFrom, Change, Edit, HELPER_PACE, Hm, Hours, Job, Person, Window, free_id, weekdays};
 use crate::trade::extra;
 use crate::work::WorkGraph;
 
@@ -250,7 +248,8 @@ fn helper(job: &Job, from: NaiveDate, days: u32) -> Person {
 
 /// People live here and nothing is said of noise: none of it after the evening begins.
 fn quiet(job: &Job) -> Vec<Edit> {
-    let calendar = |noise: Hours| vec![Edit::Calendar(crate::job::Calendar { noise: Some(noise), ..job.calendar.clone() })];
+    let calendar =
+        |noise: Hours| vec![Edit::Calendar(crate::job::Calendar { noise: Some(noise), ..job.calendar.clone() })];
     match job.calendar.noise {
         _ if !job.house.occupied => Vec::new(),
         Some(_) => Vec::new(),

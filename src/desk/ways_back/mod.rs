@@ -174,7 +174,8 @@ pub fn ways_of(
     let ground = Ground::new(sound, found);
     let e = asked.effort;
     let Some(plain) = ground.work(&[], e.schedules, e.trials, false, None, cancel) else { return Ok(()) };
-    let mut run = Run { ground, asked, plain, cancel, ways: Vec::new(), done: 0, of: 0 };
+    let Some(stands) = ground.stands(e.trials, cancel) else { return Ok(()) };
+    let mut run = Run { ground, asked, stands, plain, cancel, ways: Vec::new(), done: 0, of: 0 };
     let combined = (KEPT * (KEPT - 1) / 2 + KEPT * (KEPT - 1) * (KEPT - 2) / 6).min(e.most / 2);
     let singles: Vec<Vec<Lever>> = thinned(levers, e.most - combined).into_iter().map(|l| vec![l]).collect();
     run.of = singles.len() + 1 + e.closer;
@@ -220,6 +221,8 @@ fn thinned(levers: Vec<Lever>, most: usize) -> Vec<Lever> {
 struct Run<'a> {
     ground: Ground<'a>,
     asked: &'a Asked,
+    /// The job as it stands, in its kept order: finish of each trial.
+    stands: Vec<i64>,
     /// The job as it stands at the budget of the ways.
     plain: Worked,
     cancel: Cancel<'a>,
@@ -319,10 +322,8 @@ impl Run<'_> {
         let mut worked: Vec<Option<Worked>> = Vec::new();
         for part in lists.chunks(AT_ONCE) {
             let (ground, cancel) = (&self.ground, self.cancel);
-            let some: Vec<Option<Worked>> = part
-                .par_iter()
-                .map(|(l, job)| ground.work(l, full, e.trials, true, job.as_deref(), cancel))
-                .collect();
+            let some: Vec<Option<Worked>> =
+                part.par_iter().map(|(l, job)| ground.work(l, full, e.trials, true, job.as_deref(), cancel)).collect();
             if cancel() {
                 return;
             }
@@ -333,7 +334,13 @@ impl Run<'_> {
         }
         let mut worked = worked.into_iter();
         let Some(plain) = worked.next().flatten() else { return };
-        let ways: Vec<Way> = worked.flatten().map(|w| self.way(&plain, w, true)).collect();
+        let mut ways: Vec<Way> = worked.flatten().map(|w| self.way(&plain, w, true)).collect();
+        // Another order of the same work costs nothing: a way of its own, against the order kept.
+        if plain.plan.order != self.ground.found.plan.order {
+            let (finish, plan) = (self.stands.clone(), self.ground.found.plan.clone());
+            let kept = Worked { finish, plan, ..plain.clone() };
+            ways.push(self.way(&kept, plain.clone(), true));
+        }
         self.ways = ways;
         self.plain = plain;
         self.of = self.done;
@@ -357,14 +364,14 @@ impl Run<'_> {
         let job = &self.ground.sound.job;
         let best = best_for(&worth, job.confidence, LEAST);
         let limit = self.limit();
-        let hits = |l: i64| self.plain.finish.iter().filter(|x| **x <= l).count();
+        let hits = |l: i64| self.stands.iter().filter(|x| **x <= l).count();
         Answer {
             job: Arc::new(job.clone()),
-            chance: limit.map(|l| share(hits(l), self.plain.finish.len())),
-            eighty: At(crate::waysback::p80(&self.plain.finish)),
-            clean_run: self.plain.plan.finish,
-            finish: Arc::new(self.plain.finish.clone()),
-            trials: self.plain.finish.len(),
+            chance: limit.map(|l| share(hits(l), self.stands.len())),
+            eighty: At(crate::waysback::p80(&self.stands)),
+            clean_run: self.ground.found.plan.finish,
+            finish: Arc::new(self.stands.clone()),
+            trials: self.stands.len(),
             enough: best.is_some_and(|b| worth[b].chance >= job.confidence),
             best,
             ways: shown,

@@ -107,7 +107,8 @@ impl Look<'_> {
             for n in 2..=sat.len().min(3) {
                 out.push(Lever::DaysOff { person, days: sat[..n].to_vec() });
             }
-            let trips = self.plan.runs.iter().any(|r| r.from.0 >= self.now && r.trip_min > 0 && r.people.contains(&person));
+            let trips =
+                self.plan.runs.iter().any(|r| r.from.0 >= self.now && r.trip_min > 0 && r.people.contains(&person));
             if trips && p.stays_from.is_none() {
                 out.push(Lever::Stay { person, from: self.first });
             }
@@ -128,7 +129,11 @@ impl Look<'_> {
             // A coat still to be laid here, or not dry yet.
             let coats: Vec<usize> = (0..graph.steps.len())
                 .filter(|&s| graph.steps[s].place == Some(place) && graph.steps[s].coat.is_some())
-                .filter(|&s| self.plan.timed(s).is_some_and(|t| t.end.0.max(t.ready.iter().map(|r| r.1.0).max().unwrap_or(0)) > self.now))
+                .filter(|&s| {
+                    self.plan
+                        .timed(s)
+                        .is_some_and(|t| t.end.0.max(t.ready.iter().map(|r| r.1.0).max().unwrap_or(0)) > self.now)
+                })
                 .collect();
             if coats.is_empty() {
                 continue;
@@ -228,7 +233,9 @@ impl Look<'_> {
         };
         loop {
             let stands = |s: usize| self.plan.timed(s).is_some() && graph.steps[s].role.planned();
-            let held = |s: usize| graph.links.iter().any(|l| l.from == s && stands(l.to) && !free.contains(&l.to) && !checks(l.to));
+            let held = |s: usize| {
+                graph.links.iter().any(|l| l.from == s && stands(l.to) && !free.contains(&l.to) && !checks(l.to))
+            };
             let left: Vec<usize> = free.iter().copied().filter(|&s| !held(s)).collect();
             if left.len() == free.len() {
                 break;
@@ -298,7 +305,8 @@ impl Look<'_> {
             }
             // Business days it is still under way, less one for the change.
             let from = t.begin.0.max(self.now);
-            let left = (set.business.progress(from, t.end.0) / (UNIT * DAY) - 1).min(libm::floor(d.lead_days / 2.0) as i64);
+            let left =
+                (set.business.progress(from, t.end.0) / (UNIT * DAY) - 1).min(libm::floor(d.lead_days / 2.0) as i64);
             for days in [1, 2, 3, 5].into_iter().filter(|n| *n <= left) {
                 out.push(Lever::Express { delivery, days: days as u32 });
             }
@@ -307,7 +315,8 @@ impl Look<'_> {
             }
         }
         for (decision, d) in job.decisions.iter().enumerate().filter(|(_, d)| !self.said(&d.id) && d.by > self.first) {
-            let between = self.first.iter_days().take_while(|x| *x < d.by).filter(|x| working_day(job, *x)).count() as i64;
+            let between =
+                self.first.iter_days().take_while(|x| *x < d.by).filter(|x| working_day(job, *x)).count() as i64;
             let mut days = vec![self.first, working_day_after(job, self.first, between / 2)];
             days.dedup();
             out.extend(days.into_iter().filter(|by| *by < d.by).map(|by| Lever::Decide { decision, by }));
@@ -318,7 +327,11 @@ impl Look<'_> {
         };
         for (visit, v) in job.visits.iter().enumerate() {
             let Some(s) = find(&v.id) else { continue };
-            if fewer(&v.windows) && !self.begun(s) && !self.said(&v.id) && matches!(graph.steps[s].kind, Kind::Elapsed(_)) {
+            if fewer(&v.windows)
+                && !self.begun(s)
+                && !self.said(&v.id)
+                && matches!(graph.steps[s].kind, Kind::Elapsed(_))
+            {
                 out.push(Lever::AnyDay { visit });
             }
         }

@@ -113,7 +113,9 @@ fn the_answer_grows_is_the_same_on_any_number_of_threads_and_keeps_to_a_budget()
     assert!(one.windows(2).all(|w| w[0].done <= w[1].done) && last.done == last.of);
     assert!(!last.ways.is_empty() && last.ways.iter().all(|w| w.searched));
     assert!(last.ways.iter().any(|w| w.levers.len() > 1), "nothing combined");
-    assert!(last.ways.iter().all(|w| w.levers.len() <= 3 && w.gain.is_some_and(|g| g.low <= g.value && g.value <= g.high)));
+    assert!(
+        last.ways.iter().all(|w| w.levers.len() <= 3 && w.gain.is_some_and(|g| g.low <= g.value && g.value <= g.high))
+    );
     let cheap = answer(&job, &Asked { budget: Some(20_000), ..asked });
     assert!(!cheap.ways.is_empty() && cheap.ways.iter().all(|w| w.cents <= 20_000));
     assert!(last.ways.iter().any(|w| w.cents > 20_000));
@@ -161,7 +163,14 @@ fn a_helper_costs_his_hours_and_heat_its_days() {
     let mut own = job.clone();
     own.extras.push(crate::trade::Extra { amount: 50.0, ..crate::trade::extras()[0].clone() });
     let (sound, found) = standing(&own, &|| false).expect("sound").expect("a plan");
-    let w = Ground::new(&sound, &found).work(&[Lever::Helper { from, days: 1, rough: true }], 20, 500, false, None, &|| false);
+    let w = Ground::new(&sound, &found).work(
+        &[Lever::Helper { from, days: 1, rough: true }],
+        20,
+        500,
+        false,
+        None,
+        &|| false,
+    );
     assert_eq!(w.expect("a plan").cost[0].cents, 36_667);
 }
 
@@ -220,7 +229,6 @@ fn somebody_who_stays_makes_fewer_trips_and_evenings_are_quiet() {
     assert_eq!(late.calendar.noise.map(|n| n.to), Some(crate::job::EVENING_FROM));
     let empty = Job { house: crate::job::House { occupied: false, ..sound.job.house.clone() }, ..sound.job.clone() };
     assert_eq!(edited(&empty, &evenings.edits(&empty, &sound.graph)).calendar.noise, None);
-
 }
 
 #[test]

@@ -44,6 +44,13 @@ impl<'a> Ground<'a> {
         Ground { sound, found, clock: days_of(sound), now, columns: Columns::default() }
     }
 
+    /// Finishes of the kept order as it stands; nothing where it was stopped.
+    pub fn stands(&self, trials: usize, cancel: Cancel) -> Option<Vec<i64>> {
+        let net = self.sound.net(self.found);
+        let (job, order) = (&self.sound.job, &self.found.plan.order);
+        finishes(job, &net, order, (job.seed, trials), &self.columns, cancel).ok()?
+    }
+
     /// Works levers out within so many schedules; `from` is the job of the same levers with an
     /// order found before. Nothing where they cannot be planned, or where it was stopped.
     pub fn work(
@@ -72,8 +79,7 @@ impl<'a> Ground<'a> {
         let starts = self.starts(levers, &kept, &fixed, from);
         let all: Vec<&Order> = std::iter::once(&kept).chain(&starts).collect();
         let low = Bound { at: At(self.now), methods: fixed.graph.usual(), every_method: false };
-        let tried =
-            orders_from(&fixed.graph, &fixed.setting, &all, &fixed.holds, &low, schedules, cancel).ok()?;
+        let tried = orders_from(&fixed.graph, &fixed.setting, &all, &fixed.holds, &low, schedules, cancel).ok()?;
         if tried.unfinished {
             return None;
         }
@@ -102,14 +108,7 @@ impl<'a> Ground<'a> {
         let new = Side { job: &bare, graph: &free.graph, setting: &free.setting, plan: &found.plan };
         let cost = if levers.is_empty() { Vec::new() } else { lines(levers, &old, &new) };
         job.kept = Some(keep(&free.graph, &free.setting, &found.plan.order, &bare));
-        Some(Worked {
-            levers: levers.to_vec(),
-            cost,
-            job,
-            plan: found.plan,
-            finish,
-            schedules: tried.schedules,
-        })
+        Some(Worked { levers: levers.to_vec(), cost, job, plan: found.plan, finish, schedules: tried.schedules })
     }
 
     /// The holds of the kept order, without steps that are done after the hand-over.
@@ -127,9 +126,7 @@ impl<'a> Ground<'a> {
                 _ => false,
             })
         };
-        let stays = |h: &&Hold| {
-            !gone(&h.step) && !matches!(&h.until, Until::Begun(id) | Until::Done(id) if gone(id))
-        };
+        let stays = |h: &&Hold| !gone(&h.step) && !matches!(&h.until, Until::Begun(id) | Until::Done(id) if gone(id));
         let holds: Vec<Hold> = kept.holds.iter().filter(stays).cloned().collect();
         (!holds.is_empty()).then(|| KeptOrder { holds, ..KeptOrder::default() })
     }

@@ -3,10 +3,10 @@
 use std::sync::Arc;
 
 use super::Bench;
-use crate::desk::ways_back::{Asked, Effort, ways_back};
-use crate::desk::{ASKED, Cancel, Desk};
 use crate::desk::evening::{Outlook, day_as_planned};
+use crate::desk::ways_back::{Asked, Effort, ways_back};
 use crate::desk::write_up::{Said, written_up};
+use crate::desk::{ASKED, Cancel, Desk};
 use crate::job::{Job, Problem};
 use crate::search;
 use crate::ui::shown::{Beside, Wanted};
@@ -34,13 +34,7 @@ impl Bench {
 }
 
 /// Days as the evening before had them, and the plan from the first day; false when stopped.
-pub(super) fn beside(
-    desk: &Desk,
-    trials: usize,
-    wanted: &Wanted,
-    stop: Cancel,
-    say: &dyn Fn(Beside),
-) -> bool {
+pub(super) fn beside(desk: &Desk, trials: usize, wanted: &Wanted, stop: Cancel, say: &dyn Fn(Beside)) -> bool {
     if wanted.days.is_empty() && !wanted.first && !wanted.ways {
         return true;
     }
