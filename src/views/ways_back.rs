@@ -245,6 +245,8 @@ fn cost_words(job: &Job, l: &CostLine) -> String {
         Some(ExtraUnit::Delivery | ExtraUnit::Visit) => "",
         _ => "h",
     };
+    let one = (l.quantity - 1.0).abs() < 0.05;
+    let unit = if one { unit.strip_suffix('s').unwrap_or(unit) } else { unit };
     let n = format!("{:.1}", l.quantity);
     let n = n.strip_suffix(".0").unwrap_or(&n).to_string();
     let what = match l.row.as_str() {

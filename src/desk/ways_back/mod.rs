@@ -285,6 +285,15 @@ impl Run<'_> {
         self.asked.budget.is_none_or(|b| w.cents <= b)
     }
 
+    /// Whether a part of it alone wins as much: then the rest of it is paid for nothing.
+    fn needless(&self, w: &Way) -> bool {
+        self.ways.iter().any(|o| {
+            let part = !o.levers.is_empty() && o.levers.len() < w.levers.len();
+            let as_good = o.cents <= w.cents && o.worth().won + LEAST > w.worth().won;
+            part && as_good && o.levers.iter().all(|l| w.levers.contains(l))
+        })
+    }
+
     /// The singles combinations are made of: the best of each kind first, no more than two of one.
     fn kept(&self) -> Vec<usize> {
         let sure = |w: &Way| w.gain.map_or(w.days.low > 0.0, |g| g.low > 0.0) || w.days.low > 0.0;
@@ -312,7 +321,9 @@ impl Run<'_> {
     /// The best and the job as it stands, with the full search.
     fn look_closer(&mut self, out: &mut dyn FnMut(&Answer)) {
         let e = self.asked.effort;
-        let afford: Vec<usize> = (0..self.ways.len()).filter(|&i| self.affordable(&self.ways[i])).collect();
+        let afford: Vec<usize> = (0..self.ways.len())
+            .filter(|&i| self.affordable(&self.ways[i]) && !self.needless(&self.ways[i]))
+            .collect();
         let worth: Vec<Worth> = afford.iter().map(|&i| self.ways[i].worth()).collect();
         let picked: Vec<usize> = closest(&worth, e.closer, LEAST).into_iter().map(|k| afford[k]).collect();
         let full = crate::search::budget(&self.ground.sound.graph);
@@ -348,7 +359,7 @@ impl Run<'_> {
     }
 
     fn answer(&self, whole: bool) -> Answer {
-        let afford: Vec<&Way> = self.ways.iter().filter(|w| self.affordable(w)).collect();
+        let afford: Vec<&Way> = self.ways.iter().filter(|w| self.affordable(w) && !self.needless(w)).collect();
         let worth: Vec<Worth> = afford.iter().map(|w| w.worth()).collect();
         let mut shown: Vec<Way> =
             closest(&worth, self.asked.effort.closer, LEAST).into_iter().map(|k| afford[k].clone()).collect();
