@@ -3,6 +3,8 @@
 //! revision of the job it is of; a question goes before the rest of a run, which then goes on.
 //!
 //! The inline form does the same on the caller's thread, for tests.
+//!
+//! One file because what is wanted, in which order it is done and what stops it are read together.
 
 mod reading;
 mod site;
