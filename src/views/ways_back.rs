@@ -383,7 +383,7 @@ pub fn stands_words(a: &Answer) -> String {
 }
 
 /// Where another order of the same work is among the ways: what the others are counted from.
-pub fn order_words(a: &Answer) -> String {
+pub fn reorder_words(a: &Answer) -> String {
     let at = a.ways.iter().position(|w| w.levers.is_empty());
     at.map_or_else(String::new, |i| {
         format!(
@@ -440,8 +440,8 @@ pub fn ways_text(sound: &Sound, a: &Answer) -> String {
         }
     }
     out += &format!("\n{}\n", best_words(a));
-    if !order_words(a).is_empty() {
-        out += &format!("{}\n", order_words(a));
+    if !reorder_words(a).is_empty() {
+        out += &format!("{}\n", reorder_words(a));
     }
     out += &format!(
         "{} ways worked out, each in the same {} trials; those shown had the full search, as the job as it stands had.\n",
