@@ -2,7 +2,7 @@
 
 use super::reader::{record, words};
 use crate::job::{Job, Records, RoomSurface, Surface, TakenWay};
-use crate::trade::{Extra, ExtraUnit, Tag};
+use crate::trade::{Extra, ExtraUnit};
 
 words!(ExtraUnit, "a unit of an extra", {
     "hour" => Hour, "day" => Day, "business_day" => BusinessDay, "delivery" => Delivery, "visit" => Visit,
@@ -12,7 +12,7 @@ words!(ExtraUnit, "a unit of an extra", {
 record!(
     Extra,
     "what an extra costs",
-    Extra { id: String::new(), name: String::new(), unit: ExtraUnit::Day, amount: 0.0, tag: Tag::Own, source: String::new() },
+    Extra::default(),
     { id required, name, unit required, amount required [0 to 100000], tag, source }
 );
 

@@ -1,4 +1,6 @@
 //! What the section shows, as plain data: no positions, no colours.
+//!
+//! One file because the chart's parts are filled from one plan and refer to each other.
 
 use super::{Axis, Hours, bands, blocks, ribbon, why};
 use crate::clock::{At, DAY};
