@@ -5,6 +5,7 @@
 //! Everything here is written to and read from the job file (see `docs/job-file.md`).
 
 mod calendar;
+mod client;
 mod edit;
 mod holidays;
 mod log;
@@ -14,6 +15,7 @@ mod rooms;
 mod steps;
 
 pub use calendar::*;
+pub use client::*;
 pub use edit::{Edit, edited, free_id};
 pub use holidays::public_holidays;
 pub use log::*;
@@ -110,6 +112,8 @@ pub struct Job {
     pub options: Vec<JobOption>,
     /// Days promised to the client; the last is in force.
     pub promises: Vec<Promise>,
+    /// What the client's page says.
+    pub client_page: ClientSwitches,
     /// Copies of the rate, product and recipe rows in use.
     pub rates: Vec<Rate>,
     pub products: Vec<Product>,
@@ -148,6 +152,7 @@ impl Default for Job {
             option: String::new(),
             options: Vec::new(),
             promises: Vec::new(),
+            client_page: ClientSwitches::default(),
             log: Vec::new(),
             record: Vec::new(),
             rates: Vec::new(),

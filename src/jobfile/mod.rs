@@ -276,6 +276,7 @@ pub fn schema() -> Vec<(&'static str, &'static [Field])> {
         job::KeptOrder,
         job::JobOption,
         job::Promise,
+        job::ClientSwitches,
         trade::Risks,
         trade::RedoRow,
         trade::SurpriseRow,

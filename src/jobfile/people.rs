@@ -2,9 +2,9 @@
 
 use super::reader::{record, words};
 use crate::job::{
-    Calendar, DateHours, Day, DayLog, Decision, Delivery, Evening, Hold, Hours, House, How, Job, JobOption, KeptOrder,
-    LostCause, LostTime, MovedBy, Person, Place, PlaceKind, Promise, Study, Target, TargetKind, Units, Visit, Week,
-    Worked,
+    Calendar, ClientSwitches, DateHours, Day, DayLog, Decision, Delivery, Evening, Hold, Hours, House, How, Job,
+    JobOption, KeptOrder, LostCause, LostTime, MovedBy, Person, Place, PlaceKind, Promise, Study, Target, TargetKind,
+    Units, Visit, Week, Worked,
 };
 use crate::trade::Switch;
 
@@ -36,6 +36,7 @@ record!(Job, "the job", Job::default(), {
     option,
     options,
     promises,
+    client_page,
     rates,
     products,
     recipes,
@@ -181,6 +182,20 @@ record!(
     },
     { day required, made_on required, confidence required [0.5 to 0.99], chance required [0 to 1], reason, kept }
 );
+
+record!(ClientSwitches, "the switches of the client's page", ClientSwitches::default(), {
+    odds,
+    hours,
+    drying,
+    lost_days,
+    holes,
+    unavailable,
+    job_before,
+    redo,
+    surprises,
+    late,
+    unlisted,
+});
 
 record!(Study, "a study", Study::default(), {
     unit_minutes [1 to 1000000],

@@ -17,6 +17,7 @@ mod net;
 mod networks;
 mod oracle;
 mod outside;
+mod papers;
 mod planted;
 mod pools;
 mod published;
