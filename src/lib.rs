@@ -36,6 +36,12 @@ pub mod forecast;
 pub mod search;
 // What happened, written up and kept.
 pub mod record;
+// Which sticks, sheets and cans, how cut, ordered by when.
+pub mod buying;
+// Hours and materials to a price, and its odds.
+pub mod pricing;
+// Ways back to a date compared: what each wins, what it costs, which are worth a closer look.
+pub mod waysback;
 // The whole chain for one job.
 pub mod desk;
 // Figures, rows and texts for screens and papers.

@@ -6,10 +6,11 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::closed::ClosedJob;
 use crate::trade::{Leaves, Product, Rate, Recipe, RowNeed, Stage, Tag};
 
-/// Version of the text this program writes.
-pub const FORMAT: u32 = 1;
+/// Version of the text this program writes: 2 since closed jobs stand in it.
+pub const FORMAT: u32 = 2;
 
 /// Rates and recipes kept, with the products his recipes use and no table has.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -19,11 +20,13 @@ pub struct Book {
     pub rates: Vec<Rate>,
     pub recipes: Vec<Recipe>,
     pub products: Vec<Product>,
+    /// Jobs that were closed, with what they showed.
+    pub closed: Vec<ClosedJob>,
 }
 
 impl Default for Book {
     fn default() -> Self {
-        Book { format: FORMAT, rates: Vec::new(), recipes: Vec::new(), products: Vec::new() }
+        Book { format: FORMAT, rates: Vec::new(), recipes: Vec::new(), products: Vec::new(), closed: Vec::new() }
     }
 }
 
@@ -68,7 +71,7 @@ impl Book {
     pub fn write(&self) -> String {
         let style = ron::ser::PrettyConfig::default();
         // Plain data of numbers, words and lists has nothing that cannot be written.
-        ron::ser::to_string_pretty(self, style).unwrap_or_default() + "\n"
+        ron::ser::to_string_pretty(&Book { format: FORMAT, ..self.clone() }, style).unwrap_or_default() + "\n"
     }
 
     pub fn rate(&self, id: &str) -> Option<&Rate> {

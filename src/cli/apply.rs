@@ -57,7 +57,10 @@ impl Applied {
 /// # Errors
 /// In words: the file cannot be written, or the new text would not read back to this plan.
 pub fn apply(file: &Path, old: &str, sound: &Sound, found: &Found) -> Result<Applied, String> {
-    let mut job = sound.job.clone();
+    // The file's own job: days counted both ways, and what is not known at an earlier moment, are
+    // not taken for written.
+    let own = desk::open(old).map_err(|_| format!("{} was not written: it cannot be read", file.display()))?.read.job;
+    let mut job = Job { as_of: sound.job.as_of, ..own };
     job.kept = Some(search::keep(&sound.graph, &sound.setting, &found.plan.order, &job));
     written(file, old, &job, found)
 }
@@ -69,8 +72,14 @@ pub fn apply(file: &Path, old: &str, sound: &Sound, found: &Found) -> Result<App
 pub fn written(file: &Path, old: &str, job: &Job, found: &Found) -> Result<Applied, String> {
     let text = jobfile::write(job);
     let back = desk::open(&text).ok().filter(|o| o.read.problems.is_empty());
-    let back = back.and_then(|o| underway::asked_at(&o.read.job, job.as_of).ok()).and_then(|s| s.plan(false).ok());
-    if back.is_none_or(|f| f.plan.finish != found.plan.finish) {
+    let same = |s: Result<Sound, _>| {
+        s.ok().and_then(|s| s.plan(false).ok()).is_some_and(|f| f.plan.finish == found.plan.finish)
+    };
+    // Days not written up are counted as nothing done, or the way that ends later.
+    let reads = back.is_some_and(|o| {
+        same(underway::asked_at(&o.read.job, job.as_of)) || same(underway::worse(&o.read.job, job.as_of))
+    });
+    if !reads {
         return Err(format!("{} was not written: the order would not read back as planned", file.display()));
     }
     // The file may be a link; backup and comments stay beside the file itself.

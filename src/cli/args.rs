@@ -34,6 +34,12 @@ pub enum Command {
     /// Promise a day: written into the job file with the order it was made on. Without a day:
     /// the days around the safe one with their odds.
     Promise(PromiseArgs),
+    /// The price line by line, the chance of losing money at it, the payments.
+    Price(JobArg),
+    /// What to buy: sticks and how to cut them, sheets, cans, with the days to order by.
+    Buying(BuyingArgs),
+    /// The quote in plain words: price, payments, days, what is in it and what is not.
+    Quote(QuoteArgs),
     /// Write a commented job to begin with, or the job of five answers; print it where no file is named.
     New(NewArgs),
     /// Write up a day: as planned, nothing done, or a step at a time. A step written up again on the
@@ -44,7 +50,22 @@ pub enum Command {
     /// Today and the next workday: what, where, ready when, what to load and order, what dries tonight.
     Today(TodayArgs),
     /// How the date has moved: each evening on record, why, and the slip.
-    Moved(JobArg),
+    Moved(TodayArgs),
+    /// A begun or finished step has to be done again, all of it or in part: hours, dollars, days
+    /// and odds before and after.
+    Redo(RedoArgs),
+    /// A change agreed with the client: a step added, a step or surface left out; hours, dollars,
+    /// days and odds before and after, kept in the job with what was promised.
+    Change(ChangeArgs),
+    /// A delivery, decision or visit is said to come on another day: what that does to the date.
+    Late(LateArgs),
+    /// The job is done: promised, likely and come; hours against the estimate, rates it shows.
+    Close(CloseArgs),
+    /// Your own rates by closed jobs, and how good the dates have been; beside a job's rates.
+    Book(BookArgs),
+    /// What could be done to get days back: each way with its cost, what it wins and what the client
+    /// would notice; makes one so, takes one back, writes to the client.
+    WaysBack(WaysBackArgs),
     /// The client's page: when the room is theirs again, what is needed from them, in their words.
     Show(JobArg),
     /// Write a paper: the client's page, or a sheet for each day of work.
@@ -92,6 +113,35 @@ pub struct TableArgs {
     /// The file to write, ending in .csv.
     #[arg(long, value_name = "FILE")]
     pub to: PathBuf,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(group = clap::ArgGroup::new("what").args(["take", "take_back", "message"]))]
+pub struct WaysBackArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    #[command(flatten)]
+    pub as_of: AsOf,
+    /// Nothing that costs more.
+    #[arg(long, value_name = "DOLLARS", value_parser = dollars)]
+    pub budget: Option<f64>,
+    /// Makes the way of this number so: written into the job file with its order.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    pub take: Option<u32>,
+    /// Takes the way taken of this number back; days written up since stay.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..), conflicts_with = "budget")]
+    pub take_back: Option<u32>,
+    /// Takes it back although what it changed was changed again since.
+    #[arg(long, requires = "take_back")]
+    pub anyway: bool,
+    /// The message to the client, to copy: the new date, why, two priced choices.
+    #[arg(long)]
+    pub message: bool,
+}
+
+fn dollars(s: &str) -> Result<f64, String> {
+    let d = s.trim_start_matches('$').parse::<f64>().map_err(|_| "not dollars such as 400".to_string())?;
+    if (0.0..=1e6).contains(&d) { Ok(d) } else { Err("dollars from 0 to a million, such as 400".into()) }
 }
 
 #[derive(Debug, ClapArgs)]
@@ -152,6 +202,127 @@ pub struct LogArgs {
 }
 
 #[derive(Debug, ClapArgs)]
+pub struct RedoArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// The step, by its id.
+    #[arg(long, value_name = "ID")]
+    pub step: String,
+    /// The day it was found.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
+    pub day: chrono::NaiveDate,
+    /// Share of the step's hours; all of them where left out.
+    #[arg(long, value_name = "S", conflicts_with = "hours", value_parser = part_of)]
+    pub share: Option<f64>,
+    /// Labor hours instead.
+    #[arg(long, value_name = "H", value_parser = more_hours)]
+    pub hours: Option<f64>,
+    /// Why.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub cause: String,
+    /// Only show what it comes to.
+    #[arg(long)]
+    pub dry: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+#[command(group = clap::ArgGroup::new("what").required(true).multiple(true).args(["add", "drop"]))]
+pub struct ChangeArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// The day it was agreed.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
+    pub day: chrono::NaiveDate,
+    /// What was agreed, in words.
+    #[arg(long, value_name = "TEXT")]
+    pub words: String,
+    /// A step to add, by its name.
+    #[arg(long, value_name = "NAME", requires = "hours")]
+    pub add: Option<String>,
+    /// Its labor hours: 4, or low, typical, high as 3,4,6.
+    #[arg(long, value_name = "H", requires = "add", value_parser = three_hours)]
+    pub hours: Option<(f64, f64, f64)>,
+    /// The room it belongs to; the only one where left out.
+    #[arg(long, value_name = "ROOM", requires = "add")]
+    pub room: Option<String>,
+    /// The place it is done in; the room's where left out.
+    #[arg(long, value_name = "PLACE", requires = "add")]
+    pub place: Option<String>,
+    /// A step it comes after.
+    #[arg(long, value_name = "ID", requires = "add")]
+    pub after: Vec<String>,
+    /// A step that waits for it.
+    #[arg(long, value_name = "ID", requires = "add")]
+    pub before: Vec<String>,
+    /// A step, or a surface as room/surface, to leave out.
+    #[arg(long, value_name = "ID")]
+    pub drop: Vec<String>,
+    /// The day promised with the change.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
+    pub promise: Option<chrono::NaiveDate>,
+    /// Only show what it comes to.
+    #[arg(long)]
+    pub dry: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct LateArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// The delivery, decision or visit, by its id.
+    #[arg(long, value_name = "ID")]
+    pub id: String,
+    /// The day it is now said to come.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
+    pub coming: chrono::NaiveDate,
+    /// The day it was heard; the day after the last one written up where left out.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
+    pub day: Option<chrono::NaiveDate>,
+    /// Only show what it comes to.
+    #[arg(long)]
+    pub dry: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct CloseArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// The day it is closed; today where left out.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
+    pub day: Option<chrono::NaiveDate>,
+    /// A rate row to leave out of what your book learns.
+    #[arg(long, value_name = "ROW")]
+    pub exclude: Vec<String>,
+    /// A rate row far outside its range that is right all the same.
+    #[arg(long, value_name = "ROW")]
+    pub include: Vec<String>,
+    /// Write the rates and the evening forecasts into your book.
+    #[arg(long)]
+    pub learn: bool,
+    /// Another file than your own book.
+    #[arg(long, value_name = "FILE")]
+    pub book: Option<PathBuf>,
+    /// Only show; the job is not marked as closed.
+    #[arg(long, conflicts_with = "learn")]
+    pub dry: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct BookArgs {
+    /// A job whose rates stand beside those of the book.
+    pub job: Option<PathBuf>,
+    /// Copy the book's newer rates into the job.
+    #[arg(long, requires = "job")]
+    pub take: bool,
+    /// Another file than your own book.
+    #[arg(long, value_name = "FILE")]
+    pub book: Option<PathBuf>,
+    /// Answer as JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, ClapArgs)]
 pub struct LostArgs {
     #[command(flatten)]
     pub job: JobArg,
@@ -181,6 +352,25 @@ fn hours(s: &str) -> Result<f64, String> {
     if (0.0..=24.0).contains(&h) { Ok(h) } else { Err("hours of one day, 0 to 24, such as 2.25".into()) }
 }
 
+fn part_of(s: &str) -> Result<f64, String> {
+    let p = s.parse::<f64>().map_err(|_| "not a share such as 0.3".to_string())?;
+    if (0.01..=10.0).contains(&p) { Ok(p) } else { Err("a share from 0.01 to 10, such as 0.3".into()) }
+}
+
+fn more_hours(s: &str) -> Result<f64, String> {
+    let h = s.parse::<f64>().map_err(|_| "not hours such as 2.5".to_string())?;
+    if (0.05..=1000.0).contains(&h) { Ok(h) } else { Err("hours from 0.05 to 1000, such as 2.5".into()) }
+}
+
+fn three_hours(s: &str) -> Result<(f64, f64, f64), String> {
+    let all: Vec<f64> = s.split(',').map(|x| more_hours(x.trim())).collect::<Result<_, _>>()?;
+    match all[..] {
+        [h] => Ok(crate::desk::changes::spread(h)),
+        [low, typ, high] if low <= typ && typ <= high => Ok((low, typ, high)),
+        _ => Err("hours such as 4, or low, typical, high as 3,4,6".into()),
+    }
+}
+
 fn share(s: &str) -> Result<f64, String> {
     let p = s.parse::<f64>().map_err(|_| "not a share such as 0.5".to_string())?;
     if (0.0..=1.0).contains(&p) { Ok(p) } else { Err("a share from 0 to 1, such as 0.5".into()) }
@@ -193,6 +383,31 @@ pub struct JobArg {
     /// Answer as JSON.
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct BuyingArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// Lost at each cut, 0 to 1 in, such as 1/8in or 3mm; 1/8 in where left out.
+    #[arg(long, value_name = "LENGTH", value_parser = kerf)]
+    pub kerf: Option<crate::measure::Length>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct QuoteArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// Write it into the job file, dated today; quotes kept before stay.
+    #[arg(long)]
+    pub keep: bool,
+}
+
+fn kerf(s: &str) -> Result<crate::measure::Length, String> {
+    let l: crate::measure::Length =
+        s.parse().map_err(|e: crate::measure::BadLength| format!("{}; {}", e.what, e.remedy))?;
+    let most = crate::buying::MOST_KERF;
+    if (0..=most.0).contains(&l.0) { Ok(l) } else { Err("a saw's cut from 0 to 1 in, such as 1/8in".into()) }
 }
 
 #[derive(Debug, ClapArgs)]

@@ -30,6 +30,9 @@ pub fn run(args: Args) -> Output {
         Some(Command::Air(a)) => air(&a),
         Some(Command::Options(a)) => super::quote::options(&a),
         Some(Command::Promise(a)) => super::quote::promise(&a),
+        Some(Command::Price(a)) => super::price::price(&a),
+        Some(Command::Buying(a)) => super::price::buying(&a),
+        Some(Command::Quote(a)) => super::price::quote(&a),
         Some(Command::New(a)) => new(&a),
         Some(Command::Log(a)) => super::site::log(&a),
         Some(Command::Lost(a)) => super::site::lost(&a),
@@ -39,6 +42,12 @@ pub fn run(args: Args) -> Output {
         Some(Command::Print(a)) => super::papers::print(&a),
         Some(Command::Calendar(a)) => super::papers::calendar(&a),
         Some(Command::Table(a)) => super::papers::table(&a),
+        Some(Command::WaysBack(a)) => super::ways::ways_back(&a),
+        Some(Command::Redo(a)) => super::facts::redo(&a),
+        Some(Command::Change(a)) => super::facts::change(&a),
+        Some(Command::Late(a)) => super::facts::late(&a),
+        Some(Command::Close(a)) => super::facts::close(&a),
+        Some(Command::Book(a)) => super::facts::book(&a),
     };
     done.unwrap_or_else(|out| out)
 }
@@ -78,16 +87,25 @@ pub(super) fn open_sound(a: &JobArg) -> Result<(String, Sound), Output> {
     }
 }
 
-/// [`open_sound`] at a moment: as said, else the evening of the last day written up.
+/// [`open_sound`] at a moment: as said, else the evening of the last day written up; days not
+/// written up are counted the way that ends later.
 pub(super) fn open_at(a: &JobArg, as_of: Option<NaiveDateTime>) -> Result<(String, Sound), Output> {
     let (text, sound) = open_sound(a)?;
+    if let Some(t) = as_of.filter(|t| underway::far(&sound.job, t.date())) {
+        return Err(Output::wrong(too_far("--as-of", t.date())));
+    }
     let as_of = as_of.or_else(|| underway::last_evening(&sound.job)).filter(|_| sound.job.study.is_none());
     Ok((text, if as_of.is_some() { at(a, &sound.job, as_of)? } else { sound }))
 }
 
+/// A day farther off than anybody plans.
+pub(super) fn too_far(name: &str, day: chrono::NaiveDate) -> String {
+    format!("{name}: {} is more than three years after the first day; correct the year", views::day_words(day))
+}
+
 /// A job judged at a moment.
 pub(super) fn at(a: &JobArg, job: &Job, as_of: Option<NaiveDateTime>) -> Result<Sound, Output> {
-    underway::asked_at(job, as_of).map_err(|all| refused(a, &all))
+    underway::worse(job, as_of).map_err(|all| refused(a, &all))
 }
 
 /// Problems that show only once the job is asked at a moment.
@@ -103,7 +121,11 @@ pub(super) fn refused(a: &JobArg, all: &[Problem]) -> Output {
 fn check(a: &JobArg) -> Done {
     let (_, opened) = open(a)?;
     let out = problems(a, &opened);
-    Ok(Output { code: u8::from(opened.sound.is_none()), ..out })
+    let mut text = out.text;
+    if !a.json {
+        opened.remarks.iter().for_each(|r| text += &format!("{}: {r}\n", a.job.display()));
+    }
+    Ok(Output { code: u8::from(opened.sound.is_none()), text })
 }
 
 fn takeoff(a: &JobArg) -> Done {
@@ -170,6 +192,10 @@ pub(super) fn stuck(a: &JobArg, sound: &Sound, e: &crate::schedule::Stuck) -> Ou
 }
 
 fn plan(a: &PlanArgs) -> Done {
+    if a.apply { store::locked(&a.job.job, || plan_now(a)).map_err(Output::wrong)? } else { plan_now(a) }
+}
+
+fn plan_now(a: &PlanArgs) -> Done {
     let (text, sound) = open_at(&a.job, a.as_of.as_of)?;
     if a.by.is_some() && sound.job.study.is_none() {
         return Err(Output::wrong("--by is for a published network (a job with `study`); other jobs have a forecast"));
@@ -245,6 +271,10 @@ fn options(job: &crate::job::Job, trials: usize, seed: Option<u64>) -> Options {
 }
 
 fn forecast(a: &ForecastArgs) -> Done {
+    if a.apply { store::locked(&a.job.job, || forecast_now(a)).map_err(Output::wrong)? } else { forecast_now(a) }
+}
+
+fn forecast_now(a: &ForecastArgs) -> Done {
     let (text, sound) = open_at(&a.job, a.as_of.as_of)?;
     let found = found(&a.job, &sound, false)?;
     let options = options(&sound.job, a.trials as usize, a.seed);
@@ -267,7 +297,7 @@ fn forecast(a: &ForecastArgs) -> Done {
 const AROUND: i64 = 3660;
 
 fn air(a: &AirArgs) -> Done {
-    let (_, sound) = open_sound(&a.job)?;
+    let (_, sound) = open_at(&a.job, None)?;
     let found = found(&a.job, &sound, false)?;
     let plan = views::PlanView::without_float(&sound, &found);
     let day = match a.day.map(|d| sound.job.day_of(d)) {
@@ -348,6 +378,7 @@ fn begun(a: &NewArgs) -> Result<crate::job::Job, Output> {
     (answers.begin, answers.by) = (day("start", &a.start)?, day("by", &a.by)?);
     let job = begin::begun(&answers, today);
     match job.target {
+        Some(t) if underway::far(&job, t.day) => Err(Output::wrong(too_far("--by", t.day))),
         Some(t) if t.day < job.start => Err(Output::wrong(format!(
             "--by: {} is before work begins on {}",
             views::iso_day(t.day),

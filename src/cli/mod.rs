@@ -8,8 +8,11 @@ mod apply;
 mod args;
 mod commands;
 mod papers;
+mod facts;
+mod price;
 mod quote;
 mod site;
+mod ways;
 
 use std::ffi::{OsStr, OsString};
 use std::path::PathBuf;

@@ -5,14 +5,14 @@ use serde_json::json;
 use super::Output;
 use super::apply::written;
 use super::args::{JobArg, PromiseArgs};
-use super::commands::{Done, found, json_text, open_at, open_sound, put_applied, stuck};
-use crate::desk::{self, AT_REST, Desk};
+use super::commands::{Done, found, json_text, open_at, put_applied, stuck, too_far};
+use crate::desk::{self, AT_REST, Desk, underway};
 use crate::forecast::Options;
-use crate::job::{Edit, Problem, edited};
+use crate::job::{Edit, Job, Problem, edited};
 use crate::{search, store, views};
 
 pub(super) fn options(a: &JobArg) -> Done {
-    let (_, sound) = open_sound(a)?;
+    let (_, sound) = open_at(a, None)?;
     let job = &sound.job;
     type Way = (String, Vec<&'static str>, Result<Option<Desk>, Vec<Problem>>);
     let work = |j: &crate::job::Job| desk::worked_out(j, AT_REST, &|| false);
@@ -29,15 +29,23 @@ pub(super) fn options(a: &JobArg) -> Done {
             Err(p) => views::OptionOf { name: name.clone(), differs: differs.clone(), with: Err(p) },
         })
         .collect();
+    let prices: Vec<_> = ways.iter().map(views::option_price).collect();
     Ok(Output::fine(if a.json {
-        json_text(&views::options_json(&job.name, &ways))
+        json_text(&views::options_json(&job.name, &ways, &prices))
     } else {
-        views::options_text(&job.name, &views::option_columns(&ways))
+        views::options_text(&job.name, &views::option_columns_priced(&ways, &prices))
     }))
 }
 
 /// Shows the days that could be promised, or promises one.
 pub(super) fn promise(a: &PromiseArgs) -> Done {
+    match a.day {
+        Some(_) => store::locked(&a.job.job, || promise_now(a)).map_err(Output::wrong)?,
+        None => promise_now(a),
+    }
+}
+
+fn promise_now(a: &PromiseArgs) -> Done {
     let (text, sound) = open_at(&a.job, None)?;
     if sound.job.study.is_some() {
         return Err(Output::wrong("a published network promises nothing to anybody"));
@@ -52,22 +60,35 @@ pub(super) fn promise(a: &PromiseArgs) -> Done {
             views::promise_text(&sound, &f)
         }));
     };
+    if underway::far(&sound.job, day) {
+        return Err(Output::wrong(too_far("--day", day)));
+    }
     views::may_promise(&sound.job, day, &a.reason)
         .map_err(|e| Output::wrong(if e.contains("say why") { format!("{e} (--reason)") } else { e }))?;
     let kept = search::keep(&sound.graph, &sound.setting, &plan.plan.order, &sound.job);
     let made = views::promise_of(&sound, &f, kept, day, store::today(), &a.reason);
-    let job = edited(&sound.job, &[Edit::Promised(Box::new(made))]);
+    // The file's own job, with what is only known later than this moment.
+    let own = desk::open(&text).map_err(|e| Output::wrong(format!("{}: {e}", a.job.job.display())))?.read.job;
+    let own = Job { as_of: sound.job.as_of, ..own };
+    // A job not yet begun is quoted with its promise.
+    let quote = super::price::with_promise(&sound, &plan, &f);
+    let quoted = quote.is_some();
+    let edits: Vec<Edit> = std::iter::once(Edit::Promised(Box::new(made))).chain(quote).collect();
+    let job = edited(&own, &edits);
     let applied = written(&a.job.job, &text, &job, &plan).map_err(Output::wrong)?;
     let said = views::promise_day(&sound, &f, sound.job.day_of(day));
     if a.job.json {
         let mut v = json!({
             "job": job.name, "promised": views::iso_day(day), "chance": f.chance(sound.job.day_of(day)).0,
-            "means": said.means, "problems": [],
+            "means": said.means, "quote_kept": quoted, "problems": [],
         });
         put_applied(&mut v, Some(&applied));
         return Ok(Output::fine(json_text(&v)));
     }
     let mut out = format!("Promised: {}, {}. {}\n", said.words, said.chance, said.means);
+    if let Some(q) = job.quote().filter(|_| quoted) {
+        out += &format!("Quoted with it: {}.\n", q.price());
+    }
     for l in views::promise_lines(&job) {
         out += &format!("  {l}\n");
     }

@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 use super::Output;
 use super::apply::{Applied, written};
 use super::args::{JobArg, LogArgs, LostArgs, TodayArgs};
-use super::commands::{Done, found, json_text, open_at, open_sound, put_applied, refused};
+use super::commands::{Done, found, json_text, open_at, open_sound, put_applied, refused, too_far};
 use crate::desk::write_up::{Said, written_up};
 use crate::desk::{AT_REST, Sound, evening, evening::Outlook, underway};
 use crate::job::{DayLog, Edit, How, Job, LostCause, LostTime, Worked, edited};
@@ -20,13 +20,13 @@ use crate::{jobfile, search, store, views};
 const MOST_DAYS: i64 = 366;
 
 /// A file's text and its job, with the order that is worked by kept in it.
-struct Begun {
-    text: String,
-    sound: Sound,
-    job: Job,
+pub(super) struct Begun {
+    pub text: String,
+    pub sound: Sound,
+    pub job: Job,
 }
 
-fn begun(a: &JobArg) -> Result<Begun, Output> {
+pub(super) fn begun(a: &JobArg) -> Result<Begun, Output> {
     let (text, sound) = open_sound(a)?;
     if sound.job.study.is_some() {
         return Err(Output::wrong("nobody works on a published network; there is nothing to write up"));
@@ -39,10 +39,13 @@ fn begun(a: &JobArg) -> Result<Begun, Output> {
     Ok(Begun { text, sound, job })
 }
 
-fn in_job(job: &Job, name: &str, day: NaiveDate) -> Result<(), Output> {
+pub(super) fn in_job(job: &Job, name: &str, day: NaiveDate) -> Result<(), Output> {
     if day < job.start {
         let (day, start) = (views::day_words(day), views::day_words(job.start));
         return Err(Output::wrong(format!("{name}: {day} lies before the first day, {start}")));
+    }
+    if underway::far(job, day) {
+        return Err(Output::wrong(too_far(name, day)));
     }
     Ok(())
 }
@@ -70,12 +73,12 @@ fn cause(text: &str) -> (LostCause, String) {
 }
 
 /// Works the job out as it was and as it is, and says what the change comes to.
-fn outlooks(a: &JobArg, was: &Job, is: &Job) -> Result<(Outlook, Outlook), Output> {
+pub(super) fn outlooks(a: &JobArg, was: &Job, is: &Job) -> Result<(Outlook, Outlook), Output> {
     let of = |job: &Job| Outlook::of(job, underway::last_evening(job), AT_REST).map_err(|p| refused(a, &p));
     Ok((of(was)?, of(is)?))
 }
 
-fn save(a: &JobArg, text: &str, is: &Job, after: &Outlook) -> Result<Applied, Output> {
+pub(super) fn save(a: &JobArg, text: &str, is: &Job, after: &Outlook) -> Result<Applied, Output> {
     let asked = Job { as_of: underway::last_evening(is), ..is.clone() };
     written(&a.job, text, &asked, &after.found).map_err(Output::wrong)
 }
@@ -130,6 +133,9 @@ fn worked(a: &LogArgs, sound: &Sound, job: &Job) -> Result<DayLog, Output> {
         return Err(Output::wrong(unknown(sound, &id)));
     };
     let gate = !matches!(step.kind, Kind::Labor);
+    if let Some(day) = a.coming {
+        in_job(job, "--coming", day)?;
+    }
     if !gate && a.hours.is_none() && !a.done && a.share.is_none() {
         return Err(Output::wrong("say --hours, such as --hours 2.25, or --done"));
     }
@@ -161,7 +167,7 @@ fn worked(a: &LogArgs, sound: &Sound, job: &Job) -> Result<DayLog, Output> {
 }
 
 /// No such step, and the nearest there are.
-fn unknown(sound: &Sound, id: &str) -> String {
+pub(super) fn unknown(sound: &Sound, id: &str) -> String {
     let ids = || sound.graph.steps.iter().filter(|s| s.role.planned()).map(|s| s.id.as_str());
     let word = id.to_lowercase();
     let mut near: Vec<&str> = jobfile::nearest(id, ids()).into_iter().collect();
@@ -238,10 +244,16 @@ pub(super) fn today(a: &TodayArgs) -> Done {
     }))
 }
 
-pub(super) fn moved(a: &JobArg) -> Done {
+pub(super) fn moved(a: &TodayArgs) -> Done {
+    let (a, as_of) = (&a.job, a.as_of.as_of);
     let Begun { job, .. } = begun(a)?;
-    let first = Job { log: Vec::new(), lost: Vec::new(), ..job.clone() };
-    let (first, now) = outlooks(a, &first, &job)?;
+    if let Some(t) = as_of.filter(|t| underway::far(&job, t.date())) {
+        return Err(Output::wrong(too_far("--as-of", t.date())));
+    }
+    let refuse = |p: Vec<_>| refused(a, &p);
+    let first = Outlook::of(&underway::untouched(&job), None, AT_REST).map_err(refuse)?;
+    let as_of = as_of.or_else(|| underway::last_evening(&job));
+    let now = Outlook::worse(&job, as_of, AT_REST).map_err(refuse)?;
     Ok(Output::fine(if a.json {
         json_text(&views::moved_json(&job, &first, &now))
     } else {

@@ -93,20 +93,35 @@ pub struct AirWeek {
     pub hours: (i64, i64),
     /// Monday first.
     pub days: [bool; 7],
+    /// Other air from this day (from 0) on: during the hours, at other times.
+    pub later: Option<(i64, Air, Air)>,
 }
 
 impl AirWeek {
-    /// The air on a weekday (0 = Monday) at a minute of the day.
-    pub fn at(&self, weekday: usize, minute: i64) -> Air {
-        if self.days[weekday] && minute >= self.hours.0 && minute < self.hours.1 { self.work } else { self.off }
+    /// The air on day `day` of the job, a `weekday` (0 = Monday), at a minute of it.
+    pub fn at(&self, day: i64, weekday: usize, minute: i64) -> Air {
+        let (work, off) = self.on(day);
+        if self.days[weekday] && minute >= self.hours.0 && minute < self.hours.1 { work } else { off }
+    }
+
+    /// The two airs of a day.
+    pub fn on(&self, day: i64) -> (Air, Air) {
+        match self.later {
+            Some((from, work, off)) if day >= from => (work, off),
+            _ => (self.work, self.off),
+        }
     }
 
     /// Compiles a clock whose speed at each hour is `speed(air)`; `first_weekday` is the
     /// weekday (0 = Monday) of the job's day 0.
     pub fn clock(&self, first_weekday: i64, speed: impl Fn(Air) -> f64) -> Clock {
         let micro = |a: Air| libm::round(speed(a).max(0.0) * UNIT as f64) as i64;
-        let (w, o) = (micro(self.work), micro(self.off));
-        Clock::compile(1, |d, out| {
+        let before = (micro(self.work), micro(self.off));
+        let after = self.later.map(|(from, work, off)| (from, micro(work), micro(off)));
+        // Whole weeks up to the change, and one of the air that stays.
+        let weeks = after.map_or(1, |a| a.0.max(0).div_euclid(7) + 2);
+        Clock::compile(weeks, |d, out| {
+            let (w, o) = after.filter(|a| d >= a.0).map_or(before, |a| (a.1, a.2));
             let wd = (first_weekday + d).rem_euclid(7) as usize;
             if self.days[wd] && self.hours.1 > self.hours.0 {
                 out.push((0, self.hours.0, o));

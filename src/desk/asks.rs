@@ -15,7 +15,7 @@ const COLD: f64 = 68.0;
 /// An evening's work.
 pub const EVENING: Hours = Hours { from: Hm(18 * 60), to: Hm(21 * 60) };
 /// Longest time a helper who comes for some days stays away afterwards, days.
-const AWAY: i64 = 400;
+const AWAY: i64 = crate::job::AWAY_DAYS;
 
 /// A question. Indices are those of the job's lists.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -150,7 +150,7 @@ fn helper(job: &Job, from: NaiveDate, days: u32) -> Person {
     Person { id, name: "Helper".into(), helper: true, pace, days_off: off.collect(), ..Person::default() }
 }
 
-fn on_date(job: &Job, person: usize, day: NaiveDate, change: impl FnOnce(&mut Vec<Hours>)) -> Vec<Edit> {
+pub(super) fn on_date(job: &Job, person: usize, day: NaiveDate, change: impl FnOnce(&mut Vec<Hours>)) -> Vec<Edit> {
     let Some(p) = job.crew.get(person) else { return Vec::new() };
     let usual = || stretches(p.week.as_ref().unwrap_or(&job.calendar.week));
     let mut hours = p.dates.iter().find(|d| d.day == day).map_or_else(usual, |d| d.hours.clone());

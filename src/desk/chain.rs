@@ -17,8 +17,8 @@ use super::{Sound, judge, stuck};
 use crate::forecast::columns::Columns;
 use crate::forecast::{Forecast, Options, draws::BLOCK, grow};
 use crate::job::{
-    Calendar, DayLog, Decision, Delivery, Hold, House, Job, KeptOrder, LostTime, OwnStep, Person, Place, Problem, Room,
-    Study, Units, Visit,
+    Calendar, DayLog, Decision, Delivery, Hold, House, Job, KeptOrder, LostTime, OwnStep, Person, Place, Problem,
+    Redone, Room, Study, Units, Visit,
 };
 use crate::schedule::{Net, Order, State, Stuck, plan};
 use crate::search::{Found, Proven, place_missing};
@@ -94,6 +94,7 @@ struct ScopeInput<'a> {
     deliveries: &'a [Delivery],
     decisions: &'a [Decision],
     visits: &'a [Visit],
+    redone: &'a [Redone],
     holds: &'a [Hold],
     risks: &'a Risks,
     study: &'a Option<Study>,
@@ -219,6 +220,7 @@ impl Chain {
             deliveries: &job.deliveries,
             decisions: &job.decisions,
             visits: &job.visits,
+            redone: &job.redone,
             holds: &job.holds,
             risks: &job.risks,
             study: &job.study,

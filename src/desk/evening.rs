@@ -7,11 +7,11 @@
 
 use chrono::{Days, NaiveDate};
 
-use super::underway::{asked_at, evening_of};
+use super::underway::{asked_at, evening_of, known_by, worse};
 use super::{ASKED, AT_REST, Sound, stuck};
 use crate::clock::At;
 use crate::forecast::{Forecast, Options};
-use crate::job::{DayLog, Edit, Evening, Job, LostTime, MovedBy, Problem, edited};
+use crate::job::{ChangeKind, ChangeOrder, DayLog, Edit, Evening, Job, LostTime, MovedBy, Problem, edited};
 use crate::record::as_planned;
 use crate::search::Found;
 
@@ -39,7 +39,20 @@ impl Outlook {
         Ok(Outlook { sound, found, forecast })
     }
 
-    fn eighty(&self) -> At {
+    /// [`Outlook::of`] with days not written up counted the way that ends later.
+    ///
+    /// # Errors
+    /// Everything that stands against a plan.
+    pub fn worse(job: &Job, as_of: Option<chrono::NaiveDateTime>, trials: usize) -> Result<Outlook, Vec<Problem>> {
+        let sound = worse(job, as_of)?;
+        let found = sound.plan(false).map_err(|e| vec![stuck(&sound, &e)])?;
+        let o = Options { trials, seed: job.seed, cause_trials: 0 };
+        let forecast = sound.forecast(&found, o).map_err(|e| vec![stuck(&sound, &e)])?;
+        Ok(Outlook { sound, found, forecast })
+    }
+
+    /// The date 8 in 10 trials reach.
+    pub fn eighty(&self) -> At {
         self.forecast.quantile(MOVE).0
     }
 }
@@ -64,7 +77,7 @@ pub fn day_as_planned(job: &Job, day: NaiveDate) -> Result<(DayLog, bool), Vec<P
 }
 
 /// The working days from one instant to another by the calendar of a job without lost time.
-fn days(plain: &Sound, a: At, b: At) -> f64 {
+pub(super) fn days(plain: &Sound, a: At, b: At) -> f64 {
     let clock = crate::forecast::world::crew_clock(&plain.setting).0;
     let week: i64 = plain.setting.workers.iter().map(|w| w.shifts.week_minutes()).max().unwrap_or(0);
     let workdays = plain.setting.workers.iter().map(|w| w.days.iter().filter(|d| **d).count()).max().unwrap_or(0);
@@ -92,7 +105,8 @@ fn lost_words(job: &Job, l: &LostTime) -> String {
 /// # Errors
 /// Everything that stands against a plan.
 pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
-    let upto = |d: NaiveDate| Job { log: job.log.iter().filter(|x| x.day <= d).cloned().collect(), ..job.clone() };
+    let whole = known_by(job, day);
+    let upto = |d: NaiveDate| Job { log: whole.log.iter().filter(|x| x.day <= d).cloned().collect(), ..whole.clone() };
     let job = upto(day);
     let now = Outlook::of(&job, Some(evening_of(day)), AT_REST)?;
     let f = &now.forecast;
@@ -109,9 +123,12 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
         lost: job.lost.len() as u32,
         reasons: Vec::new(),
         together: 0.0,
+        trials: f.trials as u32,
     };
     let Some(prev) = day.checked_sub_days(Days::new(1)) else { return Ok(out) };
-    let eve = upto(prev);
+    // Changes since the evening before are a reason of their own.
+    let since = before.map_or_else(|| job.start.pred_opt().unwrap_or(job.start), |e| e.day);
+    let eve = known_by(&upto(prev), since);
     let known = before.map_or(0, |e| e.lost as usize).min(job.lost.len());
     // An evening before has counted what was known then, days to come among it.
     let old: Vec<LostTime> = job.lost.iter().take(known).cloned().collect();
@@ -129,6 +146,12 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
         let next = Outlook::of(&so_far, start, ASKED)?;
         put(lost_words(&job, l), &last, &next);
         last = next;
+    }
+    let news: Vec<&ChangeOrder> = job.changes.iter().filter(|c| c.day > since).collect();
+    if !news.is_empty() {
+        so_far = Job { log: so_far.log, lost: so_far.lost, ..job.clone() };
+        let next = Outlook::of(&so_far, start, ASKED)?;
+        put(change_words(&news), &last, &next);
     }
     // The day as planned, then as it was; gates heard of last.
     let (planned, _) = day_as_planned(&so_far, day)?;
@@ -153,6 +176,15 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
     Ok(out)
 }
 
+/// What changes are called in the record.
+fn change_words(news: &[&ChangeOrder]) -> String {
+    let one = |c: &&ChangeOrder| match c.kind {
+        ChangeKind::Redo => format!("done again: {}", c.words),
+        ChangeKind::Scope => format!("a change: {}", c.words),
+    };
+    news.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
 /// What was heard of a gate: its name and the day it is now said to come.
 fn coming_words(job: &Job, w: &crate::job::Worked) -> String {
     let named = |id: &str, name: &str| (id == w.step && !name.is_empty()).then(|| name.to_string());
@@ -168,7 +200,8 @@ fn coming_words(job: &Job, w: &crate::job::Worked) -> String {
 /// Everything that stands against a plan.
 pub fn recorded(job: &Job, through: NaiveDate) -> Result<Job, Vec<Problem>> {
     let mut job = job.clone();
-    let mut days: Vec<NaiveDate> = job.log.iter().map(|d| d.day).filter(|d| *d <= through).collect();
+    let told = job.log.iter().filter(|d| !d.news_only());
+    let mut days: Vec<NaiveDate> = told.map(|d| d.day).filter(|d| *d <= through).collect();
     days.sort_unstable();
     for day in days {
         if job.record.last().is_none_or(|e| e.day < day) {

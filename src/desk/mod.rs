@@ -2,12 +2,17 @@
 
 pub mod asks;
 pub mod begin;
+pub mod changes;
+pub mod close;
 pub mod evening;
 mod chain;
+mod merged;
 mod offer;
+mod price;
 pub mod starts;
 pub mod underway;
 mod ways;
+pub mod ways_back;
 pub mod write_up;
 
 use std::sync::Arc;
@@ -39,6 +44,8 @@ pub struct Sound {
     pub kept: Option<crate::schedule::Order>,
     /// Holds of the job.
     pub holds: Vec<crate::schedule::PlanHold>,
+    /// Days passed and not written up, where they are counted both ways.
+    pub open: Option<underway::OpenDays>,
 }
 
 /// A job file read and judged: all problems, and the sound job where there are none.
@@ -46,6 +53,8 @@ pub struct Sound {
 pub struct Opened {
     pub read: Read,
     pub sound: Option<Sound>,
+    /// What an older file said otherwise, and how it is read now.
+    pub remarks: Vec<String>,
 }
 
 /// Reads a job file and says everything that is wrong with it.
@@ -54,6 +63,7 @@ pub struct Opened {
 /// A text that is no job file at all: line, column and what was expected.
 pub fn open(text: &str) -> Result<Opened, SyntaxError> {
     let mut read = jobfile::read(text, tables())?;
+    let remarks = merged::renamed(&mut read.job);
     let sound = match against(&read.job, &read.problems) {
         Ok(sound) if read.problems.is_empty() => Some(sound),
         Ok(_) => None,
@@ -62,7 +72,7 @@ pub fn open(text: &str) -> Result<Opened, SyntaxError> {
             None
         }
     };
-    Ok(Opened { read, sound })
+    Ok(Opened { read, sound, remarks })
 }
 
 /// Builds graph and surroundings of a job: from its first day, or of the work as it stands
@@ -123,7 +133,11 @@ fn against(job: &Job, said: &[Problem]) -> Result<Sound, Vec<Problem>> {
         }
     };
     let holds = search::holds(job, &graph).unwrap_or_default();
-    if problems.is_empty() { Ok(Sound { job: job.clone(), graph, setting, kept, holds }) } else { Err(problems) }
+    if problems.is_empty() {
+        Ok(Sound { job: job.clone(), graph, setting, kept, holds, open: None })
+    } else {
+        Err(problems)
+    }
 }
 
 impl Sound {
@@ -143,6 +157,11 @@ impl Sound {
     pub fn plan_until(&self, improve: bool, cancel: Cancel) -> Result<Found, Stuck> {
         let improve = improve || self.kept.is_none();
         search::steady(&self.job, &self.graph, &self.setting, self.kept.as_ref(), &self.holds, improve, cancel)
+    }
+
+    /// The net of these methods.
+    pub(crate) fn net_of(&self, methods: &[usize]) -> Net<'_> {
+        Net::new(&self.graph, &self.setting, methods)
     }
 
     /// The net of a plan's methods.

@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 
 use super::Sound;
 use super::evening::{day_as_planned, recorded, works};
-use crate::job::{DayLog, Edit, How, Job, LostCause, LostTime, Problem, edited};
+use crate::job::{DayLog, Edit, How, Job, LostCause, LostTime, Problem, Worked, edited};
 
 /// Days asked about at most, the oldest first.
 pub const MOST_ASKED: usize = 400;
@@ -38,6 +38,7 @@ pub fn written_up(job: &Job, said: &Said) -> Result<Job, Vec<Problem>> {
                     continue;
                 }
                 entry.note.clone_from(note);
+                entry.steps.extend(news(&is, day));
                 is = edited(&is, &[Edit::Day(day, Some(Box::new(entry)))]);
                 is = recorded(&is, day)?;
             }
@@ -64,21 +65,31 @@ pub fn written_up(job: &Job, said: &Said) -> Result<Job, Vec<Problem>> {
                     note.clone_from(words);
                 }
             }
-            let entry = DayLog { day: *day, how: How::Nothing, steps: Vec::new(), note };
+            let entry = DayLog { day: *day, how: How::Nothing, steps: news(&is, *day), note };
             is = edited(&is, &[Edit::Day(*day, Some(Box::new(entry)))]);
             recorded(&is, *day)
         }
         Said::Entry(entry) => {
+            let mut entry = entry.clone();
+            let heard = news(job, entry.day).into_iter().filter(|w| !entry.steps.iter().any(|x| x.step == w.step));
+            let heard: Vec<Worked> = heard.collect();
+            entry.steps.extend(heard);
             let is = edited(job, &[Edit::Day(entry.day, Some(entry.clone()))]);
             recorded(&is, entry.day)
         }
     }
 }
 
+/// What was heard on a day of deliveries, decisions and visits: it stays when the day is written up.
+fn news(job: &Job, day: NaiveDate) -> Vec<Worked> {
+    let all = job.log.iter().filter(|d| d.day == day).flat_map(|d| &d.steps);
+    all.filter(|w| w.coming.is_some()).cloned().collect()
+}
+
 /// Days from the job's first through `today` on which somebody was to work and that nobody wrote
 /// up, oldest first.
 pub fn to_write_up(sound: &Sound, today: NaiveDate) -> Vec<NaiveDate> {
     let job = &sound.job;
-    let asked = |d: &NaiveDate| !job.log.iter().any(|x| x.day == *d) && works(sound, job.day_of(*d));
+    let asked = |d: &NaiveDate| !job.log.iter().any(|x| x.day == *d && !x.news_only()) && works(sound, job.day_of(*d));
     job.start.iter_days().take_while(|d| *d <= today).filter(asked).take(MOST_ASKED).collect()
 }

@@ -30,6 +30,10 @@ pub struct Forecast {
     pub sorted: Vec<i64>,
     /// Labor minutes of each trial at pace 1 (redo and finds counted, trips and picking up left out).
     pub labor: Vec<i64>,
+    /// By person of the crew: minutes he is paid in each trial (trips and picking up counted), and
+    /// those of them after hours.
+    pub paid: Vec<Vec<u32>>,
+    pub overtime: Vec<Vec<u32>>,
     /// Removal of each cause, largest first; empty where not asked.
     pub causes: Vec<Cause>,
     /// Per step of the graph: share of trials in which it holds the date.
@@ -53,7 +57,9 @@ impl Forecast {
         let mut sorted = self.finish[..n].to_vec();
         sorted.sort_unstable();
         let (finish, labor) = (self.finish[..n].to_vec(), self.labor[..n].to_vec());
-        Forecast { trials: n, finish, labor, sorted, ..self.clone() }
+        let cut = |all: &[Vec<u32>]| all.iter().map(|v| v[..n.min(v.len())].to_vec()).collect();
+        let (paid, overtime) = (cut(&self.paid), cut(&self.overtime));
+        Forecast { trials: n, finish, labor, sorted, paid, overtime, ..self.clone() }
     }
 
     /// The day (number) by whose midnight the share `p` of trials is done.

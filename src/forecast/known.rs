@@ -63,7 +63,10 @@ fn learned(hours: &Hours, graph: &WorkGraph, facts: &Standing) -> Posterior {
             // A plan is made in whole minutes of its hands: as planned is as planned.
             let step = &graph.steps[s];
             let off = x.spent_milli - 1000 * step.labor.typical();
-            let plain = off.abs() <= 1000 * step.crew.fewest.max(1) as i64;
+            // Every stretch is in whole minutes of each of its people.
+            let stretches = facts.past.iter().filter(|x| x.step == s);
+            let rounded = stretches.map(|x| i64::from(x.people.count_ones())).sum::<i64>();
+            let plain = off.abs() <= 1000 * rounded.max(step.crew.fewest.max(1) as i64);
             let z = if plain { 0.0 } else { shape.score(x.spent_milli as f64 / 1000.0).clamp(-3.0, 3.0) };
             spread.then_some(Finished { weights: weights(hours, s), z })
         })

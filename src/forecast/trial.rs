@@ -13,7 +13,7 @@ use super::stats;
 use super::world::{Block, Drawn, Model, crew_clock};
 use crate::clock::UNIT;
 use crate::job::Job;
-use crate::schedule::{Net, Order, Prepared, State, Stuck, Typical, finish};
+use crate::schedule::{Gang, Net, Order, Prepared, State, Stuck, Typical, bits, finish};
 
 /// A block is sampled in so many parts, so that first odds use every core.
 const PARTS: usize = 4;
@@ -36,6 +36,9 @@ struct Sampled {
     finish: Vec<i64>,
     labor: Vec<i64>,
     on_date: Vec<u32>,
+    /// By person: minutes paid, minutes after hours.
+    paid: Vec<Vec<u32>>,
+    overtime: Vec<Vec<u32>>,
 }
 
 /// Samples the order in `o.trials` drawn worlds.
@@ -82,8 +85,16 @@ pub fn grow(
     let mut base: Vec<Sampled> = Vec::new();
     if let Some(f) = before {
         held.iter_mut().zip(&f.on_date).for_each(|(h, share)| *h = libm::round(share * f.trials as f64));
-        let pairs = f.finish.chunks(BLOCK).zip(f.labor.chunks(BLOCK)).take(done);
-        base.extend(pairs.map(|(a, b)| Sampled { finish: a.to_vec(), labor: b.to_vec(), on_date: Vec::new() }));
+        let block = |all: &[Vec<u32>], k: usize| -> Vec<Vec<u32>> {
+            all.iter().map(|v| v[k * BLOCK..(k + 1) * BLOCK].to_vec()).collect()
+        };
+        base.extend((0..done).map(|k| Sampled {
+            finish: f.finish[k * BLOCK..(k + 1) * BLOCK].to_vec(),
+            labor: f.labor[k * BLOCK..(k + 1) * BLOCK].to_vec(),
+            on_date: Vec::new(),
+            paid: block(&f.paid, k),
+            overtime: block(&f.overtime, k),
+        }));
     }
     for first in (done..blocks).step_by(AT_ONCE) {
         let last = (first + AT_ONCE).min(blocks);
@@ -108,7 +119,43 @@ pub fn grow(
     sorted.sort_unstable();
     let on_date = held.iter().map(|h| h / trials.max(1) as f64).collect();
     let causes = causes(net, &prepared, &model, acting, &base[..cause_blocks.min(base.len())], cancel)?;
-    Ok(Forecast { seed: o.seed, trials, clean_run, finish, sorted, labor, causes, on_date, origin: net.set.origin })
+    let by_person = |of: fn(&Sampled) -> &Vec<Vec<u32>>| -> Vec<Vec<u32>> {
+        (0..net.set.workers.len()).map(|p| base.iter().flat_map(|s| of(s)[p].iter().copied()).collect()).collect()
+    };
+    let (paid, overtime) = (by_person(|s| &s.paid), by_person(|s| &s.overtime));
+    let origin = net.set.origin;
+    Ok(Forecast { seed: o.seed, trials, clean_run, finish, sorted, labor, paid, overtime, causes, on_date, origin })
+}
+
+/// When each of the first `trials` trials ends (whole blocks of 500), and nothing else of them: the
+/// finishes of [`forecast`]. None where it was stopped.
+///
+/// # Errors
+/// [`Stuck`] when the order cannot be carried out in some world.
+pub fn finishes(
+    job: &Job,
+    net: &Net,
+    order: &Order,
+    (seed, trials): (u64, usize),
+    columns: &Columns,
+    cancel: &(dyn Fn() -> bool + Sync),
+) -> Result<Option<Vec<i64>>, Stuck> {
+    let model = Model::with(job, net, seed, columns);
+    let (acting, prepared) = (Acting::of(job), Prepared::new(net, order));
+    let mut out = Vec::with_capacity(trials);
+    for k in 0..trials.div_ceil(BLOCK) {
+        if cancel() {
+            return Ok(None);
+        }
+        let block = Block::new(&model, net, k as u32);
+        for part in 0..PARTS {
+            if cancel() {
+                return Ok(None);
+            }
+            out.extend(sample(net, &prepared, &model, &block, part, acting, false)?.finish);
+        }
+    }
+    Ok(Some(out))
 }
 
 /// Parts put together to blocks, up to the first block that is not whole.
@@ -125,6 +172,10 @@ fn whole_blocks(parts: Vec<Option<Result<Sampled, Stuck>>>) -> Vec<Result<Sample
             for p in parts {
                 whole.finish.extend(p.finish);
                 whole.labor.extend(p.labor);
+                whole.paid.resize(p.paid.len(), Vec::new());
+                whole.paid.iter_mut().zip(p.paid).for_each(|(a, b)| a.extend(b));
+                whole.overtime.resize(p.overtime.len(), Vec::new());
+                whole.overtime.iter_mut().zip(p.overtime).for_each(|(a, b)| a.extend(b));
                 whole.on_date.resize(p.on_date.len(), 0);
                 whole.on_date.iter_mut().zip(p.on_date).for_each(|(a, b)| *a += b);
             }
@@ -145,7 +196,10 @@ fn sample(
 ) -> Result<Sampled, Stuck> {
     let mut w = Drawn::new(m, net, acting);
     let mut st = State::default();
-    let mut out = Sampled { on_date: vec![0; net.present.len()], ..Sampled::default() };
+    let people = if trace { net.set.workers.len() } else { 0 };
+    let none = vec![Vec::with_capacity(BLOCK / PARTS); people];
+    let on_date = vec![0; net.present.len()];
+    let mut out = Sampled { on_date, paid: none.clone(), overtime: none, ..Sampled::default() };
     let mut seen = vec![0; net.present.len()];
     for i in part * BLOCK / PARTS..(part + 1) * BLOCK / PARTS {
         w.set(net, b, i);
@@ -154,8 +208,46 @@ fn sample(
         out.labor.push(st.labor_min);
         if trace {
             trace_back(net, &st, i as u32 + 1, &mut seen, &mut out.on_date);
+            pay(net, &mut w, &st, &mut out);
         }
     }
+    Ok(out)
+}
+
+/// Adds what each of the crew is paid for in a trial.
+fn pay(net: &Net, w: &mut Drawn, st: &State, out: &mut Sampled) {
+    out.paid.iter_mut().chain(&mut out.overtime).for_each(|v| v.push(0));
+    for r in &st.runs {
+        let step = &net.graph.steps[r.step];
+        let gang = Gang { people: r.people, beside: 0, beside_noisy: 0, place: step.place, noisy: step.flags.noisy };
+        let minutes = gang.paid(net, w, r).max(0) as u32;
+        for p in bits(r.people) {
+            if let (Some(paid), Some(over)) = (out.paid[p].last_mut(), out.overtime[p].last_mut()) {
+                *paid += minutes;
+                *over += r.overtime.max(0) as u32;
+            }
+        }
+    }
+}
+
+/// When steps begin in the trials of the first block: per step asked for, a minute a trial,
+/// earliest first. A step some trial does not have counts as begun at its end of time.
+///
+/// # Errors
+/// [`Stuck`] when the order cannot be carried out in some world.
+pub fn begins(job: &Job, net: &Net, order: &Order, seed: u64, steps: &[usize]) -> Result<Vec<Vec<i64>>, Stuck> {
+    let model = Model::new(job, net, seed);
+    let prepared = Prepared::new(net, order);
+    let block = Block::new(&model, net, 0);
+    let mut w = Drawn::new(&model, net, Acting::of(job));
+    let mut st = State::default();
+    let mut out = vec![Vec::with_capacity(BLOCK); steps.len()];
+    for i in 0..BLOCK {
+        w.set(net, &block, i);
+        prepared.run(&mut w, &mut st)?;
+        out.iter_mut().zip(steps).for_each(|(v, &s)| v.push(st.begun[s]));
+    }
+    out.iter_mut().for_each(|v| v.sort_unstable());
     Ok(out)
 }
 

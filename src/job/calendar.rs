@@ -113,6 +113,9 @@ pub struct Calendar {
 /// What a helper works at, against the rates as they stand (judgement).
 pub const HELPER_PACE: f64 = 0.6;
 
+/// Longest time somebody who came for some days stays away afterwards, days (no end in practice).
+pub const AWAY_DAYS: i64 = 400;
+
 /// Somebody who works.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -132,6 +135,9 @@ pub struct Person {
     pub days_off: Vec<NaiveDate>,
     /// Hours on one date that replace the week's: half days, evenings, Saturdays.
     pub dates: Vec<DateHours>,
+    /// From this day on he changes place overnight only: no trips in the middle of a day, unless
+    /// nothing where he is can be begun for hours.
+    pub stays_from: Option<NaiveDate>,
 }
 
 impl Default for Person {
@@ -146,6 +152,7 @@ impl Default for Person {
             week: None,
             days_off: Vec::new(),
             dates: Vec::new(),
+            stays_from: None,
         }
     }
 }
@@ -155,6 +162,18 @@ impl Default for Person {
 pub struct DateHours {
     pub day: NaiveDate,
     pub hours: Vec<Hours>,
+}
+
+/// Air of a place from a day on: a heater, fan or dehumidifier brought in. What dried before
+/// that day dried in the air there was.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct AirFrom {
+    pub day: NaiveDate,
+    pub work_air: Air,
+    pub off_air: Air,
+    /// As [`Place::fan`].
+    #[serde(default)]
+    pub fan: bool,
 }
 
 /// What kind of place.
@@ -184,6 +203,8 @@ pub struct Place {
     pub air_hours: Hours,
     /// A fan or dehumidifier runs: wet skim coats do not damp the room.
     pub fan: bool,
+    /// Other air from a day on.
+    pub later_air: Option<AirFrom>,
     /// Places open to this one share its air.
     pub open_to: Vec<String>,
     /// Drying racks, where the number matters.
@@ -207,6 +228,7 @@ impl Default for Place {
             air_days: weekdays(),
             air_hours: Hours { from: Hm(480), to: Hm(990) },
             fan: false,
+            later_air: None,
             open_to: Vec::new(),
             racks: None,
             away_min: 0,

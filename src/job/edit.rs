@@ -6,10 +6,11 @@
 use chrono::NaiveDate;
 
 use super::{
-    Calendar, Change, DayLog, Decision, Delivery, Evening, Hold, House, Job, KeptOrder, LostTime, MOST_OPTIONS,
-    OwnStep, Person, Place, Promise, Room, Surface, Target, Units, Visit, difference, with_option,
+    Calendar, Change, ChangeOrder, Closing, DayLog, Decision, Delivery, Evening, Hold, House, Job, KeptOrder, LostTime,
+    MOST_OPTIONS, OwnStep, Person, Place, PriceTerms, Promise, Quote, Redone, Room, Surface, TakenWay, Target, Units,
+    Visit, difference, with_option,
 };
-use crate::trade::{Product, Rate, Recipe, Risks};
+use crate::trade::{Extra, Material, Product, Rate, Recipe, Risks};
 
 /// One change. An index is that of the list in the job; at its end it adds, `None` takes out.
 #[derive(Clone, Debug, PartialEq)]
@@ -44,9 +45,20 @@ pub enum Edit {
     Product(Product),
     /// The job's own copy of a recipe, by its id.
     Recipe(Box<Recipe>),
+    /// The job's own row of what an extra costs, by its id.
+    Extra(Extra),
+    /// Takes a way back: its records in place of those there, and the way into the list.
+    WayTaken(Box<TakenWay>),
+    /// Takes the way of this place in the list back: what it changed is as it was before.
+    WayTakenBack(usize),
+    /// The job's own copy of a material row, by its id.
+    Material(Box<Material>),
     /// Back to the table's row of this id.
     StarterRate(String),
     StarterProduct(String),
+    StarterMaterial(String),
+    /// What the job is priced by.
+    Price(Box<PriceTerms>),
     /// Keeps a step waiting; takes the place of an earlier hold of the user's on it.
     Hold(Hold),
     /// Takes every hold of the user's off a step.
@@ -65,8 +77,16 @@ pub enum Edit {
     OptionName(String),
     /// Promises a day; a promise before it stays in the record.
     Promised(Box<Promise>),
+    /// Adds a quote to those given; none is ever taken out.
+    Quoted(Box<Quote>),
     /// Adds what was said on an evening later than those of the record.
     Evening(Box<Evening>),
+    /// Work to be done again.
+    Redo(usize, Option<Redone>),
+    /// Adds what a change came to; one of an earlier day than the last is not added.
+    Changed(Box<ChangeOrder>),
+    /// Closes the job, or opens it again.
+    Closed(Option<Closing>),
 }
 
 /// Puts, adds or takes out.
@@ -132,8 +152,14 @@ impl Edit {
             Edit::Rate(row) => put_row(&mut job.rates, row, |r| &r.id),
             Edit::Product(row) => put_row(&mut job.products, row, |p| &p.id),
             Edit::Recipe(r) => put_row(&mut job.recipes, r, |r| &r.id),
+            Edit::Extra(row) => put_row(&mut job.extras, row, |e| &e.id),
+            Edit::WayTaken(way) => way.take(job),
+            Edit::WayTakenBack(at) => TakenWay::take_back(job, *at),
+            Edit::Material(m) => put_row(&mut job.materials, m, |m| &m.id),
             Edit::StarterRate(id) => job.rates.retain(|r| r.id != *id),
             Edit::StarterProduct(id) => job.products.retain(|p| p.id != *id),
+            Edit::StarterMaterial(id) => job.materials.retain(|m| m.id != *id),
+            Edit::Price(x) => job.price = (**x).clone(),
             Edit::Hold(hold) => {
                 job.holds.retain(|h| h.step != hold.step);
                 job.holds.push(hold.clone());
@@ -154,10 +180,17 @@ impl Edit {
             Edit::OptionOut(i) => put(&mut job.options, *i, None),
             Edit::OptionName(name) => job.option.clone_from(name),
             Edit::Promised(p) => job.promised(p),
+            Edit::Quoted(q) => job.quotes.push((**q).clone()),
             Edit::Evening(e) if job.record.last().is_none_or(|last| last.day < e.day) => {
                 job.record.push((**e).clone());
             }
             Edit::Evening(_) => {}
+            Edit::Redo(i, x) => put(&mut job.redone, *i, x.clone()),
+            Edit::Changed(c) if job.changes.last().is_none_or(|last| last.day <= c.day) => {
+                job.changes.push((**c).clone());
+            }
+            Edit::Changed(_) => {}
+            Edit::Closed(x) => job.closed.clone_from(x),
         }
     }
 
@@ -174,7 +207,9 @@ impl Edit {
                 | Edit::Decision(_, None)
                 | Edit::Visit(_, None)
                 | Edit::Lost(_, None)
+                | Edit::Redo(_, None)
                 | Edit::OptionOut(_)
+                | Edit::WayTakenBack(_)
         )
     }
 
@@ -203,7 +238,15 @@ impl Edit {
             Edit::Rate(r) => format!("the rate of {}", r.name),
             Edit::Product(p) => format!("the drying of {}", p.name),
             Edit::Recipe(r) => format!("the recipe {}", r.name),
-            Edit::StarterRate(id) | Edit::StarterProduct(id) => format!("back to the starter row of {id}"),
+            Edit::Extra(e) => format!("what {} costs", e.name),
+            Edit::WayTaken(w) => w.words.clone(),
+            Edit::WayTakenBack(_) => "a way back taken back".into(),
+            Edit::Material(m) => format!("price and reach of {}", m.name),
+            Edit::Price(_) => "what the job is priced by".into(),
+            Edit::Quoted(_) => "a quote".into(),
+            Edit::StarterRate(id) | Edit::StarterProduct(id) | Edit::StarterMaterial(id) => {
+                format!("back to the starter row of {id}")
+            }
             Edit::Hold(h) => format!("{} kept waiting", h.step),
             Edit::Release(step) => format!("{step} no longer kept waiting"),
             Edit::Kept(_) => "the kept order".into(),
@@ -217,6 +260,11 @@ impl Edit {
             Edit::OptionName(_) => "the option's name".into(),
             Edit::Promised(_) => "the promise".into(),
             Edit::Evening(_) => "the record of an evening".into(),
+            Edit::Redo(_, Some(_)) => "work to be done again".into(),
+            Edit::Redo(_, None) => "work to be done again taken back".into(),
+            Edit::Changed(_) => "a change of the job".into(),
+            Edit::Closed(Some(_)) => "the end of the job".into(),
+            Edit::Closed(None) => "the job opened again".into(),
         }
     }
 }

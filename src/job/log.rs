@@ -33,6 +33,13 @@ pub struct DayLog {
     pub note: String,
 }
 
+impl DayLog {
+    /// Only news of a delivery, decision or visit: the day itself is still to be written up.
+    pub fn news_only(&self) -> bool {
+        self.how == How::Differently && !self.steps.is_empty() && self.steps.iter().all(|w| w.coming.is_some())
+    }
+}
+
 /// A step worked on during a day, or a delivery, decision or visit heard of.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -79,6 +86,14 @@ pub struct Evening {
     /// Working days the date moved since the evening before, all together.
     #[serde(default)]
     pub together: f64,
+    /// Trials behind it.
+    #[serde(default = "usual_trials")]
+    pub trials: u32,
+}
+
+/// Trials at rest before their number was written with each record.
+pub(super) fn usual_trials() -> u32 {
+    10_000
 }
 
 /// One reason of a move, counted in the same trials with and without it.

@@ -6,32 +6,42 @@
 
 mod calendar;
 mod client;
+mod change;
 mod edit;
 mod holidays;
 mod log;
 mod options;
+mod price;
 mod problem;
 mod rooms;
 mod steps;
+mod taken;
 
 pub use calendar::*;
+pub use change::*;
 pub use client::*;
 pub use edit::{Edit, edited, free_id};
 pub use holidays::public_holidays;
 pub use log::*;
 pub use options::*;
+pub use price::*;
 pub use problem::*;
 pub use rooms::*;
 pub use steps::*;
+pub use taken::*;
 
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
 pub use crate::trade::Switch;
-use crate::trade::{Product, Rate, Recipe, Risks};
+use crate::trade::{Extra, Material, Product, Rate, Recipe, Risks};
 
 /// The job file's version this program writes.
 pub const FORMAT: u32 = 1;
+
+/// Days from the first one that may be written up, asked at or promised: three years. A later
+/// date is taken for a slip of the pen.
+pub const FARTHEST: i64 = 3 * 365 + 1;
 
 /// How lengths are written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -106,6 +116,12 @@ pub struct Job {
     pub log: Vec<DayLog>,
     /// What was said each evening, in order of the day; it only grows.
     pub record: Vec<Evening>,
+    /// Work found to be done again.
+    pub redone: Vec<Redone>,
+    /// Changes made on the way, in order of the day; it only grows.
+    pub changes: Vec<ChangeOrder>,
+    /// The end, once the job is closed.
+    pub closed: Option<Closing>,
     /// Name of the option worked on, where there are several.
     pub option: String,
     /// Other ways to do the job, at most [`MOST_OPTIONS`].
@@ -114,10 +130,19 @@ pub struct Job {
     pub promises: Vec<Promise>,
     /// What the client's page says.
     pub client_page: ClientSwitches,
-    /// Copies of the rate, product and recipe rows in use.
+    /// What it is priced by; common to all options.
+    pub price: PriceTerms,
+    /// Quotes given, in order; the list only grows.
+    pub quotes: Vec<Quote>,
+    /// Copies of the rate, product, recipe and material rows in use.
     pub rates: Vec<Rate>,
     pub products: Vec<Product>,
     pub recipes: Vec<Recipe>,
+    /// What getting a day back costs, where it differs from the table.
+    pub extras: Vec<Extra>,
+    /// Ways back that were taken, with what each changed, in the order they were taken.
+    pub taken: Vec<TakenWay>,
+    pub materials: Vec<Material>,
     /// The moment it is asked at: what was written up before it is a fact. None asks for the
     /// plan from the first day. Not part of the file.
     #[serde(skip)]
@@ -153,11 +178,19 @@ impl Default for Job {
             options: Vec::new(),
             promises: Vec::new(),
             client_page: ClientSwitches::default(),
+            price: PriceTerms::default(),
+            quotes: Vec::new(),
             log: Vec::new(),
             record: Vec::new(),
+            redone: Vec::new(),
+            changes: Vec::new(),
+            closed: None,
             rates: Vec::new(),
             products: Vec::new(),
             recipes: Vec::new(),
+            extras: Vec::new(),
+            taken: Vec::new(),
+            materials: Vec::new(),
             as_of: None,
         }
     }

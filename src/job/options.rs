@@ -54,6 +54,9 @@ pub struct Promise {
     /// The order of work the promise was made on.
     #[serde(default)]
     pub kept: Option<KeptOrder>,
+    /// Trials behind the chance.
+    #[serde(default = "super::log::usual_trials")]
+    pub trials: u32,
 }
 
 macro_rules! sections {
@@ -204,6 +207,7 @@ mod tests {
             chance: 0.82,
             reason: reason.into(),
             kept: Some(KeptOrder { order: vec!["a".into()], ..KeptOrder::default() }),
+            trials: 10_000,
         };
         let made = |p| Edit::Promised(Box::new(p));
         let job = edited(&Job::default(), &[made(one(20, "")), made(one(24, "the client added a shelf"))]);

@@ -142,4 +142,6 @@ pub struct Change {
     pub hours: Option<(f64, f64, f64)>,
     /// Another product.
     pub product: Option<String>,
+    /// Done after the hand-over: no part of the plan.
+    pub later: bool,
 }

@@ -108,6 +108,8 @@ pub struct OwnStep {
     pub fit_up: bool,
     /// Chance of doing part of it again, and the share of its hours.
     pub redo: Option<(f64, f64)>,
+    /// Done after the hand-over: no part of the plan.
+    pub later: bool,
 }
 
 /// A variant of an own step.

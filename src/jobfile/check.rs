@@ -216,6 +216,22 @@ fn dates(job: &Job, found: &mut Findings) {
             d.found.add(format!("record[{}].day", i + 1), what, "leave the record as the program wrote it");
         }
     }
+    for (i, r) in job.redone.iter().enumerate() {
+        d.after_start(format!("redone[{i}].day"), r.day, "the work done again");
+        if r.share.is_some() && r.hours.is_some() {
+            d.found.add(format!("redone[{i}]"), "a share and hours are both said", "keep one of share and hours");
+        }
+    }
+    for (i, two) in job.changes.windows(2).enumerate() {
+        if two[1].day < two[0].day {
+            let what = format!("the change of {} stands after one of {}", two[1].day, two[0].day);
+            d.found.add(format!("changes[{}].day", i + 1), what, "leave the changes as the program wrote them");
+        }
+    }
+    if let Some(c) = &job.closed {
+        d.after_start("closed.day".into(), c.day, "the end");
+        d.near("closed.finish".into(), c.finish.date(), "the last work");
+    }
     for (i, l) in job.lost.iter().enumerate() {
         d.near(format!("lost[{i}].from"), l.from, "the lost time");
         if l.house && l.hours.is_some() {

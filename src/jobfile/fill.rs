@@ -109,6 +109,9 @@ pub(super) fn rows(job: &mut Job, tables: &Tables) {
             rates.extend(row.labor.iter().map(|t| t.rate.clone()));
         }
     }
+    let wanted = |m: &crate::trade::Material| m.wanted(|r| rates.contains(r), |p| products.contains(p));
+    let materials = tables.materials.iter().filter(|m| wanted(m)).map(|m| m.id.clone()).collect();
+    copy(&mut job.materials, &tables.materials, |m| &m.id, &materials);
     copy(&mut job.products, &tables.products, |p| &p.id, &products);
     copy(&mut job.rates, &tables.rates, |r| &r.id, &rates);
 }

@@ -18,11 +18,13 @@ mod node;
 mod options;
 mod people;
 mod place;
+mod priced;
 mod reader;
 mod rows;
 mod scalar;
 mod scope;
 mod shorthand;
+mod taken;
 mod values;
 
 pub(crate) use near::nearest;
@@ -186,6 +188,7 @@ pub fn read(text: &str, tables: &Tables) -> Result<Read, SyntaxError> {
     check::values(&job, &mut findings);
     names::check(&job, tables, &mut findings);
     options::promises(&job, &mut findings);
+    priced::check(&job, &mut findings);
     let mut found = findings.out;
     found.extend(options::read(&mut job, whole, tables, &r, &found));
     problems.extend(found);
@@ -253,6 +256,7 @@ pub fn schema() -> Vec<(&'static str, &'static [Field])> {
         job::DateHours,
         job::Calendar,
         job::Place,
+        job::AirFrom,
         clock::Air,
         job::Room,
         job::Size,
@@ -277,6 +281,11 @@ pub fn schema() -> Vec<(&'static str, &'static [Field])> {
         job::JobOption,
         job::Promise,
         job::ClientSwitches,
+        job::PriceTerms,
+        job::Payment,
+        job::Allowance,
+        job::Quote,
+        job::QuoteLine,
         trade::Risks,
         trade::RedoRow,
         trade::SurpriseRow,
@@ -285,7 +294,14 @@ pub fn schema() -> Vec<(&'static str, &'static [Field])> {
         job::DayLog,
         job::Evening,
         job::MovedBy,
+        job::Redone,
+        job::ChangeOrder,
+        job::Closing,
         job::Worked,
+        trade::Extra,
+        job::TakenWay,
+        job::Records,
+        job::RoomSurface,
         trade::Rate,
         trade::Product,
         trade::Stages,
@@ -295,5 +311,8 @@ pub fn schema() -> Vec<(&'static str, &'static [Field])> {
         trade::Term,
         trade::RowNeed,
         trade::After,
+        trade::Material,
+        trade::Pack,
+        trade::Use,
     ]
 }

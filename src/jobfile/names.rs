@@ -64,8 +64,24 @@ pub(super) fn check(job: &Job, tables: &Tables, found: &mut Findings) {
             }
         }
     }
+    for (i, r) in job.redone.iter().enumerate() {
+        n.step(&r.step, format!("redone[{i}].step"), found);
+    }
     for (i, l) in job.lost.iter().enumerate().filter(|(_, l)| !l.who.is_empty()) {
         person(&l.who, format!("lost[{i}].who"), found);
+    }
+    // A row serves any job: it may name rates and products this one does not use.
+    let bundled = crate::trade::tables();
+    let all_rates: Vec<&str> = n.rates.iter().copied().chain(bundled.rates.iter().map(|r| r.id.as_str())).collect();
+    let all_products: Vec<&str> =
+        n.products.iter().copied().chain(bundled.products.iter().map(|p| p.id.as_str())).collect();
+    for (i, m) in job.materials.iter().enumerate() {
+        for (j, u) in m.uses.iter().enumerate() {
+            n.one_of(&u.rate, &all_rates, "a rate", "rates", format!("materials[{i}].uses[{j}].rate"), found);
+        }
+        for (j, p) in m.products.iter().enumerate() {
+            n.one_of(p, &all_products, "a product", "products", format!("materials[{i}].products[{j}]"), found);
+        }
     }
     for (i, r) in job.recipes.iter().enumerate() {
         recipe(r, i, job, &n, found);
@@ -115,6 +131,7 @@ fn ids(job: &Job, found: &mut Findings) {
     list(job.rates.iter().map(|r| r.id.as_str()), "rates", "a rate", &mut none(), found);
     list(job.products.iter().map(|r| r.id.as_str()), "products", "a product", &mut none(), found);
     list(job.recipes.iter().map(|r| r.id.as_str()), "recipes", "a recipe", &mut none(), found);
+    list(job.materials.iter().map(|m| m.id.as_str()), "materials", "a material", &mut none(), found);
     for (i, r) in job.recipes.iter().enumerate() {
         // Rows of one id are allowed where different methods bring them; the work graph judges.
         let choices = r.choices.iter().map(|c| c.id.as_str());

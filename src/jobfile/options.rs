@@ -15,6 +15,10 @@ pub(super) fn whole(job: &Job) -> Vec<Job> {
         log: Vec::new(),
         lost: Vec::new(),
         record: Vec::new(),
+        redone: Vec::new(),
+        changes: Vec::new(),
+        closed: None,
+        quotes: Vec::new(),
         ..job.clone()
     };
     let with = |o: &JobOption| {
@@ -45,6 +49,9 @@ pub(super) fn read(job: &mut Job, whole: Vec<Job>, tables: &Tables, r: &Reader, 
         } else {
             fill::rows(&mut full, tables);
         }
+        // Materials are the job's for all options.
+        let new: Vec<_> = full.materials.iter().filter(|m| !job.materials.iter().any(|x| x.id == m.id)).collect();
+        job.materials.extend(new.into_iter().cloned());
         let own = |path: &str| {
             let section = path.split(['.', '[']).next().unwrap_or("");
             section == "kept" || option.differs_in().contains(&section)
@@ -60,7 +67,9 @@ pub(super) fn read(job: &mut Job, whole: Vec<Job>, tables: &Tables, r: &Reader, 
         let mut findings = Findings::new(&bad, &offsets);
         check::values(&full, &mut findings);
         names::check(&full, tables, &mut findings);
-        for p in findings.out {
+        // Common to all options, and judged with the job.
+        let common = |p: &Problem| ["materials", "price", "quotes"].iter().any(|s| p.path.starts_with(s));
+        for p in findings.out.into_iter().filter(|p| !common(p)) {
             if own(&p.path) {
                 out.push(Problem { path: format!("{head}{}", p.path), ..p });
             } else if !said.contains(&p) {

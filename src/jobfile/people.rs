@@ -2,9 +2,9 @@
 
 use super::reader::{record, words};
 use crate::job::{
-    Calendar, ClientSwitches, DateHours, Day, DayLog, Decision, Delivery, Evening, Hold, Hours, House, How, Job,
-    JobOption, KeptOrder, LostCause, LostTime, MovedBy, Person, Place, PlaceKind, Promise, Study, Target, TargetKind,
-    Units, Visit, Week, Worked,
+    AirFrom, Calendar, ChangeKind, ChangeOrder, ClientSwitches, Closing, DateHours, Day, DayLog, Decision, Delivery,
+    Evening, Hold, Hours, House, How, Job, JobOption, KeptOrder, LostCause, LostTime, MovedBy, Person, Place,
+    PlaceKind, Promise, Redone, Study, Target, TargetKind, Units, Visit, Week, Worked,
 };
 use crate::trade::Switch;
 
@@ -33,13 +33,21 @@ record!(Job, "the job", Job::default(), {
     lost,
     log,
     record,
+    redone,
+    changes,
+    closed,
     option,
     options,
     promises,
     client_page,
+    price,
+    quotes,
     rates,
     products,
     recipes,
+    extras,
+    taken,
+    materials,
 }, { as_of: None });
 
 words!(Units, "a way to write lengths", { "feet_inches" => FeetInches, "metric" => Metric });
@@ -89,6 +97,7 @@ record!(Person, "a person", Person::default(), {
     week,
     days_off,
     dates,
+    stays_from,
 });
 
 record!(DateHours, "the hours of a date", DateHours { day: Job::default().start, hours: Vec::new() }, {
@@ -105,12 +114,20 @@ record!(Place, "a place", Place::default(), {
     air_days,
     air_hours,
     fan,
+    later_air,
     open_to,
     racks [0 to 10000],
     away_min [0 to 600],
     beside,
     dust_control,
 });
+
+record!(
+    AirFrom,
+    "the air from a day on",
+    AirFrom { day: Job::default().start, work_air: Place::default().work_air, off_air: Place::default().off_air, fan: false },
+    { day required, work_air required, off_air required, fan }
+);
 
 record!(Delivery, "a delivery", Delivery::default(), {
     id,
@@ -179,8 +196,17 @@ record!(
         chance: 0.0,
         reason: String::new(),
         kept: None,
+        trials: 10_000,
     },
-    { day required, made_on required, confidence required [0.5 to 0.99], chance required [0 to 1], reason, kept }
+    {
+        day required,
+        made_on required,
+        confidence required [0.5 to 0.99],
+        chance required [0 to 1],
+        reason,
+        kept,
+        trials [1 to 1000000],
+    }
 );
 
 record!(ClientSwitches, "the switches of the client's page", ClientSwitches::default(), {
@@ -246,6 +272,7 @@ record!(
         lost: 0,
         reasons: Vec::new(),
         together: 0.0,
+        trials: 10_000,
     },
     {
         day required,
@@ -258,6 +285,7 @@ record!(
         lost,
         reasons,
         together [-10000 to 10000],
+        trials [1 to 1000000],
     }
 );
 
@@ -276,4 +304,77 @@ record!(
         note: String::new(),
     },
     { from required, to, hours, who, house, cause, note }
+);
+
+words!(ChangeKind, "a kind of change", { "scope" => Scope, "redo" => Redo });
+
+record!(
+    Redone,
+    "work to be done again",
+    Redone { step: String::new(), day: Job::default().start, share: None, hours: None, cause: String::new() },
+    { step required, day required, share [0.01 to 10], hours [0.05 to 1000], cause }
+);
+
+record!(
+    ChangeOrder,
+    "a change",
+    ChangeOrder {
+        day: Job::default().start,
+        kind: ChangeKind::Scope,
+        words: String::new(),
+        adds: Vec::new(),
+        drops: Vec::new(),
+        hours: 0.0,
+        dollars: None,
+        days: 0.0,
+        likely_before: Job::default().start,
+        likely_after: Job::default().start,
+        safe_before: Job::default().start,
+        safe_after: Job::default().start,
+        chance_before: None,
+        chance_after: None,
+        promised_before: None,
+        promised_after: None,
+        trials: 0,
+    },
+    {
+        day required,
+        kind,
+        words,
+        adds,
+        drops,
+        hours [-100000 to 100000],
+        dollars [-10000000 to 10000000],
+        days [-10000 to 10000],
+        likely_before required,
+        likely_after required,
+        safe_before required,
+        safe_after required,
+        chance_before [0 to 1],
+        chance_after [0 to 1],
+        promised_before,
+        promised_after,
+        trials [0 to 1000000],
+    }
+);
+
+record!(
+    Closing,
+    "the end of the job",
+    Closing {
+        day: Job::default().start,
+        finish: Job::default().start.and_time(chrono::NaiveTime::MIN),
+        promised: None,
+        likely: Job::default().start,
+        hours: 0.0,
+        estimate: 0.0,
+    },
+    {
+        day required,
+        finish required,
+        promised,
+        likely required,
+        hours [0 to 100000],
+        estimate [0 to 100000],
+    }
 );

@@ -84,7 +84,7 @@ record!(Surface, "a surface", Surface::default(), {
     changes,
 });
 
-record!(Change, "a change", Change::default(), { step required, skip, hours [0 to 10000], product });
+record!(Change, "a change", Change::default(), { step required, skip, hours [0 to 10000], product, later });
 
 record!(Flags, "a set of flags", Flags::default(), { one_go, set_down, dusty, noisy, closes });
 
@@ -124,6 +124,7 @@ record!(OwnStep, "a step", OwnStep::default(), {
     trade,
     fit_up,
     redo [0 to 1],
+    later,
 });
 
 record!(OwnMethod, "a method", OwnMethod::default(), { id, hours [0 to 10000], hands, leaves, flags, needs });

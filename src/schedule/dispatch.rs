@@ -215,6 +215,9 @@ impl<W: World> Dispatch<'_, '_, W> {
                 self.go_on(s, people);
             }
         }
+        while let Some(r) = self.st.running.iter().find(|r| r.gone <= self.t && r.end > self.t) {
+            self.interrupt(r.gang.people.trailing_zeros() as usize);
+        }
         if self.st.settle_at <= self.t {
             self.settle_waiting();
         }
@@ -384,7 +387,8 @@ impl<W: World> Dispatch<'_, '_, W> {
         if flat.closing {
             self.st.in_place[place as usize].retain(|&x| x != s);
         }
-        if self.p.has(s, flag::DAMPS) {
+        let spot = &self.net.set.spots[place as usize];
+        if self.p.has(s, flag::DAMPS) && spot.damped(self.t) {
             self.damp(flat.air[s] as usize, s);
         }
     }
@@ -609,6 +613,7 @@ impl<W: World> Dispatch<'_, '_, W> {
             left,
             done: 0,
             end: NEVER,
+            gone: NEVER,
             firm: NEVER,
             overtime: 0,
             trip,
@@ -668,6 +673,8 @@ impl<W: World> Dispatch<'_, '_, W> {
         } else {
             r.end = r.gang.done_at(self.net, self.w, r.since, r.left).unwrap_or(NEVER);
         }
+        r.gone = self.gone(r);
+        self.wake(r.gone);
         let picking = r.pickup * 1000 - r.done;
         r.firm =
             if picking > 0 { r.gang.done_at(self.net, self.w, r.since, picking).unwrap_or(NEVER) } else { r.arrived };

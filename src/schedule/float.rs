@@ -272,9 +272,12 @@ impl<'a> Frozen<'a> {
             return Some(known[i][k]);
         }
         let damps: Vec<i64> = match self.net.graph.steps[step].place {
-            Some(p) if !self.net.set.spots[p].fan => {
-                self.damps[self.net.set.spots[p].air].iter().filter(|d| d.1 != step).map(|d| to[d.0]).collect()
-            }
+            Some(p) if !self.net.set.spots[p].fan => self.damps[self.net.set.spots[p].air]
+                .iter()
+                .filter(|d| d.1 != step)
+                .map(|d| to[d.0])
+                .filter(|&at| self.net.set.spots[p].damped(at))
+                .collect(),
             _ => Vec::new(),
         };
         let at = drying::ready_at(self.net, w, step, s, to[i], &damps)?;

@@ -277,6 +277,16 @@ impl Gang {
         (sum, min)
     }
 
+    /// Minutes each of them is paid for a stretch: trip, labor, and what was worked after hours.
+    pub fn paid(&self, net: &Net, w: &mut impl World, run: &super::RunLog) -> i64 {
+        if net.helpers == 0 {
+            let rate = self.rates(net).0;
+            return run.trip + if rate > 0 { ceil(run.labor_milli, rate) } else { 0 };
+        }
+        // Beside a helper the rate may change under way: the hours themselves are counted.
+        self.worked(net, w, run.from, run.to - run.overtime).1 + run.overtime
+    }
+
     /// Working minutes from `t` to the next pause longer than an hour; 0 off shift.
     pub fn stretch(&self, net: &Net, w: &mut impl World, t: i64) -> i64 {
         let day = t.div_euclid(DAY);

@@ -3,11 +3,14 @@
 
 use super::dispatch::Dispatch;
 use super::flat::flag;
-use super::hours::{ceil, on, stretch};
+use super::hours::{FAR, ceil, on, stretch};
 use super::start::{No, Reserved};
 use super::state::{NEVER, Running};
 use super::{Gang, HELPED, Known, LEAST_LEFT, SECOND_TRIP, World, bits};
 use crate::clock::{DAY, DayShift, UNIT};
+
+/// Workdays of somebody else missed, from which on a step may be taken over.
+const MISSED: i64 = 2;
 
 impl<W: World> Dispatch<'_, '_, W> {
     /// Expected labor left of the piece in hand, thousandths, picking up included.
@@ -143,7 +146,8 @@ impl<W: World> Dispatch<'_, '_, W> {
             None => Some(0),
             Some((b, _)) if b == to => Some(0),
             Some((b, changes)) => {
-                if changes >= 1 && !self.nothing_here(p, b) {
+                let least = u32::from(!self.net.set.workers[p].stays(self.t.div_euclid(DAY)));
+                if changes >= least && !self.nothing_here(p, b) {
                     return None;
                 }
                 if changes >= 2 {
@@ -186,6 +190,76 @@ impl<W: World> Dispatch<'_, '_, W> {
             None => true,
             Some(r) => self.p.rank[r.step] > self.p.rank[s] && self.may_set_down(r),
         }
+    }
+
+    /// Who else may take over what these hands are at; nobody where it may not be set down.
+    fn others(&self, s: usize, people: u32) -> u32 {
+        let alone = self.net.graph.steps[s].crew.fewest <= 1;
+        if alone && self.p.has(s, flag::SET_DOWN) { self.p.who[s] & !people } else { 0 }
+    }
+
+    /// When what a run is at may be taken over because its hands stay away: at the close of
+    /// their day where by the calendar they then miss [`MISSED`] workdays of somebody else who
+    /// may do it, else on the morning of that workday as it turns out.
+    pub(super) fn gone(&mut self, r: &Running) -> i64 {
+        let (since, end) = (r.since.div_euclid(DAY), r.end.div_euclid(DAY));
+        let others = self.others(r.step, r.gang.people);
+        if end - since <= MISSED || others == 0 {
+            return NEVER;
+        }
+        let mut missed = 0;
+        let mut buf = DayShift::OFF;
+        for day in since..end {
+            let last = r.gang.day(self.net, self.w, day, &mut buf).stretches().last();
+            if let Some(close) = last.map(|s| day * DAY + i64::from(s.1)).filter(|&at| at > r.since) {
+                missed = 0;
+                if close > self.t && self.away(r.gang, others, day, end) {
+                    return close;
+                }
+                continue;
+            }
+            let opens = bits(others).filter_map(|o| {
+                let g = Gang::one(o, r.gang.place, r.gang.noisy);
+                let first = g.day(self.net, self.w, day, &mut buf).stretches().first().copied();
+                first.map(|s| day * DAY + i64::from(s.0))
+            });
+            if let Some(at) = opens.min() {
+                missed += 1;
+                if missed >= MISSED && at > self.t {
+                    return at;
+                }
+            }
+        }
+        NEVER
+    }
+
+    /// Whether by the calendar the hands miss, after `day` and before `end`, [`MISSED`]
+    /// workdays of others in a row.
+    fn away(&mut self, gang: Gang, others: u32, day: i64, end: i64) -> bool {
+        let mut known = Known { w: &mut *self.w, today: day };
+        let mut missed = 0;
+        let mut buf = DayShift::OFF;
+        for d in day + 1..end {
+            if gang.day(self.net, &mut known, d, &mut buf).minutes() > 0 {
+                return false;
+            }
+            let one = |o| Gang::one(o, gang.place, gang.noisy);
+            missed += i64::from(bits(others).any(|o| one(o).day(self.net, &mut known, d, &mut buf).minutes() > 0));
+            if missed >= MISSED {
+                return true;
+            }
+        }
+        false
+    }
+
+    /// Whether the hands a step was left with the evening before stay away from now on, and
+    /// somebody else may take it.
+    pub(super) fn left_behind(&mut self, s: usize, people: u32) -> bool {
+        let others = self.others(s, people);
+        let step = &self.net.graph.steps[s];
+        let gang = Gang { people, beside: 0, beside_noisy: 0, place: step.place, noisy: step.flags.noisy };
+        let day = self.t.div_euclid(DAY);
+        others != 0 && self.away(gang, others, day - 1, day + FAR)
     }
 
     /// The people with the earliest expected end among those who may begin now.

@@ -146,7 +146,10 @@ impl<W: World> Dispatch<'_, '_, W> {
         self.st.piece[s] = (0..last).find(|&k| !over(k)).unwrap_or(last) as u32;
         // Whoever left it last and did nothing else since need not find his way in again.
         let with_it = (0..self.st.last_step.len()).filter(|&p| self.st.last_step[p].is_some_and(|l| l.0 == s));
-        let people = with_it.fold(0u32, |m, p| m | 1 << p);
+        let mut people = with_it.fold(0u32, |m, p| m | 1 << p);
+        if people != 0 && self.left_behind(s, people) {
+            people = 0;
+        }
         self.st.pickup[s] = if self.p.has(s, flag::SET_DOWN) && people == 0 { PICK_UP } else { 0 };
         self.st.unmet[s] = 0;
         self.st.ready[s] = self.t;

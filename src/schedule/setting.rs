@@ -36,6 +36,15 @@ pub struct Worker {
     /// Weekdays (Monday first) he works by his plain week; the lost-day chain moves on these
     /// among Monday to Friday only.
     pub days: [bool; 7],
+    /// Day from which on he changes place overnight only.
+    pub stays_from: Option<i64>,
+}
+
+impl Worker {
+    /// Whether he keeps to one place on a day.
+    pub fn stays(&self, day: i64) -> bool {
+        self.stays_from.is_some_and(|d| day >= d)
+    }
 }
 
 /// A place compiled.
@@ -47,12 +56,21 @@ pub struct Spot {
     pub air: usize,
     pub week: AirWeek,
     pub fan: bool,
+    /// Minute from which a fan runs that did not before.
+    pub fan_from: Option<i64>,
     pub racks: Option<u32>,
     pub settle: i64,
     /// Places with the same base need no trip between them.
     pub base: usize,
     /// At the client's house (closed days apply).
     pub house: bool,
+}
+
+impl Spot {
+    /// Whether a skim coat laid at `at` damps the air here.
+    pub fn damped(&self, at: i64) -> bool {
+        !self.fan && self.fan_from.is_none_or(|f| at < f)
+    }
 }
 
 /// Drying clocks of one product in one place, early and late stages.
@@ -273,9 +291,22 @@ fn spots(job: &Job) -> (Vec<Spot>, Vec<i64>) {
                 id: p.id.clone(),
                 kind: p.kind,
                 air: airs[i],
-                week: AirWeek { work: p.work_air, off: p.off_air, hours: (p.air_hours.from.0, p.air_hours.to.0), days },
+                week: AirWeek {
+                    work: p.work_air,
+                    off: p.off_air,
+                    hours: (p.air_hours.from.0, p.air_hours.to.0),
+                    days,
+                    later: p.later_air.map(|a| (job.day_of(a.day), a.work_air, a.off_air)),
+                },
                 // A fan in any room of one air serves it all.
                 fan: job.places.iter().enumerate().any(|(j, q)| airs[j] == airs[i] && q.fan),
+                fan_from: job
+                    .places
+                    .iter()
+                    .enumerate()
+                    .filter(|(j, _)| airs[*j] == airs[i])
+                    .filter_map(|(_, q)| q.later_air.filter(|a| a.fan).map(|a| job.day_of(a.day) * DAY))
+                    .min(),
                 racks: p.racks,
                 settle: if p.dust_control { SETTLE.0 } else { SETTLE.1 },
                 base: bases[i],
@@ -316,6 +347,7 @@ fn setting(job: &Job, graph: &WorkGraph) -> Setting {
                 helper: p.helper,
                 cost: p.cost,
                 days,
+                stays_from: p.stays_from.map(|d| job.day_of(d)),
             }
         })
         .collect();

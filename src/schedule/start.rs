@@ -192,7 +192,7 @@ impl<W: World> Dispatch<'_, '_, W> {
                 let week = &self.net.set.spots[p].week;
                 let day = self.t.div_euclid(DAY) * DAY;
                 let wd = (self.net.set.first_weekday + self.t.div_euclid(DAY)).rem_euclid(7) as usize;
-                if week.at(wd, self.t - day).rh() >= limit {
+                if week.at(self.t.div_euclid(DAY), wd, self.t - day).rh() >= limit {
                     let changes = [day + week.hours.0, day + week.hours.1, day + DAY];
                     let next = changes.into_iter().filter(|&at| at > self.t).min();
                     self.wake_for(s, next.unwrap_or(day + DAY));

@@ -44,6 +44,8 @@ pub struct Running {
     pub left: i64,
     pub done: i64,
     pub end: i64,
+    /// Its hands are gone for long: others may take it over from here on.
+    pub gone: i64,
     pub overtime: i64,
     pub trip: i64,
     pub pickup: i64,

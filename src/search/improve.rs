@@ -18,6 +18,13 @@ use crate::work::WorkGraph;
 /// Orders handed back for a later choice among near ties.
 const HANDED_BACK: usize = 16;
 
+/// A slow job's pace.
+const SLOW: (i64, i64) = (4, 5);
+/// Share of the budget spent on it, one in so many.
+const SLOW_SHARE: usize = 3;
+/// Orders of it looked at.
+const SLOW_KEPT: usize = 8;
+
 /// How far the plan is known to be the shortest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Proven {
@@ -95,8 +102,15 @@ pub fn steady(
         _ => shortest,
     };
     let first = (shortest, found.plan.order.clone());
-    let near: Vec<(At, Order)> =
-        std::iter::once(first.clone()).chain(near.into_iter().filter(|n| n.1 != first.1)).collect();
+    let slow = slow_orders(graph, set, start, holds, cancel);
+    let mut all: Vec<(At, Order)> = vec![first];
+    // Orders good on a slow job first: what holds then is what the search itself does not look at.
+    for n in slow.into_iter().chain(near).filter(|n| n.0 <= latest) {
+        if all.iter().all(|a| a.1 != n.1) {
+            all.push(n);
+        }
+    }
+    let near = all;
     let (order, whole) = steadiest(job, graph, set, &near, latest, cancel);
     if let Some(o) = order {
         found.plan = plan(&Net::new(graph, set, &o.methods), &o, &mut State::default())?;
@@ -104,6 +118,30 @@ pub fn steady(
     }
     found.unfinished = !whole;
     Ok(found)
+}
+
+/// Orders that are short where everybody works at [`SLOW`] of his pace, with their finish as
+/// planned, best first: most of what makes a date slip is common to all of a job.
+fn slow_orders(
+    graph: &WorkGraph,
+    set: &Setting,
+    start: Option<&Order>,
+    holds: &[PlanHold],
+    cancel: &(dyn Fn() -> bool + Sync),
+) -> Vec<(At, Order)> {
+    let mut slow = set.clone();
+    slow.workers.iter_mut().for_each(|w| w.rate = w.rate * SLOW.0 / SLOW.1);
+    let low = bound(graph, &slow);
+    let Ok(tried) = orders(graph, &slow, start, holds, &low, budget(graph) / SLOW_SHARE, cancel) else {
+        // A piece that then fits no shift.
+        return Vec::new();
+    };
+    let mut st = State::default();
+    let planned = tried.orders.into_iter().take(SLOW_KEPT).filter_map(|(_, o)| {
+        let p = plan(&Net::new(graph, set, &o.methods), &o, &mut st).ok()?;
+        Some((p.finish, o))
+    });
+    planned.collect()
 }
 
 /// The shortest plan found, and the orders it was chosen from (none where `start` stands as it is).
@@ -142,8 +180,22 @@ fn shortest(
     Ok((Found { plan: p, bound: low, proven, gap, schedules, unfinished }, near))
 }
 
+/// Of orders tried, the one that keeps its date best among those up to half a working hour after
+/// the first; false with it where it was stopped.
+pub fn steadiest_of(
+    job: &Job,
+    graph: &WorkGraph,
+    set: &Setting,
+    tried: &[(At, Order)],
+    cancel: &(dyn Fn() -> bool + Sync),
+) -> (Option<Order>, bool) {
+    let Some(first) = tried.first().map(|t| t.0) else { return (None, true) };
+    let latest = crew_clock(set).0.reach(first.0, NEAR * UNIT).map_or(first, At);
+    steadiest(job, graph, set, tried, latest, cancel)
+}
+
 /// Schedules a job of this size is searched with.
-fn budget(graph: &WorkGraph) -> usize {
+pub fn budget(graph: &WorkGraph) -> usize {
     let n = graph.steps.iter().filter(|s| s.role.planned()).count().max(1);
     (200_000 / n).clamp(300, 2_500)
 }
@@ -164,9 +216,26 @@ pub fn orders(
     budget: usize,
     cancel: &(dyn Fn() -> bool + Sync),
 ) -> Result<Tried, Stuck> {
-    let people = start.map_or_else(|| vec![None; graph.steps.len()], |o| o.people.clone());
+    let starts: Vec<&Order> = start.into_iter().collect();
+    orders_from(graph, set, &starts, holds, low, budget, cancel)
+}
+
+/// [`orders`] from several first orders; the people of the first are kept to.
+///
+/// # Errors
+/// [`Stuck`] when no order tried can be carried out: why the plain one cannot.
+pub fn orders_from(
+    graph: &WorkGraph,
+    set: &Setting,
+    starts: &[&Order],
+    holds: &[PlanHold],
+    low: &Bound,
+    budget: usize,
+    cancel: &(dyn Fn() -> bool + Sync),
+) -> Result<Tried, Stuck> {
+    let people = starts.first().map_or_else(|| vec![None; graph.steps.len()], |o| o.people.clone());
     let job = CrewJob::new(graph, set, people, holds, (low.at.0, &low.methods));
-    let seeds: Vec<_> = start.map(|o| job.genes(o)).into_iter().collect();
+    let seeds: Vec<_> = starts.iter().map(|o| job.genes(o)).collect();
     let habits = Habits::for_crews(budget, HANDED_BACK);
     let found = islands::search(&job, &seeds, budget, habits, cancel);
     let mut st = State::default();

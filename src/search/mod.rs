@@ -20,5 +20,5 @@ mod steady;
 
 pub use bound::{Bound, bound};
 pub use exact::{Exact, exact};
-pub use improve::{Found, Proven, Tried, gap, orders, search, steady};
+pub use improve::{Found, Proven, Tried, budget, gap, orders, orders_from, search, steadiest_of, steady};
 pub use keep::{holds, keep, kept, place_missing};

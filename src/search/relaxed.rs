@@ -160,7 +160,9 @@ fn gates(graph: &WorkGraph, setting: &Setting, s: &Step) -> Option<Gates> {
         let mut out: Vec<(i64, i64)> = Vec::new();
         for e in edges.windows(2) {
             let open = windows.iter().any(|&(a, b)| a <= e[0] && e[1] <= b);
-            if open && (!bound_by_air || week.is_none_or(|w| fine(w.at(weekday, e[0])))) {
+            // Air that changes on a day: open if it would be in either.
+            let either = |w: &crate::clock::AirWeek| [0, i64::MAX].into_iter().any(|d| fine(w.at(d, weekday, e[0])));
+            if open && (!bound_by_air || week.is_none_or(either)) {
                 match out.last_mut() {
                     Some(last) if last.1 == e[0] => last.1 = e[1],
                     _ => out.push((e[0], e[1])),

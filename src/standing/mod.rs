@@ -128,7 +128,7 @@ impl Standing {
                 let st = &mut self.steps[s];
                 st.begun.get_or_insert(At(when));
                 (st.ended, st.coming) = (Some(At(when)), None);
-            } else if let (Some(c), true) = (w.coming, day * DAY < self.as_of.0) {
+            } else if let (Some(c), true) = (w.coming, day * DAY <= self.as_of.0) {
                 self.steps[s].coming = Some(At(job.day_of(c) * DAY));
             }
             return;
@@ -153,7 +153,9 @@ impl Standing {
             return;
         }
         // Of what is still going on only the part before now is known.
-        let (known, over) = if to <= self.as_of.0 { (minutes, true) } else { (self.as_of.0 - from, false) };
+        let over = to <= self.as_of.0;
+        let so_far = |p: &usize| minutes_by(hands.shift(*p, day), from, self.as_of.0, day);
+        let known = if over { minutes } else { people.first().map_or(self.as_of.0 - from, so_far) };
         let helped = people.iter().any(|&p| hands.helper(p));
         let rate =
             |p: usize| if helped && !hands.helper(p) { hands.rate(p) * hands.helped() / 1000 } else { hands.rate(p) };
@@ -222,7 +224,8 @@ impl Standing {
     fn lost(&mut self, job: &Job, hands: &impl Hands) {
         let whole = self.as_of.0.div_euclid(DAY);
         let someone = |d: i64| (0..job.crew.len()).any(|p| hands.shift(p, d).minutes() > 0);
-        self.open = (0..whole).filter(|&d| someone(d) && !job.log.iter().any(|x| job.day_of(x.day) == d)).collect();
+        let told = |d: i64| job.log.iter().any(|x| job.day_of(x.day) == d && !x.news_only());
+        self.open = (0..whole).filter(|&d| someone(d) && !told(d)).collect();
         let yesterday = (self.as_of.0 - 1).div_euclid(DAY);
         for (p, person) in job.crew.iter().enumerate() {
             let since = (0..=yesterday).rev().take_while(|&d| hands.shift(p, d).minutes() == 0);
@@ -252,6 +255,20 @@ fn likely(job: &Job, graph: &WorkGraph) -> Vec<usize> {
 fn on_from(shift: DayShift, t: i64, day: i64) -> i64 {
     let m = t - day * DAY;
     shift.from(m).stretches().first().map_or(t, |s| day * DAY + i64::from(s.0).max(m))
+}
+
+/// Minutes of work done by `now` since `t`: those on shift, then those right after it.
+fn minutes_by(shift: DayShift, t: i64, now: i64, day: i64) -> i64 {
+    let (mut done, mut at) = (0, t);
+    for s in shift.from(t - day * DAY).stretches() {
+        let (a, b) = (day * DAY + i64::from(s.0), day * DAY + i64::from(s.1));
+        if now <= a {
+            return done;
+        }
+        done += now.min(b) - a.max(at);
+        at = b;
+    }
+    done + (now - at).max(0)
 }
 
 /// The minute at which so many minutes on shift are over from `t`; what does not fit into the

@@ -1,13 +1,13 @@
 //! The user's book on the disk: `book.ron` in his folder for data, kept safe.
 //!
 //! A change is made to the book as it is on the disk at that moment, so that two windows do
-//! not write over each other. A file that cannot be read is never written over: it stays as
+//! not write over each other, under a lock. A file that cannot be read is never written over: it stays as
 //! it is until it is mended or set aside by name.
 
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use super::{StoreError, beside, failed, read, save, taken};
+use super::{StoreError, beside, failed, locked, read, save, taken};
 use crate::book::Book;
 
 /// The book's file in the user's folder for data.
@@ -39,14 +39,17 @@ pub fn load(file: &Path) -> Result<Book, String> {
 /// # Errors
 /// A sentence; what was there stays.
 pub fn change(file: &Path, change: &dyn Fn(&mut Book)) -> Result<Book, String> {
-    let mut book = load(file)?;
-    change(&mut book);
     let said = |e: StoreError| format!("Your book was not written: {e}.");
     if let Some(folder) = file.parent() {
         fs::create_dir_all(folder).map_err(|e| said(failed(folder, "made", e)))?;
     }
-    save(file, &book.write()).map_err(said)?;
-    Ok(book)
+    let changed = locked(file, || {
+        let mut book = load(file)?;
+        change(&mut book);
+        save(file, &book.write()).map_err(said)?;
+        Ok(book)
+    });
+    changed.map_err(said)?
 }
 
 /// Sets a book that cannot be read aside under a free name and says which.

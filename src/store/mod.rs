@@ -12,10 +12,12 @@ use std::path::{Path, PathBuf};
 use chrono::NaiveDate;
 
 pub mod book;
+mod lock;
 pub mod recovery;
 pub mod settings;
 mod surroundings;
 
+pub use lock::locked;
 pub use surroundings::{absolute, display, home, say_ready, seconds, typed};
 
 /// Largest file read, bytes.
@@ -150,35 +152,6 @@ pub fn save(path: &Path, text: &str) -> Result<(), StoreError> {
         Err(e) => return Err(failed(&target, "read", e)),
     }
     put(&target, text)
-}
-
-/// Does something while no other command of this program reads and writes the same file: an
-/// advisory lock on the file, held until it is done.
-///
-/// # Errors
-/// [`StoreError`] where the file cannot be opened or locked.
-pub fn locked<T>(path: &Path, done: impl FnOnce() -> T) -> Result<T, StoreError> {
-    let fail = |e| failed(path, "locked", e);
-    loop {
-        let file = File::open(path).map_err(fail)?;
-        file.lock().map_err(fail)?;
-        // Whoever held it before may have put another file in its place.
-        if same_file(&file, path).map_err(fail)? {
-            return Ok(done());
-        }
-    }
-}
-
-#[cfg(unix)]
-fn same_file(file: &File, path: &Path) -> io::Result<bool> {
-    use std::os::unix::fs::MetadataExt;
-    let (a, b) = (file.metadata()?, fs::metadata(path)?);
-    Ok((a.dev(), a.ino()) == (b.dev(), b.ino()))
-}
-
-#[cfg(not(unix))]
-fn same_file(_: &File, _: &Path) -> io::Result<bool> {
-    Ok(true)
 }
 
 /// Keeps the bytes of `from` whole under another name, atomically.

@@ -10,6 +10,7 @@
 
 mod outline;
 mod room;
+mod stretches;
 mod surface;
 
 use crate::job::{Job, Problem};
@@ -18,6 +19,7 @@ use crate::trade::Unit;
 
 pub use outline::{Corner, Outline};
 pub use room::room;
+pub use stretches::{Cased, End, PanelRow, Stretch, cased, panel_rows, shared_out, stretches};
 pub use surface::{CASING, HEAD};
 
 /// An opening of at least this area is no wall for labor either, SF.

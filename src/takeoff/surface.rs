@@ -6,11 +6,11 @@ use crate::measure::Length;
 use crate::trade::Unit::{Each, LinearFoot, SquareFoot};
 
 /// Least height of a base (an opening that begins below it breaks it), of a cap, of a crown.
-const BASE: Length = Length(3 * Length::INCH);
-const CAP: Length = Length(Length::INCH);
-const CROWN: Length = Length(4 * Length::INCH);
+pub(super) const BASE: Length = Length(3 * Length::INCH);
+pub(super) const CAP: Length = Length(Length::INCH);
+pub(super) const CROWN: Length = Length(4 * Length::INCH);
 /// Widest panel made of one sheet's width, feet.
-const PANEL_FT: f64 = 4.0;
+pub(super) const PANEL_FT: f64 = 4.0;
 /// A piece longer than this may be miscut and costs a stick, feet.
 const LONG_FT: f64 = 12.0;
 /// Casing where nothing is said; head height of windows where no sill is said.
@@ -69,7 +69,7 @@ impl Hole<'_> {
     }
 
     /// Its height between two heights above the floor, head casing counted if `cased`.
-    fn within(&self, lo: Length, hi: Length, cased: bool) -> Length {
+    pub(super) fn within(&self, lo: Length, hi: Length, cased: bool) -> Length {
         let head = if cased { self.head.0 + self.casing.0 } else { self.head.0 };
         Length((head.min(hi.0) - self.sill.0.max(lo.0)).max(0))
     }

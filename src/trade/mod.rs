@@ -187,6 +187,8 @@ impl Product {
     }
 }
 
+mod extras;
+mod material;
 mod recipe;
 mod risks;
 mod sets;
@@ -194,6 +196,8 @@ mod tables;
 mod tables_type;
 mod words;
 
+pub use extras::*;
+pub use material::*;
 pub use recipe::*;
 pub use risks::*;
 pub use sets::*;

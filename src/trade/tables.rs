@@ -25,11 +25,13 @@ pub struct Caution {
 const RATES: &str = include_str!("../../assets/trade/rates.ron");
 const PRODUCTS: &str = include_str!("../../assets/trade/products.ron");
 const RECIPES: &str = include_str!("../../assets/trade/recipes.ron");
+const MATERIALS: &str = include_str!("../../assets/trade/materials.ron");
 const SETS: &str = include_str!("../../assets/trade/sets.ron");
 const CAUTIONS: &str = include_str!("../../assets/trade/cautions.ron");
 
 static TABLES: LazyLock<Tables> = LazyLock::new(|| {
-    let mut t = Tables { rates: read(RATES), products: read(PRODUCTS), recipes: read(RECIPES) };
+    let mut t =
+        Tables { rates: read(RATES), products: read(PRODUCTS), recipes: read(RECIPES), materials: read(MATERIALS) };
     t.recipes =
         t.recipes.iter().map(|r| expand(r, &t.recipes).expect("bundled recipes include each other soundly")).collect();
     t

@@ -1,11 +1,12 @@
-//! The rows a job draws on: rates, products, recipes.
+//! The rows a job draws on: rates, products, recipes, materials.
 
-use super::{Product, Rate, Recipe};
+use super::{Material, Product, Rate, Recipe};
 
-/// Rates, products and recipes, as bundled or as a job's own copies.
+/// Rates, products, recipes and materials, as bundled or as a job's own copies.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Tables {
     pub rates: Vec<Rate>,
     pub products: Vec<Product>,
     pub recipes: Vec<Recipe>,
+    pub materials: Vec<Material>,
 }

@@ -76,6 +76,12 @@ pub enum Command {
     AsPlanned,
     NothingDone,
     LostTime,
+    WaysBack,
+    WriteClient,
+    WorkAgain,
+    LateDelivery,
+    AddChange,
+    CloseJob,
 }
 
 /// Where a command stands in the menu; groups are parted by a rule, in this order.
@@ -102,7 +108,7 @@ const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 const SHIFTED: Modifiers = Modifiers { shift: true, ..Modifiers::COMMAND };
 
 impl Command {
-    pub const ALL: [Command; 36] = [
+    pub const ALL: [Command; 42] = [
         Command::New,
         Command::Open,
         Command::Save,
@@ -139,6 +145,12 @@ impl Command {
         Command::AsPlanned,
         Command::NothingDone,
         Command::LostTime,
+        Command::WaysBack,
+        Command::WriteClient,
+        Command::WorkAgain,
+        Command::LateDelivery,
+        Command::AddChange,
+        Command::CloseJob,
     ];
 
     /// Its place in the menu.
@@ -150,7 +162,12 @@ impl Command {
             Command::Crew | Command::Places | Command::Calendar | Command::Measure | Command::Order => Group::Job,
             Command::WalkRound | Command::Own => Group::Job,
             Command::Quote | Command::Site | Command::WriteUp => Group::Site,
-            Command::AsPlanned | Command::NothingDone | Command::LostTime => Group::Site,
+            Command::AsPlanned
+            | Command::NothingDone
+            | Command::LostTime
+            | Command::WaysBack
+            | Command::WriteClient => Group::Site,
+            Command::WorkAgain | Command::LateDelivery | Command::AddChange | Command::CloseJob => Group::Site,
             Command::LightDark | Command::Larger | Command::Smaller | Command::PlainSize => Group::Look,
             _ => Group::Plan,
         }
@@ -168,7 +185,9 @@ impl Command {
             Command::Options => "a published network has no options",
             Command::Site => "nobody works on a published network",
             Command::WriteUp | Command::AsPlanned | Command::NothingDone => "no day asks for it yet",
-            Command::LostTime => "there is no plan yet",
+            Command::LostTime | Command::WaysBack | Command::WriteClient => "there is no plan yet",
+            Command::AddChange => "there is no plan yet",
+            Command::WorkAgain | Command::LateDelivery | Command::CloseJob => "no day is written up yet",
             _ => "not now",
         }
     }
@@ -212,6 +231,12 @@ impl Command {
             Command::AsPlanned => "It went as planned",
             Command::NothingDone => "Nothing was done",
             Command::LostTime => "Time lost…",
+            Command::WaysBack => "Ways back…",
+            Command::WriteClient => "Write to the client…",
+            Command::WorkAgain => "Something to redo…",
+            Command::LateDelivery => "Late delivery…",
+            Command::AddChange => "Add a change…",
+            Command::CloseJob => "Close the job…",
         }
     }
 
@@ -257,7 +282,17 @@ impl Command {
             Command::WriteUp => "Hours, what is left, who and when, step by step, of the first day that asks for it",
             Command::AsPlanned => "Writes up every day that asks for it, as the evening before had it planned",
             Command::NothingDone => "Writes up the first day that asks for it: nobody worked on this job",
+            Command::WaysBack => {
+                "What could be done to get days back: what each costs, what it wins, what the client would notice"
+            }
+            Command::WriteClient => "The new date, why, and two priced choices, as text to copy",
             Command::LostTime => "Days or hours lost, past or to come: the new date before you keep it",
+            Command::WorkAgain => {
+                "A step that must be done again, all of it or a part: hours, days and odds before you keep it"
+            }
+            Command::LateDelivery => "What is now said to come on another day: the new date before you keep it",
+            Command::AddChange => "Work added or left out: hours, dollars, days and odds before anybody says yes",
+            Command::CloseJob => "The end: promised and come, hours against the estimate, rates for your book",
         }
     }
 
@@ -295,6 +330,7 @@ impl Command {
             Command::WriteUp => key(Modifiers::COMMAND, Key::D),
             Command::AsPlanned => key(SHIFTED, Key::D),
             Command::LostTime => key(Modifiers::COMMAND, Key::L),
+            Command::WaysBack => key(Modifiers::COMMAND, Key::B),
             _ => None,
         }
     }

@@ -52,9 +52,18 @@ fn moves_work(edit: &Edit) -> bool {
             | Edit::OptionOut(_)
             | Edit::OptionName(_)
             | Edit::Promised(_)
+            | Edit::Material(_)
+            | Edit::StarterMaterial(_)
+            | Edit::Price(_)
+            | Edit::Quoted(_)
             | Edit::Evening(_)
+            | Edit::Changed(_)
+            | Edit::Closed(_)
             | Edit::Day(..)
             | Edit::Lost(..)
+            | Edit::Extra(_)
+            | Edit::WayTaken(_)
+            | Edit::WayTakenBack(_)
     )
 }
 
@@ -271,6 +280,9 @@ impl Session {
         self.saved = Arc::new(Job::default());
     }
 }
+
+#[cfg(test)]
+mod walks;
 
 #[cfg(test)]
 mod tests {

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use crate::book::Book;
+use crate::book::{Book, ClosedJob};
 use crate::store;
 use crate::trade::{Product, Rate, Recipe};
 
@@ -14,6 +14,8 @@ pub enum BookChange {
     /// A recipe, with the rates and products it uses that no table has.
     KeepRecipe(Box<Recipe>, Vec<Rate>, Vec<Product>),
     DropRecipe(String),
+    /// A closed job, with rates it showed that no table has.
+    Close(Box<ClosedJob>, Vec<Rate>),
     /// Sets a book that cannot be read aside and begins a new one.
     SetAside,
 }
@@ -76,6 +78,10 @@ impl Shelf {
                 b.keep_recipe((**r).clone());
             }
             BookChange::DropRecipe(id) => b.drop_recipe(id),
+            BookChange::Close(job, own) => {
+                own.iter().for_each(|r| b.keep_rate(r.clone()));
+                b.close((**job).clone());
+            }
             BookChange::SetAside => {}
         };
         let Some(file) = &self.file else {

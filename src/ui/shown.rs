@@ -6,8 +6,9 @@ use chrono::NaiveDate;
 
 use super::session::WhatIf;
 pub use crate::desk::Reached;
-use crate::desk::starts::Starts;
 use crate::desk::evening::Outlook;
+use crate::desk::starts::Starts;
+use crate::desk::ways_back::Answer as WaysBack;
 use crate::desk::{Desk, Sound};
 use crate::forecast::Forecast;
 use crate::job::{DayLog, KeptOrder, Problem};
@@ -65,11 +66,13 @@ pub struct Wanted {
     pub days: Vec<NaiveDate>,
     /// The plan from the first day, that the slip is counted from.
     pub first: bool,
+    /// What could be done to get days back.
+    pub ways: bool,
 }
 
 impl Wanted {
     pub fn anything(&self) -> bool {
-        self.starts || self.options || self.offer || self.first || !self.days.is_empty()
+        self.starts || self.options || self.offer || self.first || self.ways || !self.days.is_empty()
     }
 }
 
@@ -94,6 +97,8 @@ pub enum Beside {
     /// What the evening before had for a day, as the entry that says it was done so.
     Day(Arc<DayLog>),
     First(Arc<Outlook>),
+    /// Ways back, as far as they are worked out.
+    Ways(Arc<WaysBack>),
 }
 
 /// What stands beside the answer; what is of an older job stays until it is worked out anew.
@@ -107,6 +112,8 @@ pub struct Besides {
     pub days: Vec<Arc<DayLog>>,
     /// The plan from the first day with its odds.
     pub first: Option<Arc<Outlook>>,
+    /// Only ever of the job as it stands.
+    pub ways: Option<Arc<WaysBack>>,
 }
 
 impl Besides {
@@ -126,6 +133,7 @@ impl Besides {
                 self.days.push(d);
             }
             Beside::First(o) => self.first = Some(o),
+            Beside::Ways(a) => self.ways = Some(a),
         }
     }
 

@@ -38,8 +38,7 @@ pub fn show(
     menu::button(ui, menu, can, out);
     let figures = scene.shown.map(|s| figures(s, scene)).unwrap_or_default();
     let left = menu.right() + 10.0;
-    let button =
-        (scene.job.study.is_none() && mode == Mode::Quote).then(|| promise_area(ui, scene, rect));
+    let button = (scene.job.study.is_none() && mode == Mode::Quote).then(|| promise_area(ui, scene, rect));
     let right = button.map_or(rect.right(), |b| b.0.left());
     let wide = if scene.job.study.is_none() { modes_width(ui) } else { 0.0 };
     let (placed, name_width) = place(ui, &figures, right - size::PAD - left - wide);
@@ -163,7 +162,8 @@ fn modes(ui: &mut Ui, now: Mode, at: egui::Pos2, can: &dyn Fn(Command) -> bool, 
         let area = Rect::from_min_size(pos2(x, at.y + 14.0), vec2(wide, 28.0));
         let able = can(command);
         let id = ui.scope_id().with(("mode", command.text()));
-        let response = ui.interact(area.expand2(vec2(6.0, 0.0)), id, if able { Sense::click() } else { Sense::hover() });
+        let response =
+            ui.interact(area.expand2(vec2(6.0, 0.0)), id, if able { Sense::click() } else { Sense::hover() });
         response.widget_info(|| WidgetInfo::selected(Role::Button, able, chosen, command.text()));
         let p = ui.painter();
         let top = pos2(x + (wide - words.rect.width()) / 2.0, area.center().y - words.rect.height() / 2.0);

@@ -305,6 +305,7 @@ impl Window {
             self.asked = self.session.revision();
             self.answer = None;
             self.besides.offer = None;
+            self.besides.ways = None;
             self.besides.days.clear();
             self.question = None;
             // A job under way is asked as of the evening of the last day written up, in every mode.
@@ -342,6 +343,7 @@ impl Window {
             offer: job.kept.is_some(),
             days: if self.on_site() { self.site.days(job) } else { Vec::new() },
             first: self.on_site() && job.study.is_none(),
+            ways: self.on_site() && self.site.ways.wanted(self.asked),
         };
         if self.at_rest() && self.wanted != (self.asked, wanted.clone()) {
             self.wanted = (self.asked, wanted.clone());
@@ -441,7 +443,12 @@ impl Window {
             Command::Options | Command::Site => self.job().study.is_none(),
             Command::WriteUp => self.first_asked().is_some() || !self.job().log.is_empty(),
             Command::AsPlanned | Command::NothingDone => self.first_asked().is_some(),
-            Command::LostTime => self.shown.is_some() && self.job().study.is_none(),
+            Command::LostTime | Command::AddChange | Command::WaysBack | Command::WriteClient => {
+                self.shown.is_some() && self.job().study.is_none()
+            }
+            Command::WorkAgain | Command::LateDelivery | Command::CloseJob => {
+                self.shown.is_some() && underway::last_told(self.job()).is_some()
+            }
             _ => true,
         }
     }
@@ -628,6 +635,31 @@ impl Window {
                 } else if let Some(day) = day {
                     self.site.edit(day);
                 }
+            }
+            Command::WaysBack | Command::WriteClient => {
+                self.files.settings.mode = Mode::Site;
+                let revision = self.session.revision();
+                if command == Command::WaysBack {
+                    self.site.ways.open(revision);
+                } else {
+                    self.site.ways.write(revision);
+                }
+            }
+            Command::WorkAgain | Command::LateDelivery | Command::AddChange => {
+                self.files.settings.mode = Mode::Site;
+                let (job, today) = (self.job(), self.files.today());
+                let told = underway::last_told(job);
+                let next = told.and_then(|d| d.succ_opt()).unwrap_or(job.start);
+                let (kind, day) = match command {
+                    Command::WorkAgain => (site::Kind::Redo, today.max(told.unwrap_or(job.start))),
+                    Command::LateDelivery => (site::Kind::Late, next),
+                    _ => (site::Kind::Add, today.max(job.start)),
+                };
+                self.site.change(kind, day);
+            }
+            Command::CloseJob => {
+                self.files.settings.mode = Mode::Site;
+                self.site.close();
             }
             Command::AsPlanned | Command::NothingDone => {
                 self.files.settings.mode = Mode::Site;

@@ -3,6 +3,8 @@
 //! revision of the job it is of; a question goes before the rest of a run, which then goes on.
 //!
 //! The inline form does the same on the caller's thread, for tests.
+//!
+//! One file because what is wanted, what runs and what is told are one machine.
 
 mod reading;
 mod site;
@@ -471,7 +473,7 @@ mod tests {
         with.kept = Some(search::keep(&sound.graph, &sound.setting, &order, &with));
         worker.job(1, Arc::new(with));
         worker.told();
-        worker.beside(1, Wanted { starts: true, not_before: None, options: true, offer: true });
+        worker.beside(1, Wanted { starts: true, options: true, offer: true, ..Wanted::default() });
         let mut all = super::super::shown::Besides::default();
         for t in worker.told() {
             if let Told::Beside(1, what) = t {

@@ -120,6 +120,8 @@ mod tests {
             finish: vec![],
             sorted: vec![],
             labor: vec![],
+            paid: vec![],
+            overtime: vec![],
             causes: causes.iter().map(cause).collect(),
             on_date: vec![],
             origin: 0,

@@ -69,7 +69,7 @@ fn mean_air(sound: &Sound, place: usize, from: i64, to: i64) -> (f64, f64) {
     let mut m = from;
     while m < to.max(from + 1) {
         let weekday = (sound.setting.first_weekday + m.div_euclid(DAY)).rem_euclid(7) as usize;
-        let air = week.at(weekday, m.rem_euclid(DAY));
+        let air = week.at(m.div_euclid(DAY), weekday, m.rem_euclid(DAY));
         (t, h, n) = (t + air.temp_f, h + air.rh(), n + 1.0);
         m += 60;
     }

@@ -41,6 +41,8 @@ pub struct TermLine {
     pub how_much: Figure,
     /// Id of the rate row.
     pub rate: String,
+    /// `yours, 3 jobs`, `starter`: whose the rate is.
+    pub whose: String,
     pub line: Figure,
     /// What one of it is called: `SF`, `m2`, `opening`.
     pub unit: &'static str,
@@ -217,6 +219,7 @@ fn term(job: &Job, sound: &Sound, step: &Step, t: &HourTerm) -> TermLine {
     TermLine {
         how_much: how_much(sound, step, t, unit),
         rate: t.rate.clone(),
+        whose: row.map_or_else(String::new, super::whose),
         line: line(format!("{typ} h a {unit} ({low} to {high})"), why),
         unit,
         times,

@@ -5,10 +5,12 @@
 //! screens and terminals.
 
 pub mod air;
+mod buying;
 mod cautions;
 mod calendar;
 mod chance;
 mod change;
+mod change_order;
 pub mod choices;
 pub mod client;
 mod dates;
@@ -17,6 +19,7 @@ mod days;
 mod drytime;
 pub mod drawing;
 pub mod eating;
+mod ending;
 pub mod entries;
 pub mod face;
 mod figure;
@@ -32,8 +35,10 @@ pub mod paper;
 mod plan;
 mod plan_text;
 pub mod plan_words;
+mod price;
 mod problems;
 mod promise;
+mod quote;
 pub mod said;
 pub mod recipes;
 pub mod section;
@@ -48,29 +53,47 @@ mod today;
 mod underway;
 mod steps;
 pub mod typed;
+mod message;
+mod ways_back;
+mod ways_chart;
 pub mod walkround;
 
 pub use air::{air_json, air_text};
+pub use buying::{BuyLine, buy_line, buying_json, buying_text, order_words, stick_words};
 pub use calendar::{Event, Span, client_events, revision, work_events};
 pub use cautions::{cautions, cautions_of, cautions_text};
 pub use chance::chance_words;
 pub use change::{LostDays, change_json, change_text, clean_moves, day_json, day_line, lost_days, lost_days_of};
+pub use change_order::{effect_words, order_json, order_text, orders_text, promise_words};
 pub use dates::{Almanac, day_words, instant_words, iso, iso_day};
 pub use day_papers::day_papers;
 pub use days::{Portion, portions, trip_minutes, working_days};
+pub use ending::{
+    OwnRate, book_json, book_text, ending_json, ending_text, own_rates, rates_json, rates_line, rates_text,
+    scores_text, undecided, whose,
+};
 pub use figure::{Figure, and_more, numbered, numbered_from_second, numbered_of, whole};
 pub use forecast::{ForecastView, causes_words, forecast_json};
 pub use forecast_text::{forecast_text, in_ten};
 pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, until_words, why};
+pub use message::{message_json, message_text};
 pub use moved::{Slip, moved_json, moved_text, reasons, slip};
-pub use options::{OptionColumn, OptionOf, option_columns, option_name, options_head, options_json, options_text};
+pub use options::{
+    OptionColumn, OptionOf, option_columns, option_columns_priced, option_name, option_price, options_head,
+    options_json, options_text,
+};
 pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::{plan_text, wait_words};
+pub use price::{
+    PriceRow, difference_words, kind_key, line_words, pay_words, payment_words, price_json, price_notes, price_odds,
+    price_rows, price_text, quote_lines, supplier_words, trusted,
+};
 pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, syntax_json, syntax_row, syntax_text};
 pub use promise::{
     PromiseDay, holidays_offered, may_promise, promise_day, promise_days, promise_json, promise_lines, promise_of,
     promise_text,
 };
+pub use quote::{hours_written, quote_json, quote_of, quote_text};
 pub use said::said_day;
 pub use sheet::{line_json, line_text, sheet_json, sheet_text};
 pub use starts::{ask_words, latest_words, safe_words, start_words};
@@ -81,7 +104,15 @@ pub use study::{cpm_json, cpm_text, units};
 pub use tables::{Cell, Table, days_table, plan_table, takeoff_table};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
 pub use today::{DaySheet, Doing, ToOrder, TodayView, today_json, today_text};
-pub use underway::{Broke, as_of_json, as_of_line, broke, broke_json, moment_words, read_moment, stands};
+pub use underway::{
+    Broke, as_of_json, as_of_line, broke, broke_json, moment_words, open_days, open_line, open_words, read_moment,
+    stands,
+};
+pub use ways_back::{
+    WayRow, best_words, changed_words, dollars, lever_words, notice, progress_words, stands_words, taken_json,
+    taken_text, taken_words, way_rows, way_words, ways_button, ways_head, ways_json, ways_text,
+};
+pub use ways_chart::{WayMark, WaysChart};
 
 /// Words laid out from column `at` on, no line past column 100; `first` stands before them.
 fn laid(first: &str, at: usize, text: &str) -> String {
@@ -115,6 +146,15 @@ fn laid(first: &str, at: usize, text: &str) -> String {
     out += line.trim_end();
     out.push('\n');
     out
+}
+
+/// A name of the file as it may stand in a line: what would move or hide other text is a blank.
+pub fn printable(text: &str) -> String {
+    let hides = |c: char| {
+        c.is_control()
+            || matches!(c, '\u{200E}' | '\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}')
+    };
+    text.chars().map(|c| if hides(c) { ' ' } else { c }).collect()
 }
 
 /// `10,000`.

@@ -90,13 +90,14 @@ pub fn moved_text(job: &Job, first: &Outlook, now: &Outlook) -> String {
         late(s.clean_run)
     );
     if job.record.is_empty() {
-        return out + "No evening is on record yet; roomback log JOB --day DAY writes one up.\n";
+        out += "No evening is on record yet; roomback log JOB --day DAY writes one up.\n";
+        return out + &super::orders_text(job);
     }
     out += "\n  evening         clean run     likely        safe          chance   moved\n";
     for e in &job.record {
         let day = |d: chrono::NaiveDate| a.short_day(job.day_of(d));
         let run = a.short_day(crate::forecast::last_day(job.at_of(e.clean_run)));
-        let chance = e.chance.map_or_else(String::new, |c| chance_words(c, 10_000));
+        let chance = e.chance.map_or_else(String::new, |c| chance_words(c, e.trials as usize));
         out += &format!(
             "  {:<14}  {run:<12}  {:<12}  {:<12}  {chance:>6}   {}\n",
             day(e.day),
@@ -108,7 +109,7 @@ pub fn moved_text(job: &Job, first: &Outlook, now: &Outlook) -> String {
             out += &format!("                  {:>9}  {}\n", signed(r.days), r.what);
         }
     }
-    out
+    out + &super::orders_text(job)
 }
 
 /// The record with stable names.
@@ -119,7 +120,7 @@ pub fn moved_json(job: &Job, first: &Outlook, now: &Outlook) -> Value {
         json!({
             "day": iso_day(e.day), "clean_run": iso(e.clean_run), "likely_day": iso_day(e.likely),
             "safe_day": iso_day(e.safe), "finish_p80": iso(e.eighty), "chance_of_target": e.chance,
-            "confidence": e.confidence, "reasons": e.reasons.iter().map(reason).collect::<Vec<_>>(), "moved": e.together,
+            "confidence": e.confidence, "trials": e.trials, "reasons": e.reasons.iter().map(reason).collect::<Vec<_>>(), "moved": e.together,
         })
     };
     let one = |o: &Outlook| {
@@ -131,6 +132,7 @@ pub fn moved_json(job: &Job, first: &Outlook, now: &Outlook) -> Value {
     json!({
         "job": job.name, "as_of": super::as_of_json(&now.sound), "first_plan": one(first), "now": one(now),
         "slip": {"target": s.target, "likely": s.likely, "clean_run": s.clean_run},
+        "changes": job.changes.iter().map(|c| super::order_json(c, None)).collect::<Vec<_>>(),
         "evenings": job.record.iter().map(evening).collect::<Vec<_>>(), "problems": [],
     })
 }

@@ -21,16 +21,21 @@ pub struct RateOffer {
 /// The offers beside a rate.
 pub fn rate_offer(job: &Job, book: &Book, id: &str) -> RateOffer {
     let Some(now) = choices::rate(job, id) else { return RateOffer::default() };
-    let kept = book.rate(id);
+    let kept = book.now(id, tables().rate(id).or(Some(now)));
     let own = tables().rate(id).is_none_or(|t| !same_hours(t, now));
-    let yours = kept.filter(|k| !same_hours(k, now)).map(|k| (rate_words(job, k), Edit::Rate(k.clone())));
-    let keep = (own && kept.is_none_or(|k| !same_hours(k, now))).then(|| now.clone());
+    let keep = (own && kept.as_ref().is_none_or(|k| !same_hours(k, now))).then(|| now.clone());
+    let yours = kept.filter(|k| !same_hours(k, now)).map(|k| (rate_words(job, &k), Edit::Rate(k)));
     RateOffer { keep, yours }
 }
 
 fn rate_words(job: &Job, r: &Rate) -> String {
     let (unit, times) = rate_unit(job.units, r.unit);
-    format!("your book: {} h a {unit}", plain(r.typ * times))
+    let jobs = match r.jobs {
+        0 => String::new(),
+        1 => ", 1 job".into(),
+        n => format!(", {n} jobs"),
+    };
+    format!("your book: {} h a {unit}{jobs}", plain(r.typ * times))
 }
 
 /// A row of the book: its id, what it says, and the change that uses it in this job, where
@@ -54,7 +59,8 @@ pub fn rate_rows(job: &Job, book: &Book) -> Vec<BookRow> {
             takes: other.then(|| Edit::Rate(r.clone())),
         }
     };
-    book.rates.iter().map(row).collect()
+    let now = |id: String| book.now(&id, tables().rate(&id));
+    book.rows().into_iter().filter_map(now).map(|r| row(&r)).collect()
 }
 
 /// The recipes kept.

@@ -1,5 +1,5 @@
-//! Options side by side: hours, clean run, likely, safe, chance, and how each differs from
-//! the first, in words and as JSON.
+//! Options side by side: hours, clean run, likely, safe, chance, price, and how each differs
+//! from the first, in words and as JSON.
 
 use serde_json::{Value, json};
 
@@ -7,7 +7,7 @@ use super::{Almanac, ForecastView, chance_words, in_ten, workdays_between};
 use crate::desk::{Desk, Sound};
 use crate::forecast::Forecast;
 use crate::job::Problem;
-use crate::measure::LaborHours;
+use crate::measure::{LaborHours, Money};
 use crate::search::Found;
 
 /// One option with its answer, or what stands against one.
@@ -29,7 +29,8 @@ impl<'a> OptionOf<'a> {
 #[derive(Clone, Debug, PartialEq)]
 pub struct OptionColumn {
     pub name: String,
-    /// Caption and figure, in the same order for all: `hours`, `clean run`, `likely`, `safe`, `chance`.
+    /// Caption and figure, in the same order for all: `hours`, `clean run`, `likely`, `safe`,
+    /// `chance`, `price`.
     pub figures: Vec<(&'static str, String)>,
     /// How it differs from the first; for the first nothing.
     pub difference: String,
@@ -59,9 +60,16 @@ fn labor(found: &Found) -> i64 {
     found.plan.steps.iter().map(|s| s.labor_min).sum()
 }
 
-/// Columns, first to last.
+/// Columns, first to last, without prices.
 pub fn option_columns(all: &[OptionOf]) -> Vec<OptionColumn> {
+    option_columns_priced(all, &[])
+}
+
+/// Columns, first to last, with a row of prices where any are given: one an option, worked out by
+/// [`option_price`] (it cuts sticks, so never while drawing); none where an option has no price.
+pub fn option_columns_priced(all: &[OptionOf], prices: &[Option<Money>]) -> Vec<OptionColumn> {
     let first = all.first().and_then(|o| o.with.as_ref().ok());
+    let price = |i: usize| prices.get(i).copied().flatten();
     let one = |(i, o): (usize, &OptionOf)| match &o.with {
         Err(problems) => OptionColumn {
             name: option_name(&o.name).into(),
@@ -81,8 +89,14 @@ pub fn option_columns(all: &[OptionOf]) -> Vec<OptionColumn> {
             if let Some((_, _, chance)) = &view.target {
                 figures.push(("chance", chance_words(chance.value, f.trials)));
             }
+            if !prices.is_empty() {
+                figures.push(("price", price(i).map_or_else(|| "not priced".into(), |p| p.to_string())));
+            }
             let difference = match first {
-                Some(first) if i > 0 => difference(first, (sound, found, f), &o.differs),
+                Some(first) if i > 0 => {
+                    let more = price(0).zip(price(i)).map(|(a, b)| b - a);
+                    difference(first, (sound, found, f), more, &o.differs)
+                }
                 _ => String::new(),
             };
             OptionColumn { name: option_name(&o.name).into(), figures, difference, problem: None }
@@ -91,8 +105,25 @@ pub fn option_columns(all: &[OptionOf]) -> Vec<OptionColumn> {
     all.iter().enumerate().map(one).collect()
 }
 
-/// `safe 2 days sooner, 12.0 h more; differs in crew`.
-fn difference(first: &(&Sound, &Found, &Forecast), other: (&Sound, &Found, &Forecast), differs: &[&str]) -> String {
+/// The price with tax of a plan; none where somebody's hours have no cost or nothing is paid.
+pub fn option_price(o: &OptionOf) -> Option<Money> {
+    let (sound, found, f) = o.with.as_ref().ok()?;
+    let job = &sound.job;
+    if job.study.is_some() || f.paid.is_empty() {
+        return None;
+    }
+    let list = crate::buying::buying(job, &sound.graph, &found.plan, crate::buying::KERF, &|_| None);
+    let price = sound.price(found, f, &list);
+    super::price::trusted(job, &price).then_some(price.total)
+}
+
+/// `safe 2 days sooner, 12.0 h more, $420.00 more; differs in crew`.
+fn difference(
+    first: &(&Sound, &Found, &Forecast),
+    other: (&Sound, &Found, &Forecast),
+    dollars: Option<Money>,
+    differs: &[&str],
+) -> String {
     let safe = |(s, _, f): &(&Sound, &Found, &Forecast)| f.day(s.job.confidence);
     let days = workdays_between(first.0, safe(first), safe(&other));
     let n = if days.abs() == 1 { "1 day".to_string() } else { format!("{} days", days.abs()) };
@@ -104,6 +135,11 @@ fn difference(first: &(&Sound, &Found, &Forecast), other: (&Sound, &Found, &Fore
     let more = labor(other.1) - labor(first.1);
     if more.abs() >= 6 {
         out += &format!(", {} {}", LaborHours(more.abs()), if more > 0 { "more" } else { "less" });
+    }
+    match dollars {
+        None | Some(Money(0)) => {}
+        Some(m) if m.0 > 0 => out += &format!(", {m} more"),
+        Some(m) => out += &format!(", {} less", Money(-m.0)),
     }
     let mut words: Vec<&str> = differs.iter().map(|s| section_words(s)).collect();
     words.dedup();
@@ -145,9 +181,9 @@ pub fn options_text(job_name: &str, columns: &[OptionColumn]) -> String {
 }
 
 /// The comparison with stable names.
-pub fn options_json(job_name: &str, all: &[OptionOf]) -> Value {
-    let columns = option_columns(all);
-    let one = |(o, c): (&OptionOf, &OptionColumn)| match &o.with {
+pub fn options_json(job_name: &str, all: &[OptionOf], prices: &[Option<Money>]) -> Value {
+    let columns = option_columns_priced(all, prices);
+    let one = |(i, (o, c)): (usize, (&OptionOf, &OptionColumn))| match &o.with {
         Err(problems) => json!({
             "name": o.name, "differs_in": o.differs,
             "problems": problems.iter().map(|p| json!({"path": p.path, "what": p.what, "remedy": p.remedy})).collect::<Vec<_>>(),
@@ -159,11 +195,12 @@ pub fn options_json(job_name: &str, all: &[OptionOf]) -> Value {
                 "name": o.name, "differs_in": o.differs, "labor_h": labor(found) as f64 / 60.0,
                 "clean_run": a.json(found.plan.finish), "likely_day": a.json_day(view.likely),
                 "safe_day": a.json_day(view.safe), "chance_of_target": view.target.map(|t| t.2.value),
+                "price_cents": prices.get(i).copied().flatten().map(|p| p.0),
                 "difference": c.difference, "trials": f.trials, "problems": [],
             })
         }
     };
-    json!({"job": job_name, "options": all.iter().zip(&columns).map(one).collect::<Vec<_>>(), "problems": []})
+    json!({"job": job_name, "options": all.iter().zip(&columns).enumerate().map(one).collect::<Vec<_>>(), "problems": []})
 }
 
 /// `3 side by side; safe is 8 in 10`.

@@ -169,6 +169,7 @@ pub fn plan_json(sound: &Sound, found: &Found, view: &PlanView) -> Value {
         "labor_h": view.labor_min as f64 / 60.0,
         "holds_date": view.stretches.iter().map(stretch).collect::<Vec<_>>(),
         "steps": view.steps.iter().map(step).collect::<Vec<_>>(),
+        "rates": super::rates_json(&sound.job),
         "problems": [],
     })
 }

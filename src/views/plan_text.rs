@@ -23,7 +23,8 @@ pub fn plan_text(sound: &Sound, found: &Found, view: &PlanView) -> String {
     }
     out += &days(sound, found, view);
     out += &waits(sound, found, view);
-    out
+    let rates = super::rates_line(&sound.job);
+    if rates.is_empty() { out } else { out + "\n" + &rates }
 }
 
 fn headline(sound: &Sound, found: &Found, view: &PlanView) -> String {

@@ -132,6 +132,7 @@ pub fn promise_of(
         chance: (f.chance(job.day_of(day)).0 * 1e4).round() / 1e4,
         reason: reason.trim().to_string(),
         kept: Some(kept),
+        trials: f.trials as u32,
     }
 }
 
@@ -169,7 +170,7 @@ pub fn promise_lines(job: &Job) -> Vec<String> {
             "{} promised on {} at {}, {stands}{why}",
             day_words(p.day),
             day_words(p.made_on),
-            chance_words(p.chance, 10_000)
+            chance_words(p.chance, p.trials as usize)
         )
     };
     job.promises.iter().enumerate().map(one).collect()
@@ -200,7 +201,7 @@ pub fn promise_json(sound: &Sound, f: &Forecast) -> Value {
         |d: &PromiseDay| json!({"day": iso_day(d.day), "chance": f.chance(job.day_of(d.day)).0, "means": d.means});
     let made = |p: &Promise| {
         json!({"day": iso_day(p.day), "made_on": iso_day(p.made_on), "confidence": p.confidence, "chance": p.chance,
-            "reason": p.reason})
+            "reason": p.reason, "trials": p.trials})
     };
     json!({
         "job": job.name, "safe_day": a.json_day(f.day(job.confidence)), "confidence": job.confidence,

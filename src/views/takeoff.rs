@@ -49,12 +49,12 @@ fn factor(f: Factor, style: Style) -> String {
     }
 }
 
-fn number(n: f64) -> String {
+pub(super) fn number(n: f64) -> String {
     let two = format!("{n:.2}");
     two.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
-fn product(s: &Share, style: Style) -> String {
+pub(super) fn product(s: &Share, style: Style) -> String {
     s.factors.iter().map(|&f| factor(f, style)).collect::<Vec<_>>().join(" x ")
 }
 
@@ -179,6 +179,10 @@ pub fn takeoff_text(job: &Job, rows: &[RoomRows]) -> String {
             out += &quantity(q);
         }
     }
+    let rates = super::rates_text(job);
+    if !rates.is_empty() {
+        out += &format!("\nRates, hours a unit: typical (1 job in 10 quicker, 1 in 10 slower)\n{rates}");
+    }
     out + &super::laid("\nRules: ", 8, &format!("{}.", both(RULES, job.units.style())))
 }
 
@@ -226,7 +230,10 @@ pub fn takeoff_json(job: &Job, rows: &[RoomRows]) -> Value {
             "quantities": r.rows.iter().map(quantity).collect::<Vec<_>>(),
         })
     };
-    json!({"job": job.name, "rules": RULES, "rooms": rows.iter().map(room).collect::<Vec<_>>(), "problems": []})
+    json!({
+        "job": job.name, "rules": RULES, "rooms": rows.iter().map(room).collect::<Vec<_>>(),
+        "rates": super::rates_json(job), "problems": [],
+    })
 }
 
 #[cfg(test)]

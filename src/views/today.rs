@@ -57,6 +57,8 @@ pub struct ToOrder {
 pub struct TodayView {
     /// Days not written up, asked about first.
     pub open: Vec<i64>,
+    /// Deliveries whose planned day of order has passed without a word: was it ordered?
+    pub ordered: Vec<(usize, At)>,
     pub days: Vec<DaySheet>,
     pub order: Vec<ToOrder>,
 }
@@ -87,7 +89,8 @@ impl TodayView {
         let days: Vec<DaySheet> = days.iter().map(sheet).collect();
         let until = days.last().map_or(now.div_euclid(DAY), |d| d.day) + 1;
         let order = to_order(sound, &view, now, until);
-        TodayView { open: facts.map_or_else(Vec::new, |f| f.open.clone()), days, order }
+        let open = super::open_days(sound).into_iter().map(|d| sound.job.day_of(d)).collect();
+        TodayView { open, ordered: unsaid(sound, &view, now), days, order }
     }
 }
 
@@ -170,15 +173,32 @@ fn tonight(sound: &Sound, found: &Found, view: &PlanView, day: i64) -> Vec<(usiz
     places.flat_map(|p| reader.place(p, day).tonight).map(|t| (t.wet.step, t.figure.value)).collect()
 }
 
+/// Deliveries the plan has ordered by now of which nobody said that they are, that they came, or
+/// when they come.
+fn unsaid(sound: &Sound, view: &PlanView, now: i64) -> Vec<(usize, At)> {
+    let facts = sound.setting.standing.as_deref();
+    let said = |s: usize| facts.and_then(|f| f.steps.get(s)).is_some_and(|x| x.ended.is_some() || x.coming.is_some());
+    let one = |r: &super::StepRow| {
+        let at = delivery(sound, r.step)?;
+        let open = sound.job.deliveries[at].ordered.is_none() && !said(r.step) && r.begin.day() < now.div_euclid(DAY);
+        open.then_some((r.step, r.begin))
+    };
+    view.steps.iter().filter_map(one).collect()
+}
+
+/// Place of a step among the job's deliveries.
+fn delivery(sound: &Sound, step: usize) -> Option<usize> {
+    let at = sound.graph.steps[step].origin.strip_prefix("deliveries[")?.strip_suffix(']')?.parse().ok()?;
+    (at < sound.job.deliveries.len()).then_some(at)
+}
+
 /// Deliveries the plan has not ordered yet that are due by the morning after the days shown, or
 /// whose last day is within a week of them.
 fn to_order(sound: &Sound, view: &PlanView, now: i64, until: i64) -> Vec<ToOrder> {
     let clock = crew_clock(&sound.setting).0;
     let one = |r: &super::StepRow| {
         let s = &sound.graph.steps[r.step];
-        let delivery = s.origin.strip_prefix("deliveries[").and_then(|x| x.strip_suffix(']'));
-        let at: usize = delivery.and_then(|x| x.parse().ok())?;
-        let ordered = sound.job.deliveries.get(at)?.ordered.is_some();
+        let ordered = sound.job.deliveries[delivery(sound, r.step)?].ordered.is_some();
         if !matches!(s.kind, Kind::Business { .. }) || ordered || r.begin.0 < now {
             return None;
         }
@@ -200,6 +220,19 @@ pub fn today_text(sound: &Sound, view: &TodayView) -> String {
             "",
             2,
             &format!("How did it go on {}? Write them up first: roomback log JOB --day DAY", days.join(", ")),
+        );
+    }
+    for (s, at) in &view.ordered {
+        let name = plain_name(sound, *s);
+        out += "\n";
+        out += &super::laid(
+            "",
+            2,
+            &format!(
+                "Is \"{name}\" ordered? The plan had it ordered {}. Say when it comes: roomback late JOB --id {} --coming DAY",
+                a.short_day(at.day()),
+                sound.graph.steps[*s].id
+            ),
         );
     }
     if view.days.is_empty() {
@@ -286,6 +319,8 @@ pub fn today_json(sound: &Sound, view: &TodayView) -> Value {
     json!({
         "job": sound.job.name, "as_of": super::as_of_json(sound),
         "open": view.open.iter().map(|&d| a.json_day(d)).collect::<Vec<_>>(),
+        "ordered": view.ordered.iter()
+            .map(|(s, at)| json!({"step": id(*s), "planned": a.json_day(at.day())})).collect::<Vec<_>>(),
         "days": view.days.iter().map(day).collect::<Vec<_>>(),
         "order": view.order.iter().map(order).collect::<Vec<_>>(), "problems": [],
     })

@@ -4,6 +4,8 @@
 //! one sentence without a full stop. Shares are typed in per cent, temperatures in the job's
 //! own degrees unless a letter says otherwise; a day is never read from three bare numbers,
 //! which mean one day to one reader and another to the next.
+//!
+//! One file because every kind of field is read by the same few readers.
 
 use chrono::{Datelike, NaiveDate};
 
@@ -230,6 +232,11 @@ pub fn read_days(text: &str) -> Result<Vec<NaiveDate>, String> {
     out.sort_unstable();
     out.dedup();
     if out.len() as i64 > MOST_DAYS { Err("more than 1,000 days; leave some out".into()) } else { Ok(out) }
+}
+
+/// A time of day as it is read back; nothing for none.
+pub fn time_text(time: Option<Hm>) -> String {
+    time.map_or_else(String::new, |t| t.to_string())
 }
 
 /// A time of day: `8:15`, `16:30`, `8`.

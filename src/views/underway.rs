@@ -42,12 +42,56 @@ pub fn as_of_line(sound: &Sound) -> String {
         return "From the first day; nothing is written up.\n".into();
     };
     let mut out = format!("As of {}", sound.job.as_of.map(moment_words).unwrap_or_default());
+    let open = sound.open.as_ref().map_or(0, |o| o.days.len());
+    let written = facts.open.len().saturating_sub(open);
     out += &match facts.open.as_slice() {
-        [] => ".".to_string(),
+        _ if sound.open.as_ref().is_some_and(|o| o.as_planned) || written == 0 => ".".to_string(),
         [one] => format!("; {} is not written up.", day_words(sound.job.date_of(*one))),
-        all => format!("; {} days are not written up, {} first.", all.len(), day_words(sound.job.date_of(all[0]))),
+        all if open == 0 => {
+            format!("; {} days are not written up, {} first.", all.len(), day_words(sound.job.date_of(all[0])))
+        }
+        all => format!(
+            "; before the last day written up {written} are not, {} first.",
+            day_words(sound.job.date_of(all[0]))
+        ),
     };
-    out + "\n"
+    out += "\n";
+    out + &open_line(sound)
+}
+
+/// Every workday passed and not written up, first to last.
+pub fn open_days(sound: &Sound) -> Vec<chrono::NaiveDate> {
+    let facts = sound.setting.standing.as_deref();
+    let mut out: Vec<_> = facts.map_or(&[][..], |f| &f.open).iter().map(|&d| sound.job.date_of(d)).collect();
+    // Counted as planned they stand in the log of the answer.
+    out.extend(sound.open.iter().flat_map(|o| &o.days).copied());
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
+/// `2 days open`.
+pub fn open_words(n: usize) -> String {
+    if n == 1 { "1 day open".into() } else { format!("{n} days open") }
+}
+
+/// What days not written up do to the answer; empty where there are none.
+pub fn open_line(sound: &Sound) -> String {
+    let Some(o) = &sound.open else { return String::new() };
+    let a = Almanac(&sound.job);
+    let short = |d: chrono::NaiveDate| a.short_day(sound.job.day_of(d));
+    let days = match o.days.as_slice() {
+        [one] => short(*one),
+        [first, .., last] => format!("{} to {}", short(*first), short(*last)),
+        [] => String::new(),
+    };
+    let (shown, other) = if o.as_planned { ("as planned", "nothing done") } else { ("nothing done", "as planned") };
+    let run = short(sound.job.date_of(crate::forecast::last_day(sound.job.at_of(o.clean_run))));
+    format!(
+        "{}: {days}, counted as {shown}; {other}, the clean run would end {run} and {} be safe to promise.\n",
+        open_words(o.days.len()),
+        short(o.safe)
+    )
 }
 
 /// Whether a step is a fact by then: `Some(true)` finished, `Some(false)` begun.
@@ -56,12 +100,24 @@ pub fn stands(sound: &Sound, step: usize) -> Option<bool> {
     if s.ended.is_some() { Some(true) } else { s.begun.map(|_| false) }
 }
 
-/// The moment asked at, and the days before it nobody wrote up: `{at, open}`; null from the
-/// first day.
+/// The moment asked at, the days before it nobody wrote up, and how those after the last one
+/// written up are counted: `{at, open, open_days}`; null from the first day.
 pub fn as_of_json(sound: &Sound) -> Value {
-    let Some(facts) = sound.setting.standing.as_deref() else { return Value::Null };
-    let open: Vec<String> = facts.open.iter().map(|&d| iso_day(sound.job.date_of(d))).collect();
-    json!({"at": sound.job.as_of.map(iso), "open": open})
+    if sound.setting.standing.is_none() {
+        return Value::Null;
+    }
+    let open = open_days(sound);
+    let counted = sound.open.as_ref().map_or(Value::Null, |o| {
+        json!({
+            "days": o.days.iter().map(|d| iso_day(*d)).collect::<Vec<_>>(), "count": o.days.len(),
+            "words": open_words(o.days.len()),
+            "counted_as": if o.as_planned { "as_planned" } else { "nothing_done" },
+            "otherwise": {"clean_run": iso(o.clean_run), "safe_day": iso_day(o.safe)},
+        })
+    });
+    json!({
+        "at": sound.job.as_of.map(iso), "open": open.into_iter().map(iso_day).collect::<Vec<_>>(), "open_days": counted,
+    })
 }
 
 /// A fact that broke a rule.
@@ -82,9 +138,22 @@ pub fn broke(sound: &Sound, found: &Found) -> Vec<Broke> {
     let mut out = Vec::new();
     for (step, x) in facts.steps.iter().enumerate() {
         let Some(begun) = x.begun.filter(|_| sound.graph.steps[step].kind == Kind::Labor) else { continue };
+        let scuffed = net.scuff[step].is_some_and(|s| facts.steps[s].begun.is_some());
         for d in &net.deps[step] {
             // A step not in the plan was not needed; ones still open are so after this one.
             let Some(before) = plan.timed(d.from) else { continue };
+            let past = d.longest.filter(|_| !scuffed).and_then(|l| window_past(sound, d.from, before.end, l));
+            if let Some(past) = past.filter(|p| *p <= begun) {
+                let sentence = format!(
+                    "{} was begun {} on {}, whose time for the next coat was over {}; it wanted a scuff-sand first",
+                    name(step),
+                    a.short(begun),
+                    name(d.from),
+                    a.short(past)
+                );
+                out.push(Broke { step, of: d.from, at: begun, sentence });
+                continue;
+            }
             let (met, what) = match d.ask {
                 Ask::Dry(stage) => {
                     let ready = before.ready.iter().find(|r| r.0 == stage).map_or(before.end, |r| r.1);
@@ -135,6 +204,14 @@ pub fn broke_json(sound: &Sound, found: &Found) -> Value {
         .iter()
         .map(|b| json!({"step": id(b.step), "of": id(b.of), "at": a.json(b.at), "sentence": b.sentence}))
         .collect()
+}
+
+/// The first minute past the recoat window of a coat, by its own clock.
+fn window_past(sound: &Sound, step: usize, ended: At, longest: i64) -> Option<At> {
+    let s = &sound.graph.steps[step];
+    let (Some(coat), Some(place)) = (s.coat, s.place) else { return Some(At(ended.0 + longest + 1)) };
+    let clocks = sound.setting.dry(coat.product, place)?;
+    clocks.of(Stage::Recoat).reach(ended.0, longest * crate::clock::UNIT + 1).ok().map(At)
 }
 
 fn dust_free(plan: &Plan, step: usize) -> Option<At> {

@@ -60,6 +60,7 @@ pub fn attempt(job: &Job) -> (WorkGraph, Vec<Problem>) {
     b.scuffs();
     b.surprises();
     b.close_rooms();
+    b.again();
     b.follow_twins();
     b.named_elsewhere();
     b.idle_gates();

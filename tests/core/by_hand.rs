@@ -1,8 +1,8 @@
 //! Small plans written out by hand, with the minutes they must have.
 
 use roomback::clock::{Air, At};
-use roomback::job::{Job, Person, Place, PlaceKind};
-use roomback::schedule::{FaultKind, Order, Plan, Run, Setting, Timed, verify};
+use roomback::job::{Day, Job, Person, Place, PlaceKind, Week};
+use roomback::schedule::{FaultKind, Net, Order, Plan, Run, Setting, State, Timed, verify};
 use roomback::search::bound;
 use roomback::trade::Stage;
 use roomback::work::{Ask, Coat, Crew, Kind, Link, Spread, Step, WorkGraph};
@@ -169,4 +169,37 @@ fn the_bound_grows_with_the_work() {
             assert!(after <= before, "job {seed}: {before:?} then without a link {after:?}");
         }
     }
+}
+
+#[test]
+fn what_a_helper_leaves_for_days_is_taken_over() {
+    // Sanding of 10 h at 0.6: the helper has it on Monday and Tuesday, his only days, and does
+    // 0.6 x 880 = 528 of 600 minutes. The lead is elsewhere until Wednesday 9:35.
+    let mut sand = step("sand", 0, 600.0, &[0, 1]);
+    sand.flags.set_down = true;
+    let g = graph(vec![step("lead", 1, 960.0, &[0]), sand], vec![]);
+    let week = |days| Some(Week { days, ..Week::default() });
+    let mut with = job();
+    with.crew[1].week = week(vec![Day::Mon, Day::Tue]);
+    let planned = |job: &Job, sand: &Step| {
+        let g = graph(vec![g.steps[0].clone(), sand.clone()], vec![]);
+        let set = Setting::new(job, &g);
+        let net = Net::new(&g, &set, &[]);
+        let order = Order { order: vec![0, 1], methods: Vec::new(), people: vec![None; 2], holds: Vec::new() };
+        let p = roomback::schedule::plan(&net, &order, &mut State::default()).expect("a plan");
+        assert_eq!(verify(&g, &set, &p), []);
+        let runs = p.runs.iter().filter(|r| r.step == 1);
+        runs.map(|r| (r.people[0], r.from.0, r.to.0, r.labor_milli)).collect::<Vec<_>>()
+    };
+    // The lead's 960 min end Wednesday 9:35; then 72 min and 10 to find the way in.
+    let wed = 2 * 1440;
+    let helper = (1, 495, 1440 + 965, 528_000);
+    assert_eq!(planned(&with, &g.steps[1]), [helper, (0, wed + 575, wed + 657, 82_000)]);
+    // Back on Thursday he misses one day only: it stays his.
+    with.crew[1].week = week(vec![Day::Mon, Day::Tue, Day::Thu]);
+    assert_eq!(planned(&with, &g.steps[1]), [(1, 495, 3 * 1440 + 495 + 120, 600_000)]);
+    // What may not be set down waits for him.
+    with.crew[1].week = week(vec![Day::Mon, Day::Tue]);
+    let hung = Step { flags: Default::default(), ..g.steps[1].clone() };
+    assert_eq!(planned(&with, &hung), [(1, 495, 7 * 1440 + 495 + 120, 600_000)]);
 }

@@ -29,6 +29,11 @@ fn expected() -> String {
     for r in &t.rates {
         out += &format!("| `{}` | {} / {} / {} | {} | {} |\n", r.id, r.low, r.typ, r.high, word(&r.unit), r.name);
     }
+    out += "\n## Ids: materials\n\n| material | sold by | lengths, sizes | what it is |\n| --- | --- | --- | --- |\n";
+    for m in &t.materials {
+        let sizes: Vec<String> = m.packs.iter().map(|p| p.size.to_string()).collect();
+        out += &format!("| `{}` | {} | {} | {} |\n", m.id, word(&m.sold), sizes.join(", "), m.name);
+    }
     let gives: BTreeSet<&str> =
         t.recipes.iter().flat_map(|r| &r.steps).flat_map(|s| &s.gives).map(String::as_str).collect();
     let of: BTreeSet<&str> =

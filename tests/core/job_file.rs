@@ -111,6 +111,7 @@ fn a_short_file_is_filled_in() {
         rates: vec![rate("roll"), rate("idle")],
         products: vec![product("latex"), product("idle")],
         recipes: vec![recipe("repaint", "roll", "latex")],
+        materials: Vec::new(),
     };
     let text = r#"(
         format: 1,
@@ -196,6 +197,7 @@ fn a_recipe_takes_in_what_it_includes() {
         recipes: vec![recipe("paint", "roll", "latex")],
         rates: vec![rate("roll")],
         products: vec![product("latex")],
+        materials: Vec::new(),
     };
     let text = r#"(
         format: 1, start: "2027-03-01", crew: [(name: "Ana")],

@@ -13,7 +13,7 @@ use std::path::Path;
 use source::{bare, line, named_behind, stands_alone, without_tests};
 
 /// Every module there is or may be, top down; those on one line never use each other.
-const ORDER: [&[&str]; 20] = [
+const ORDER: [&[&str]; 21] = [
     &["measure"],
     &["clock"],
     &["trade"],
@@ -26,7 +26,8 @@ const ORDER: [&[&str]; 20] = [
     &["schedule"],
     &["forecast"],
     &["search"],
-    &["record", "pricing"],
+    &["record", "buying"],
+    &["pricing"],
     &["waysback"],
     &["desk"],
     &["views"],

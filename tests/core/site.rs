@@ -64,6 +64,6 @@ fn a_job_that_goes_as_planned_keeps_its_plan_every_evening() {
         }
         assert!(moved * 10 <= last, "{}: {moved} evenings of {last} go on in another order", s.name);
         // Two people share labor in whole minutes of each: now and then one is over or short.
-        assert!(others * 3 <= last, "{}: {others} evenings of {last} end otherwise", s.name);
+        assert!(others * 6 <= last, "{}: {others} evenings of {last} end otherwise", s.name);
     }
 }

@@ -1,4 +1,4 @@
-"""Reads the stored calendar and table again: icalendar (RFC 5545) and Python's own csv (RFC 4180).
+"""Reads the calendar and the table the tests leave again: icalendar (RFC 5545) and Python's own csv (RFC 4180).
 
     papers.py FOLDER
 

@@ -226,11 +226,39 @@ fn deed(command: Command) {
                 _ => assert!(log.len() == 1 && log[0].steps.is_empty(), "{log:?}"),
             }
         }
+        Command::WaysBack | Command::WriteClient => {
+            w.menu(command);
+            let head = if command == Command::WaysBack { "Ways to be safer" } else { "To the client" };
+            assert!(w.has(head) && job(&w) == at_first);
+            w.press("Close");
+            assert!(!w.has(head));
+        }
         Command::LostTime => {
             w.menu(command);
             assert!(w.has("Time lost") && job(&w) == at_first);
             w.press("Not now");
             assert!(!w.has("Keep it") && w.h.state().session().question().is_none());
+        }
+        Command::WorkAgain | Command::LateDelivery | Command::CloseJob => {
+            assert!(!w.h.state().can(command), "nothing is written up");
+            let mut w = Used::on_day(SMALL_JOB, "2027-03-02", SMALL, FEW);
+            w.menu(Command::AsPlanned);
+            let before = job(&w);
+            w.menu(command);
+            let head = match command {
+                Command::WorkAgain => "Something to redo",
+                Command::LateDelivery => "Late delivery",
+                _ => "Close the job",
+            };
+            assert!(w.has(head) && job(&w) == before, "{:?}", w.named());
+            w.press("Not now");
+            assert!(!w.has(head) && job(&w) == before);
+        }
+        Command::AddChange => {
+            w.menu(command);
+            assert!(w.has("A change") && job(&w) == at_first);
+            w.press("Not now");
+            assert!(!w.has("A change") && w.h.state().session().question().is_none());
         }
         Command::LightDark => {
             assert_eq!(Theme::of(&w.h.ctx), &LIGHT);

@@ -53,8 +53,9 @@ fn faults(all: &[Named], size: Vec2) -> Vec<String> {
     let mut out = Vec::new();
     for n in all {
         let r = n.rect;
-        // The bench scrolls: it may be longer than the window, never wider.
-        let scrolls = r.left() >= chart.right() - 1.0 && r.top() > chart.top();
+        // The bench scrolls, and so does the column of a job under way: each may be longer than the
+        // window, never wider.
+        let scrolls = (r.left() >= chart.right() - 1.0 && r.top() > chart.top()) || r.right() <= chart.left() + 1.0;
         if of_chart(n) && !chart.expand(1.0).contains_rect(r) {
             out.push(format!("{} stands outside the chart: {r:?}", n.name));
         } else if r.left() < window.left() || r.right() > window.right() {
@@ -87,6 +88,22 @@ fn the_study_stands_where_it_stood() {
         w.h.set_size(size);
         w.rest();
         held("study", size, &list(&w.named()));
+    }
+}
+
+#[test]
+fn a_job_under_way_stands_where_it_stood() {
+    let text = std::fs::read_to_string(crate::driver::sample("powder")).expect("a sample");
+    let mut w = Used::on_day(&text, "2027-05-12", SMALL, FEW);
+    w.key(Command::Site);
+    w.press("As planned through yesterday");
+    for size in [SMALL, LARGE] {
+        w.h.set_size(size);
+        w.rest();
+        let all = w.named();
+        let wrong = faults(&all, size);
+        assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+        held("site", size, &list(&all));
     }
 }
 

@@ -215,7 +215,9 @@ impl<'a> Judge<'a> {
             {
                 // From its last labor, also where a link holds its end open.
                 let laid = runs[t.step].last().map_or(t.end.0, |r| r.to.0);
-                damp[setting.spots[p].air].push((t.step, (laid, laid + crate::schedule::DAMP)));
+                if setting.spots[p].fan_from.is_none_or(|f| laid < f) {
+                    damp[setting.spots[p].air].push((t.step, (laid, laid + crate::schedule::DAMP)));
+                }
             }
         }
         Judge { graph, setting, plan, timed, runs, damp, faults: Vec::new() }

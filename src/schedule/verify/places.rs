@@ -159,7 +159,7 @@ impl Judge<'_> {
                     trips[k] = trips[k].max(trip);
                     if trip > 0 {
                         changes += 1;
-                        if changes > 1 {
+                        if changes > i64::from(!self.setting.workers[w].stays(day)) {
                             self.second_change(w, left, r);
                         }
                     }

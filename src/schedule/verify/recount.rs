@@ -95,7 +95,7 @@ impl Drying<'_> {
                 until = until.min(a);
             }
         }
-        let air = self.spot.week.at((self.first_weekday + day).rem_euclid(7) as usize, minute);
+        let air = self.spot.week.at(day, (self.first_weekday + day).rem_euclid(7) as usize, minute);
         let air = if wet { skim_damp(air) } else { air };
         (libm::round(self.product.speed(stage, air).max(0.0) * UNIT as f64) as i64, until)
     }

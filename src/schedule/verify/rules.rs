@@ -266,7 +266,10 @@ impl<'a> Judge<'a> {
 
     pub(super) fn dry_enough(&self, i: usize, t: i64) -> bool {
         match (self.step(i).rh_below, self.step(i).place) {
-            (Some(limit), Some(p)) => self.setting.spots[p].week.at(self.weekday(t), t.rem_euclid(DAY)).rh() < limit,
+            (Some(limit), Some(p)) => {
+                let air = self.setting.spots[p].week.at(t.div_euclid(DAY), self.weekday(t), t.rem_euclid(DAY));
+                air.rh() < limit
+            }
             _ => true,
         }
     }
@@ -274,7 +277,7 @@ impl<'a> Judge<'a> {
     pub(super) fn product_may(&self, i: usize, t: i64) -> bool {
         match (self.step(i).coat, self.step(i).place) {
             (Some(c), Some(p)) => {
-                let air = self.setting.spots[p].week.at(self.weekday(t), t.rem_euclid(DAY));
+                let air = self.setting.spots[p].week.at(t.div_euclid(DAY), self.weekday(t), t.rem_euclid(DAY));
                 self.graph.products[c.product].dries_in(air)
             }
             _ => true,

@@ -129,7 +129,7 @@ fn term(ui: &mut Ui, job: &Job, x: &Inspected, k: usize, t: &TermLine, out: &mut
         if let Some(new) = f.three(&what, shown) {
             edit(out, Edit::Rate(rate_with(kept, t.times, new)));
         }
-        f.word(if t.yours { "yours" } else { "starter" });
+        f.word(&t.whose);
         if t.yours && f.button_as("Starter row", &format!("{what}: back to the starter row")) {
             edit(out, Edit::StarterRate(t.rate.clone()));
         }

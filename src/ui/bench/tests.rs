@@ -81,6 +81,8 @@ fn ui(ui: &mut egui::Ui, desk: &mut Desk) {
         problems: &problems,
         selected: desk.selected.as_deref(),
         shelf: &desk.shelf.clone(),
+        today: job.start,
+        writing: false,
     };
     order_side(ui, &scene, &mut desk.state, &mut out);
     measure_side(ui, &scene, &mut desk.state, 0, &mut out);

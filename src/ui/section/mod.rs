@@ -284,9 +284,14 @@ fn named(chart: &Chart, of: Target) -> Option<String> {
         }
         Target::Piece(p) => format!("Holds the date: {}. {}", m.pieces[p].word, m.pieces[p].sentence),
         Target::Room(r) => format!("Room {}", m.rooms[r].name),
-        Target::Odds(_) | Target::InHand | Target::CleanRun | Target::Client | Target::Safe | Target::Done(_) | Target::Now | Target::Lost(_) => {
-            m.figure(of)?.1.value
-        }
+        Target::Odds(_)
+        | Target::InHand
+        | Target::CleanRun
+        | Target::Client
+        | Target::Safe
+        | Target::Done(_)
+        | Target::Now
+        | Target::Lost(_) => m.figure(of)?.1.value,
         Target::Peg(step) => format!("Let {} no longer wait", m.blocks[m.block_of(step)?].name),
         Target::Band(b) if !m.bands[b].hours.is_empty() => format!("Band {}: {}", m.bands[b].name, m.bands[b].hours),
         _ => return None,
@@ -302,9 +307,14 @@ fn lines(chart: &Chart, of: Target) -> Vec<String> {
         Target::Band(b) | Target::Drawn(b) if m.bands[b].hours.is_empty() => vec![m.bands[b].name.clone()],
         Target::Band(b) | Target::Drawn(b) => vec![m.bands[b].name.clone(), format!("{} of labor", m.bands[b].hours)],
         Target::Room(r) => vec![m.rooms[r].name.clone(), m.rooms[r].done.clone()],
-        Target::Odds(_) | Target::InHand | Target::CleanRun | Target::Client | Target::Safe | Target::Done(_) | Target::Now | Target::Lost(_) => {
-            m.figure(of).map(|f| vec![f.1.value, f.1.why]).unwrap_or_default()
-        }
+        Target::Odds(_)
+        | Target::InHand
+        | Target::CleanRun
+        | Target::Client
+        | Target::Safe
+        | Target::Done(_)
+        | Target::Now
+        | Target::Lost(_) => m.figure(of).map(|f| vec![f.1.value, f.1.why]).unwrap_or_default(),
         Target::Peg(_) => vec!["Kept waiting by you; a click lets it go".to_string()],
         Target::More(b) => {
             let hidden = |i: &&usize| m.blocks[**i].band == b;

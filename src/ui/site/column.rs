@@ -4,6 +4,7 @@
 use egui::{Align, ComboBox, Label, Layout, RichText, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 use super::{Read, SiteState};
+use crate::desk::underway::last_told;
 use crate::desk::write_up::Said;
 use crate::job::{Edit, LostCause};
 use crate::ui::Scene;
@@ -12,7 +13,7 @@ use crate::ui::bench::field::zone;
 use crate::ui::explain::{told, told_as};
 use crate::ui::shown::Shown;
 use crate::ui::theme::{Theme, plain, semibold, size, strong};
-use crate::views::site::sheet::{Line, Sheet, day_head};
+use crate::views::site::sheet::{Line, Sheet, day_name};
 use crate::views::site::{CAUSES, lost_words};
 use crate::views::{self, and_more};
 
@@ -34,6 +35,7 @@ pub(super) fn show(
     ask(ui, scene, read, state, out);
     let words = RichText::new(read.headline.words()).size(size::HEAD + 1.0).text_style(strong()).color(theme.ink);
     told_as(ui, "the new date", &read.headline, words.size(size::HEAD + 1.0));
+    super::ways::column(ui, scene, &mut state.ways, out);
     ui.add_space(size::GAP);
     let mut sheets = read.to_do.iter();
     if let Some(first) = sheets.next() {
@@ -69,9 +71,17 @@ pub(super) fn show(
     }
     ui.add_space(size::GAP);
     ui.horizontal_wrapped(|ui| {
-        for command in [Command::LostTime, Command::WriteUp] {
+        for command in [
+            Command::LostTime,
+            Command::WriteUp,
+            Command::WorkAgain,
+            Command::LateDelivery,
+            Command::AddChange,
+            Command::CloseJob,
+        ] {
             let able = match command {
                 Command::WriteUp => !read.asked.is_empty() || !scene.job.log.is_empty(),
+                Command::WorkAgain | Command::LateDelivery | Command::CloseJob => !scene.job.log.is_empty(),
                 _ => true,
             };
             if able && ui.button(command.text()).on_hover_text(command.help()).clicked() {
@@ -95,7 +105,7 @@ fn ask(ui: &mut Ui, scene: &Scene, read: &Read, state: &mut SiteState, out: &mut
     let Some(&day) = read.asked.first() else {
         let words = if scene.job.start > scene.today {
             format!("Work begins {}.", views::day_words(scene.job.start))
-        } else if scene.job.log.last().is_some_and(|d| d.day >= scene.today) {
+        } else if last_told(scene.job).is_some_and(|d| d >= scene.today) {
             String::new()
         } else {
             "Every day up to now is written up.".into()
@@ -109,7 +119,7 @@ fn ask(ui: &mut Ui, scene: &Scene, read: &Read, state: &mut SiteState, out: &mut
     let frame = egui::Frame::NONE.stroke(Stroke::new(size::OUTLINE, theme.edge)).inner_margin(8);
     frame.show(ui, |ui| {
         ui.set_width(ui.available_width());
-        let name = day.format("%a %-d %b").to_string();
+        let name = day_name(day);
         ui.horizontal_wrapped(|ui| {
             ui.label(RichText::new(format!("How did {name} go?")).text_style(strong()).size(size::HEAD));
             if let [_, rest @ ..] = read.asked.as_slice()
@@ -149,7 +159,7 @@ fn ask(ui: &mut Ui, scene: &Scene, read: &Read, state: &mut SiteState, out: &mut
             let words = if Some(last) == scene.today.pred_opt() {
                 "As planned through yesterday".to_string()
             } else {
-                format!("As planned through {}", last.format("%a %-d %b"))
+                format!("As planned through {}", day_name(last))
             };
             if ui.button(words).clicked() {
                 out.push(Action::WriteUp(Said::AsPlanned { days: before, note: String::new() }));
@@ -203,9 +213,7 @@ fn line(ui: &mut Ui, l: &Line, out: &mut Vec<Action>) {
     let words = [&l.begin, &l.name, &l.hours, &l.aside].into_iter().filter(|w| !w.is_empty());
     let words: Vec<&str> = words.map(String::as_str).collect();
     let done = if l.done { ", done" } else { "" };
-    response.widget_info(|| {
-        WidgetInfo::labeled(egui::Role::Button, true, format!("{}{done}", words.join(", ")))
-    });
+    response.widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, format!("{}{done}", words.join(", "))));
     if response.clicked() {
         out.push(Action::FindStep(l.id.clone()));
     }
@@ -268,7 +276,7 @@ fn written(ui: &mut Ui, scene: &Scene, state: &mut SiteState, out: &mut Vec<Acti
     }
     zone(ui, "Days written up", true, false, |ui| {
         for d in log.iter().rev().take(LISTED) {
-            let name = day_head(d.day, d.day).trim_start_matches("Today, ").to_string();
+            let name = day_name(d.day);
             ui.horizontal_wrapped(|ui| {
                 ui.add(Label::new(views::site::written_words(d)).wrap());
                 if ui.button("Correct…").accessible_name(format!("Correct {name}")).clicked() {

@@ -15,8 +15,8 @@ use crate::ui::explain::told;
 use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::shown::Shown;
 use crate::ui::theme::{Theme, card, size, strong};
-use crate::views::site::{CAUSES, change_rows, part};
 use crate::views::said::Near;
+use crate::views::site::{CAUSES, change_rows, part};
 use crate::views::typed;
 
 /// Name of the question, and width of the card.
@@ -123,9 +123,7 @@ impl Losing {
             _ if self.whom == Whom::House => None,
             Part::Whole => None,
             Part::Hours(h) => Some(h),
-            Part::Last(h) => {
-                Some(part(&shown.sound, &who, shown.sound.job.day_of(self.from), &typed::plain(h))?)
-            }
+            Part::Last(h) => Some(part(&shown.sound, &who, shown.sound.job.day_of(self.from), &typed::plain(h))?),
         };
         Ok(LostTime {
             from: self.from,
@@ -134,7 +132,11 @@ impl Losing {
             who: who.into_iter().next().unwrap_or_default(),
             house: self.whom == Whom::House,
             cause: self.cause,
-            note: if self.note.is_empty() { crate::views::site::cause_words(self.cause).to_string() } else { self.note.clone() },
+            note: if self.note.is_empty() {
+                crate::views::site::cause_words(self.cause).to_string()
+            } else {
+                self.note.clone()
+            },
         })
     }
 }
@@ -295,6 +297,12 @@ fn answer(ui: &mut Ui, scene: &Scene, l: &LostTime) {
             }
         }
         Ok((is, asked)) => {
+            // What was answered: the fields may say more by now.
+            let asked_of = answer.question.edits.iter().find_map(|e| match e {
+                Edit::Lost(_, Some(l)) => Some(l),
+                _ => None,
+            });
+            let l = asked_of.unwrap_or(l);
             let cost = crate::views::lost_days_of(
                 (&is.sound, &is.found),
                 (&asked.sound, &asked.found),

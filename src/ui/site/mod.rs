@@ -6,9 +6,12 @@
 //! asked as of the evening of the last day written up, so the figures are those of the texts
 //! `today`, `log`, `lost` and `moved`.
 
+mod change;
+mod close;
 mod column;
 mod lost;
 mod moved;
+mod ways;
 mod write;
 
 use std::sync::Arc;
@@ -16,11 +19,14 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 use egui::{CentralPanel, Frame, Margin, Panel, ScrollArea, Ui};
 
+pub use change::Kind;
+
 use super::Scene;
 use super::action::Action;
 use super::section::{self, SectionState};
 use super::shown::{Reached, Shown};
 use super::theme::{Theme, size};
+use crate::desk::underway::last_told;
 use crate::desk::write_up::to_write_up;
 use crate::job::{DayLog, Job};
 use crate::views::site::sheet::{Sheet, done, order_words, to_do};
@@ -39,9 +45,14 @@ pub struct SiteState {
     editing: Option<write::Editing>,
     /// Time lost being said.
     losing: Option<lost::Losing>,
+    /// A change being said.
+    changing: Option<change::Changing>,
+    /// The job being closed.
+    closing: Option<close::Closing>,
     /// Why nothing was done, where that is said.
     cause: Option<crate::job::LostCause>,
     moved: moved::MovedState,
+    pub ways: ways::WaysState,
     read: Option<Arc<Read>>,
 }
 
@@ -60,7 +71,7 @@ struct Read {
 /// The days that ask to be written up, oldest first.
 pub fn asked(shown: &Shown, job: &Job, today: NaiveDate) -> Vec<NaiveDate> {
     let all = to_write_up(&shown.sound, today);
-    all.into_iter().filter(|d| !job.log.iter().any(|x| x.day == *d)).collect()
+    all.into_iter().filter(|d| !job.log.iter().any(|x| x.day == *d && !x.news_only())).collect()
 }
 
 impl SiteState {
@@ -74,22 +85,36 @@ impl SiteState {
         self.losing = Some(lost::Losing::new(day));
     }
 
+    /// Opens the card of something to redo, a late delivery or a change, heard of on a day.
+    pub fn change(&mut self, kind: change::Kind, day: NaiveDate) {
+        self.changing = Some(change::Changing::new(kind, day));
+    }
+
+    /// Opens the card of the job's end.
+    pub fn close(&mut self) {
+        self.closing = Some(close::Closing::default());
+    }
+
     /// Whether a card of the page has the keyboard.
     pub fn carded(&self) -> bool {
-        self.editing.is_some() || self.losing.is_some()
+        self.editing.is_some()
+            || self.losing.is_some()
+            || self.changing.is_some()
+            || self.closing.is_some()
+            || self.ways.carded()
     }
 
     /// Days whose plan of the evening before is wanted: the one being written up, the last one
     /// written up.
     pub fn days(&self, job: &Job) -> Vec<NaiveDate> {
         let mut out: Vec<NaiveDate> = self.editing.iter().map(write::Editing::day).collect();
-        out.extend(job.log.last().map(|d| d.day).filter(|d| !out.contains(d)));
+        out.extend(last_told(job).filter(|d| !out.contains(d)));
         out
     }
 
     fn read(&mut self, scene: &Scene, shown: &Shown) -> Arc<Read> {
         let asked = asked(shown, scene.job, scene.today);
-        let last = shown.sound.job.log.last();
+        let last = shown.sound.job.log.iter().rev().find(|d| !d.news_only());
         let planned = last.and_then(|d| scene.besides.day(d.day));
         let stamp = planned.map_or(0, |p| p.steps.len() as u64 + 1);
         let key = (shown.revision, shown.reached, scene.today, asked, stamp);
@@ -148,10 +173,21 @@ impl Page<'_> {
         CentralPanel::default().frame(paper).show(ui, |ui| {
             section::show(ui, scene, self.section, out);
         });
+        ways::cards(ui, scene, &mut self.state.ways, out);
         if let Some(mut card) = self.state.editing.take()
             && write::show(ui, scene, shown, &mut card, out)
         {
             self.state.editing = Some(card);
+        }
+        if let Some(mut card) = self.state.changing.take()
+            && change::show(ui, scene, shown, &mut card, out)
+        {
+            self.state.changing = Some(card);
+        }
+        if let Some(mut card) = self.state.closing.take()
+            && close::show(ui, scene, &mut card, out)
+        {
+            self.state.closing = Some(card);
         }
         if let Some(mut card) = self.state.losing.take()
             && lost::show(ui, scene, shown, &mut card, out)

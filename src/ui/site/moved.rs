@@ -13,7 +13,7 @@ use crate::ui::theme::{Theme, size};
 use crate::views::site::moved::Moved;
 
 /// Height of a line of the list, lines of it at most in view, least height of the drawing.
-const LINE: f32 = 19.0;
+const LINE: f32 = 24.0;
 const LINES: usize = 4;
 const LEAST: f32 = 110.0;
 
@@ -39,9 +39,8 @@ impl MovedState {
             return m.clone();
         }
         let confidence = shown.confidence();
-        let begin = first
-            .as_ref()
-            .map(|o| (o.forecast.day(0.5), o.forecast.day(confidence), last_day(o.found.plan.finish)));
+        let begin =
+            first.as_ref().map(|o| (o.forecast.day(0.5), o.forecast.day(confidence), last_day(o.found.plan.finish)));
         let m = Arc::new(Moved::new(&shown.reading(), &shown.found, begin));
         self.read = Some((shown.revision, shown.reached, first, m.clone()));
         m
@@ -61,7 +60,8 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut MovedS
     let high = (all.y - lines * LINE - size::GAP).max(LEAST);
     let (area, response) = ui.allocate_exact_size(vec2(all.x, high), Sense::hover());
     let (shapes, marks) = moved.layout(area.width(), area.height());
-    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, format!("How the date has moved. {}", moved.sentence)));
+    response
+        .widget_info(|| WidgetInfo::labeled(Role::Image, true, format!("How the date has moved. {}", moved.sentence)));
     paint::shapes(&ui.painter().with_clip_rect(area.expand(2.0)), area.min, &shapes, theme);
     for (number, at) in marks {
         let at = Rect::from_min_size(area.min + vec2(at.x, at.y), vec2(at.w, at.h)).expand(4.0);
@@ -70,6 +70,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut MovedS
         }
     }
     ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 2.0;
         for r in moved.reasons.iter().rev() {
             ui.horizontal_wrapped(|ui| {
                 ui.label(RichText::new(crate::views::whole(r.mark as i64)).strong());

@@ -18,6 +18,7 @@ use crate::ui::shown::Shown;
 use crate::ui::theme::{Theme, card, size, strong};
 use crate::views::said::Near;
 use crate::views::site::entry::{EntryRow, RowOf, another, entry, more, rows};
+use crate::views::site::sheet::long_day;
 use crate::views::site::{capital, hours_field, left_field, quarters_on, read_hours_worked, read_left};
 use crate::views::typed;
 
@@ -68,7 +69,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editin
     let modal = Modal::new(Id::unique("a day written up")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
         ui.set_width(WIDE.min(room.x - 60.0));
         near::days_near(ui, Near { day: state.day, units: scene.job.units });
-        ui.heading(format!("How {} went", state.day.format("%A %-d %B")));
+        ui.heading(format!("How {} went", long_day(state.day)));
         ui.add_space(size::GAP);
         let Some(list) = &mut state.rows else {
             ui.label(RichText::new("Working out what the evening before had for it…").color(theme.quiet));
@@ -76,7 +77,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editin
             return;
         };
         let high = (room.y - AROUND).max(160.0);
-        ScrollArea::vertical().max_height(high).auto_shrink([false, true]).show(ui, |ui| {
+        ScrollArea::vertical().max_height(high).min_scrolled_height(high).auto_shrink([false, true]).show(ui, |ui| {
             ui.set_max_width(ui.available_width() - 12.0);
             for (i, r) in list.iter_mut().enumerate() {
                 if i > 0 {
@@ -151,7 +152,7 @@ fn time(f: &mut Row, name: &str, value: Option<Hm>) -> Option<Option<Hm>> {
         t => typed::read_time(t).map(Some),
     };
     let step = |t: &Option<Hm>, n: i64| t.map(|t| Hm((t.0 + 15 * n).clamp(0, 24 * 60)));
-    f.stepped(name, 48.0, &value, |t| t.map_or_else(String::new, |t| t.to_string()), read, &step)
+    f.stepped(name, 48.0, &value, |t| typed::time_text(*t), read, &step)
 }
 
 fn work(f: &mut Row, scene: &Scene, r: &mut EntryRow, fresh: bool) {
@@ -161,7 +162,14 @@ fn work(f: &mut Row, scene: &Scene, r: &mut EntryRow, fresh: bool) {
     if f.button_as("−", "a quarter less") {
         r.set_hours(quarters_on(r.is.hours, -1));
     }
-    if let Some(h) = f.stepped("hours", HOURS, &r.is.hours, |h| hours_field((h * 100.0).round() / 100.0), read_hours_worked, &|h, n| quarters_on(*h, n)) {
+    if let Some(h) = f.stepped(
+        "hours",
+        HOURS,
+        &r.is.hours,
+        |h| hours_field((h * 100.0).round() / 100.0),
+        read_hours_worked,
+        &|h, n| quarters_on(*h, n),
+    ) {
         r.set_hours(h);
     }
     if f.button_as("+", "a quarter more") {

@@ -3,9 +3,11 @@
 use std::sync::Arc;
 
 use super::Bench;
-use crate::desk::Desk;
 use crate::desk::evening::{Outlook, day_as_planned};
+use crate::desk::underway::untouched;
+use crate::desk::ways_back::{Asked, Effort, ways_back};
 use crate::desk::write_up::{Said, written_up};
+use crate::desk::{ASKED, Cancel, Desk};
 use crate::job::{Job, Problem};
 use crate::search;
 use crate::ui::shown::{Beside, Wanted};
@@ -33,8 +35,8 @@ impl Bench {
 }
 
 /// Days as the evening before had them, and the plan from the first day; false when stopped.
-pub(super) fn beside(desk: &Desk, trials: usize, wanted: &Wanted, stop: &dyn Fn() -> bool, say: &dyn Fn(Beside)) -> bool {
-    if wanted.days.is_empty() && !wanted.first {
+pub(super) fn beside(desk: &Desk, trials: usize, wanted: &Wanted, stop: Cancel, say: &dyn Fn(Beside)) -> bool {
+    if wanted.days.is_empty() && !wanted.first && !wanted.ways {
         return true;
     }
     let job = ordered(desk);
@@ -47,10 +49,20 @@ pub(super) fn beside(desk: &Desk, trials: usize, wanted: &Wanted, stop: &dyn Fn(
         }
     }
     if wanted.first {
-        let from = Job { log: Vec::new(), lost: Vec::new(), ..job };
-        if let Ok(first) = Outlook::of(&from, None, trials) {
+        if let Ok(first) = Outlook::of(&untouched(&job), None, trials) {
             say(Beside::First(Arc::new(first)));
         }
+    }
+    if wanted.ways && !stop() {
+        // Who wants few trials wants few ways.
+        let effort = match trials < ASKED {
+            true => Effort { schedules: 40, trials, most: 24, closer: 4 },
+            false => Effort::default(),
+        };
+        let asked = Asked { effort, budget: None };
+        let job = Job { as_of: desk.sound.job.as_of, ..job };
+        // A job that cannot be planned says so elsewhere.
+        let _ = ways_back(&job, &asked, stop, &mut |a| say(Beside::Ways(Arc::new(a.clone()))));
     }
     !stop()
 }

@@ -60,7 +60,7 @@ impl Around<'_> {
     /// The air at a minute, and whether a skim coat damps it.
     pub fn at(&self, minute: i64) -> (Air, bool) {
         let weekday = (self.first_weekday + minute.div_euclid(DAY)).rem_euclid(7) as usize;
-        let air = self.week.at(weekday, minute.rem_euclid(DAY));
+        let air = self.week.at(minute.div_euclid(DAY), weekday, minute.rem_euclid(DAY));
         let damp = self.damps.iter().any(|&d| d <= minute && minute < d + DAMP);
         (if damp { skim_damp(air) } else { air }, damp)
     }
@@ -245,7 +245,7 @@ mod tests {
     use crate::trade::tables;
 
     fn week(work: Air, off: Air) -> AirWeek {
-        AirWeek { work, off, hours: (480, 1020), days: [true, true, true, true, true, false, false] }
+        AirWeek { work, off, hours: (480, 1020), days: [true, true, true, true, true, false, false], later: None }
     }
 
     /// Hours to the next coat by the product's own row.

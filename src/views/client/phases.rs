@@ -12,6 +12,7 @@ use crate::work::{Role, Step};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Phase {
     Ready,
+    Stock,
     Shop,
     Plaster,
     Crown,
@@ -31,6 +32,7 @@ impl Phase {
     pub fn words(self) -> &'static str {
         match self {
             Phase::Ready => "measuring and covering up",
+            Phase::Stock => "boards carried in",
             Phase::Shop => "in our shop",
             Phase::Plaster => "plaster and sanding",
             Phase::Crown => "crown and ceiling",
@@ -88,6 +90,7 @@ fn of(s: &Step, part: Option<Part>, sprayed: bool) -> Phase {
         (Some(Part::Panels), _) => Phase::Panels,
         (Some(Part::Base), _) => Phase::Base,
         (Some(Part::Room), _) if matches!(row, "plates-on" | "punch" | "clean") => Phase::Last,
+        (Some(Part::Room), _) if row == "carry-in" => Phase::Stock,
         (Some(Part::Room), "prep") if row != "scuff-trim" => Phase::Ready,
         (Some(Part::Room), "finish" | "prep") => Phase::Filling,
         (Some(Part::Room), "paint") if sprayed && !row.starts_with("doors-") => Phase::Spraying,
@@ -118,7 +121,7 @@ mod tests {
         for (id, want) in [
             ("study/start/measure", Phase::Ready),
             ("study/prep/protect", Phase::Ready),
-            ("study/stock/carry-in", Phase::Ready),
+            ("study/stock/carry-in", Phase::Stock),
             ("study/walls/skim-2", Phase::Plaster),
             ("study/walls/wash", Phase::Plaster),
             ("study/walls/bond-prime", Phase::Plaster),

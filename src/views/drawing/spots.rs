@@ -7,7 +7,7 @@
 use super::Run;
 use crate::job::{OpeningKind, Room};
 use crate::measure::Length;
-use crate::takeoff::{CASING, HEAD};
+use crate::takeoff::{CASING, HEAD, shared_out};
 
 /// One opening on its wall.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -59,7 +59,7 @@ pub fn spots(room: &Room, run: &Run) -> Vec<Spot> {
         }
         let taken: Vec<(f64, f64)> = on.iter().filter(|s| s.measured).map(|s| (s.from, s.width)).collect();
         let free: Vec<f64> = on.iter().filter(|s| !s.measured).map(|s| s.width).collect();
-        let placed = shared(run.walls[w].length.feet(), &taken, &free);
+        let placed = shared_out(run.walls[w].length.feet(), &taken, &free);
         on.iter_mut().filter(|s| !s.measured).zip(placed).for_each(|(s, at)| s.from = at);
         out.extend(on);
     }
@@ -68,59 +68,5 @@ pub fn spots(room: &Room, run: &Run) -> Vec<Spot> {
 
 /// Where boxes on a wall stand: between its openings.
 pub fn boxes(length: f64, taken: &[(f64, f64)], count: u32, width: f64) -> Vec<f64> {
-    shared(length, taken, &vec![width; count.min(MOST) as usize])
-}
-
-/// Places for things of these widths on a stretch of which some is taken, in their order.
-fn shared(length: f64, taken: &[(f64, f64)], widths: &[f64]) -> Vec<f64> {
-    let mut taken = taken.to_vec();
-    taken.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut free = Vec::new();
-    let mut at = 0.0f64;
-    for (from, wide) in taken {
-        free.push((at, from.clamp(at, length.max(at))));
-        at = at.max(from + wide);
-    }
-    free.push((at, length.max(at)));
-    // How many go into each stretch: one by one where most is left between.
-    let mut into: Vec<Vec<usize>> = vec![Vec::new(); free.len()];
-    for i in 0..widths.len() {
-        let between = |k: usize| {
-            let used: f64 = into[k].iter().map(|&j| widths[j]).sum();
-            (free[k].1 - free[k].0 - used - widths[i]) / (into[k].len() + 2) as f64
-        };
-        let best = (0..free.len()).fold(0, |b, k| if between(k) > between(b) + 1e-9 { k } else { b });
-        into[best].push(i);
-    }
-    let mut out = vec![0.0; widths.len()];
-    for (k, on) in into.iter().enumerate() {
-        let used: f64 = on.iter().map(|&j| widths[j]).sum();
-        let gap = ((free[k].1 - free[k].0 - used) / (on.len() + 1) as f64).max(0.0);
-        let mut at = free[k].0 + gap;
-        for &j in on {
-            out[j] = at;
-            at += widths[j] + gap;
-        }
-    }
-    out
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn what_has_no_place_is_shared_out_evenly() {
-        assert_eq!(shared(13.0, &[], &[3.0]), [5.0]);
-        assert_eq!(
-            shared(13.0, &[], &[3.0, 3.0]).iter().map(|x| (x * 100.0).round()).collect::<Vec<_>>(),
-            [233.0, 767.0]
-        );
-        // A door at the near corner: the window goes where there is room.
-        assert_eq!(shared(12.0, &[(0.0, 3.0)], &[3.0]), [6.0]);
-        // A door in the middle: one on each side of it.
-        assert_eq!(shared(12.0, &[(5.0, 2.0)], &[1.0, 1.0]), [2.0, 9.0]);
-        // More than the wall holds is drawn one behind the other.
-        assert_eq!(shared(4.0, &[], &[3.0, 3.0]), [0.0, 3.0]);
-    }
+    shared_out(length, taken, &vec![width; count.min(MOST) as usize])
 }

@@ -315,8 +315,14 @@ mod tests {
             s.id = "room".into();
         }
         let (graph, _) = crate::work::build::attempt(&job);
-        let sound =
-            Sound { setting: crate::schedule::Setting::new(&job, &graph), job, graph, kept: None, holds: Vec::new() };
+        let sound = Sound {
+            setting: crate::schedule::Setting::new(&job, &graph),
+            job,
+            graph,
+            kept: None,
+            holds: Vec::new(),
+            open: None,
+        };
         let all: Vec<Stood> = sound.graph.steps.iter().map(|s| stood(&sound, s)).collect();
         assert!(!bands(&sound, &all).iter().any(|b| b.level == Level::Part(Part::Crown)));
         let unlisted = sound.graph.steps.iter().position(|s| s.role == Role::Unlisted).expect("the allowance");

@@ -95,7 +95,7 @@ fn day_lines(d: &mut Draft) {
         };
         let before = x - 4.0 - w;
         let after = x + 4.0;
-        let order = if role == Role::CleanRun { [before, after] } else { [after, before] };
+        let order = if matches!(role, Role::CleanRun | Role::Now) { [before, after] } else { [after, before] };
         if let Some(from) = order.into_iter().find(|&f| free(f, &used)) {
             used.take(from, from + w);
             shapes.push(d.text(from, y, &l.name, 11.0, Weight::SemiBold, role));

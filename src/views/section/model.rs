@@ -1,4 +1,6 @@
 //! What the section shows, as plain data: no positions, no colours.
+//!
+//! One file because the chart's parts are filled from one plan and refer to each other.
 
 use super::{Axis, Hours, bands, blocks, ribbon, why};
 use crate::clock::{At, DAY};
@@ -393,7 +395,8 @@ fn gaps(sound: &Sound) -> Vec<Gap> {
     let all = |l: &&crate::job::LostTime| l.house || l.who.is_empty() || job.crew.len() == 1;
     for l in job.lost.iter().filter(all) {
         let says = crate::views::site::lost_words(job, l);
-        let name = if l.note.is_empty() { crate::views::site::cause_words(l.cause).to_string() } else { l.note.clone() };
+        let name =
+            if l.note.is_empty() { crate::views::site::cause_words(l.cause).to_string() } else { l.note.clone() };
         let (first, last) = (job.day_of(l.from), job.day_of(l.last()));
         let mut put = |from: i64, to: i64| {
             let line = Line {

@@ -50,13 +50,34 @@ pub struct EntryRow {
     pub quantity: Option<(f64, String)>,
     /// Its times were said, not taken from the plan.
     pub times_said: bool,
+    /// As it was when the card opened, and the entries that made it: a coat has one a piece.
+    began: (Worked, Vec<Worked>),
+}
+
+/// Entries of one step by the same people, as one: a coat is written a piece at a time.
+fn together(steps: &[Worked]) -> Vec<(Worked, Vec<Worked>)> {
+    let mut out: Vec<(Worked, Vec<Worked>)> = Vec::new();
+    for w in steps {
+        match out.iter_mut().find(|(o, _)| o.step == w.step && o.who == w.who) {
+            Some((o, parts)) => {
+                o.hours += w.hours;
+                (o.done, o.at, o.share, o.coming) = (w.done, w.at, w.share, w.coming);
+                if o.note.is_empty() {
+                    o.note.clone_from(&w.note);
+                }
+                parts.push(w.clone());
+            }
+            None => out.push((w.clone(), vec![w.clone()])),
+        }
+    }
+    out
 }
 
 impl EntryRow {
     /// Hours it was planned with, of each; `planned 4 1/4 h`, `not planned`.
     pub fn planned_words(&self) -> String {
         match (&self.planned, self.of) {
-            (Some(p), RowOf::Work) => format!("planned {} h", super::hours_field((p.hours * 100.0).round() / 100.0)),
+            (Some(p), RowOf::Work) => format!("planned {}", super::hours((p.hours * 60.0).round() as i64)),
             (None, RowOf::Work) => "not planned".into(),
             _ => String::new(),
         }
@@ -94,11 +115,15 @@ fn row(sound: &Sound, step: usize) -> EntryRow {
         _ => RowOf::Visit,
     };
     let name = plain_name(sound, step);
-    let name =
-        if s.surface.is_empty() || name.contains(&s.surface) { name.to_string() } else { format!("{name} ({})", s.surface) };
-    let quantity = s.terms.first().filter(|t| t.quantity > 0.0 && !t.unit.is_empty()).map(|t| (t.quantity, t.unit.clone()));
+    let name = if s.surface.is_empty() || name.contains(&s.surface) {
+        name.to_string()
+    } else {
+        format!("{name} ({})", s.surface)
+    };
+    let quantity =
+        s.terms.first().filter(|t| t.quantity > 0.0 && !t.unit.is_empty()).map(|t| (t.quantity, t.unit.clone()));
     let is = Worked { step: s.id.clone(), ..Worked::default() };
-    EntryRow { name, of, planned: None, is, quantity, times_said: false }
+    EntryRow { name, of, planned: None, began: (is.clone(), Vec::new()), is, quantity, times_said: false }
 }
 
 fn step_of(sound: &Sound, found: &Found, id: &str) -> Option<usize> {
@@ -110,22 +135,35 @@ fn step_of(sound: &Sound, found: &Found, id: &str) -> Option<usize> {
 /// deliveries, decisions and visits still to come.
 pub fn rows(sound: &Sound, found: &Found, planned: &DayLog, log: Option<&DayLog>) -> Vec<EntryRow> {
     let mut out: Vec<EntryRow> = Vec::new();
-    for w in &planned.steps {
+    let written = log.filter(|l| !l.news_only()).map(|l| together(&l.steps));
+    for (w, parts) in together(&planned.steps) {
         let Some(step) = step_of(sound, found, &w.step) else { continue };
-        let written = log.map(|l| l.steps.iter().find(|x| x.step == w.step));
-        let is = match written {
-            None => w.clone(),
-            Some(Some(x)) => x.clone(),
-            Some(None) => Worked { step: w.step.clone(), who: w.who.clone(), ..Worked::default() },
+        let there = written.as_ref().map(|l| l.iter().find(|x| x.0.step == w.step && x.0.who == w.who));
+        let (began, times_said) = match there {
+            None => ((w.clone(), parts), false),
+            Some(Some(x)) => {
+                // Times other than planned were said; hours alone leave none.
+                let said = x.0.from.is_some() || x.0.at.is_some();
+                (x.clone(), said && (x.0.from, x.0.at) != (w.from, w.at) && x.0.at.is_some())
+            }
+            Some(None) => {
+                ((Worked { step: w.step.clone(), who: w.who.clone(), ..Worked::default() }, Vec::new()), false)
+            }
         };
-        let times_said = written.is_some();
-        out.push(EntryRow { planned: Some(w.clone()), is, times_said, ..row(sound, step) });
+        out.push(EntryRow { planned: Some(w), is: began.0.clone(), began, times_said, ..row(sound, step) });
     }
-    for w in log.into_iter().flat_map(|l| &l.steps) {
-        if !out.iter().any(|r| r.is.step == w.step)
-            && let Some(step) = step_of(sound, found, &w.step)
+    for began in written.into_iter().flatten() {
+        if !out.iter().any(|r| r.is.step == began.0.step && r.is.who == began.0.who)
+            && let Some(step) = step_of(sound, found, &began.0.step)
         {
-            out.push(EntryRow { is: w.clone(), times_said: true, ..row(sound, step) });
+            let times_said = began.0.from.is_some() || began.0.at.is_some();
+            out.push(EntryRow { is: began.0.clone(), began, times_said, ..row(sound, step) });
+        }
+    }
+    // Of a day not written up there may be news.
+    for w in log.filter(|l| l.news_only()).into_iter().flat_map(|l| &l.steps) {
+        if let Some(step) = step_of(sound, found, &w.step) {
+            out.push(EntryRow { is: w.clone(), ..row(sound, step) });
         }
     }
     let day = sound.job.day_of(planned.day);
@@ -187,8 +225,12 @@ pub fn entry(day: NaiveDate, rows: &[EntryRow], note: &str) -> Result<DayLog, St
             moved |= r.planned.is_some();
             continue;
         }
+        if r.is == r.began.0 && !r.began.1.is_empty() && !moved {
+            steps.extend(r.began.1.iter().cloned());
+            continue;
+        }
         let mut w = r.is.clone();
-        let other = r.planned.as_ref().is_none_or(|p| p.hours != w.hours);
+        let other = r.began.1.is_empty() || r.began.0.hours != w.hours;
         if r.of == RowOf::Work {
             if !r.times_said {
                 if moved {
@@ -229,4 +271,57 @@ pub fn entry(day: NaiveDate, rows: &[EntryRow], note: &str) -> Result<DayLog, St
         How::Differently
     };
     Ok(DayLog { day, how, steps, note: note.trim().to_string() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::evening::day_as_planned;
+
+    /// The powder room on its first morning: the sound job, its plan, what the first day has.
+    fn first_day() -> (Sound, Found, DayLog) {
+        let opened = crate::desk::open(include_str!("../../../sample-jobs/powder.ron")).unwrap();
+        let sound = opened.sound.expect("sound");
+        let found = sound.plan(false).unwrap();
+        let mut job = sound.job.clone();
+        job.kept = Some(crate::search::keep(&sound.graph, &sound.setting, &found.plan.order, &job));
+        let day = day_as_planned(&job, job.start).unwrap().0;
+        (sound, found, day)
+    }
+
+    #[test]
+    fn rows_left_alone_make_the_day_as_planned_and_a_correction_left_alone_the_day_as_written() {
+        let (sound, found, day) = first_day();
+        let rows_of = rows(&sound, &found, &day, None);
+        assert_eq!(entry(day.day, &rows_of, "").unwrap(), day);
+        let mut changed = rows_of;
+        let more = changed[0].is.hours + 1.0;
+        changed[0].set_hours(more);
+        let log = entry(day.day, &changed, "ran long").unwrap();
+        assert_eq!(log.how, How::Differently);
+        assert!(log.steps[0].at.is_none() && log.steps[1..].iter().all(|w| w.from.is_none() && w.at.is_none()));
+        let again = rows(&sound, &found, &day, Some(&log));
+        assert_eq!(entry(day.day, &again, &log.note).unwrap(), log);
+    }
+
+    #[test]
+    fn a_step_once_is_one_row_and_hours_beyond_a_day_are_refused() {
+        let (sound, found, day) = first_day();
+        let mut all = rows(&sound, &found, &day, None);
+        let mut ids: Vec<_> = all.iter().map(|r| (r.is.step.clone(), r.is.who.clone())).collect();
+        ids.dedup();
+        assert_eq!(ids.len(), all.len());
+        let more = more(&sound, &found, &all);
+        assert!(!more.is_empty() && more.iter().all(|n| !all.iter().any(|r| r.is.step == n.id)));
+        let new = another(&sound, &found, &more[0].id).expect("a step");
+        assert!(new.planned_words() == "not planned" && !new.is.who.is_empty());
+        all.push(new);
+        all.iter_mut().filter(|r| r.of == RowOf::Work).for_each(|r| r.set_hours(20.0));
+        assert!(entry(day.day, &all, "").unwrap_err().contains("more than a day has"));
+        all.iter_mut().for_each(|r| {
+            r.set_hours(0.0);
+            (r.is.done, r.is.share) = (false, None);
+        });
+        assert_eq!(entry(day.day, &all, "").unwrap().how, How::Nothing);
+    }
 }

@@ -97,7 +97,8 @@ pub fn change_rows(is: &Reading, asked: &Reading, plans: (&Found, &Found)) -> Ve
         ),
     ];
     if let (Some(x), Some(y)) = (&is.odds.target, &asked.odds.target) {
-        let chance = |t: &(crate::job::Target, i64, crate::forecast::stats::Interval<f64>), n| chance_words(t.2.value, n);
+        let chance =
+            |t: &(crate::job::Target, i64, crate::forecast::stats::Interval<f64>), n| chance_words(t.2.value, n);
         let caption = format!("chance of {}", a.short_day(x.1));
         out.push(row(&caption, chance(x, is.forecast.trials), chance(y, asked.forecast.trials), same));
     }

@@ -4,12 +4,14 @@
 //! Reads one answer asked at a moment. Days and hours are those of the texts `today` and `moved`:
 //! they come from the same functions.
 
+mod change;
 pub mod entry;
 mod lost;
 pub mod moved;
 pub mod sheet;
 mod typing;
 
+pub use change::{ending_heads, ending_rates, ending_steps, gates, redoable, steps_left};
 pub use lost::{CAUSES, cause_words, change_rows, lost_words, part};
 pub use typing::{hours_field, left_field, quarters_on, read_hours_worked, read_left};
 
@@ -70,17 +72,22 @@ pub fn capital(text: &str) -> String {
 /// What moved the date most since the evening before, if anything did by a tenth of a day.
 fn mover(job: &Job) -> Option<String> {
     let e = job.record.last().filter(|e| last_evening(job) == Some(evening_of(e.day)))?;
-    let most = reasons(e).into_iter().max_by(|a, b| a.days.abs().total_cmp(&b.days.abs()))?;
-    let tenths = (most.days.abs() * 10.0).round() / 10.0;
+    // What has a name, before all the rest that has none.
+    let named = |r: &&crate::job::MovedBy| r.days.abs() >= 0.1 && e.reasons.iter().any(|x| x.what == r.what);
+    let list = reasons(e);
+    let most = list.iter().filter(named).max_by(|a, b| a.days.abs().total_cmp(&b.days.abs()));
+    let (what, moved) = match most {
+        Some(r) => (capital(&r.what), r.days),
+        None if job.record.len() == 1 => ("Since before work began".to_string(), e.together),
+        None => ("Since the evening before".to_string(), e.together),
+    };
+    let tenths = (moved.abs() * 10.0).round() / 10.0;
     if tenths < 0.1 {
         return None;
     }
-    let n = if (tenths - 1.0).abs() < 1e-9 {
-        "a day".to_string()
-    } else {
-        format!("{} days", super::typed::plain(tenths))
-    };
-    Some(format!("{}: {n} {}.", capital(&most.what), if most.days > 0.0 { "later" } else { "sooner" }))
+    let n =
+        if (tenths - 1.0).abs() < 1e-9 { "a day".to_string() } else { format!("{} days", super::typed::plain(tenths)) };
+    Some(format!("{what}: {n} {}.", if moved > 0.0 { "later" } else { "sooner" }))
 }
 
 /// The new date as a sentence: `Mara out: illness: 2 days later. The room is now likely Thu 1 Apr, 1 day late.`
@@ -129,7 +136,10 @@ pub fn drying_now(sound: &Sound, found: &Found, view: &PlanView) -> Vec<DryingNo
             a.short(row.end)
         );
         let name = plain_name(sound, row.step).to_string();
-        out.push((at, DryingNow { step: row.step, name, figure: Figure::new(format!("{stage} {}", a.short(at)), why) }));
+        out.push((
+            at,
+            DryingNow { step: row.step, name, figure: Figure::new(format!("{stage} {}", a.short(at)), why) },
+        ));
     }
     out.sort_by_key(|x| (x.0, x.1.step));
     out.into_iter().map(|x| x.1).collect()

@@ -14,7 +14,7 @@ use crate::views::section::{Area, Corner, Pos, Role, Shape};
 
 const SMALL: f32 = 11.0;
 /// Width kept for the names of days at the left, and for the names of the lines at the right.
-const LEFT: f32 = 54.0;
+const LEFT: f32 = 66.0;
 const RIGHT: f32 = 62.0;
 /// Height kept below for the evenings.
 const BELOW: f32 = 18.0;
@@ -123,8 +123,7 @@ impl Moved {
         let (low, high) = all.fold((i64::MAX, i64::MIN), |x, d| (x.0.min(d), x.1.max(d)));
         let works = |d: i64| sound.setting.workers.iter().any(|w| w.shifts.day(d).minutes() > 0);
         let wanted = |d: &i64| works(*d) || target.is_some_and(|t| t.0 == *d);
-        let mut days: Vec<(i64, String)> =
-            (low - 1..=high + 1).filter(wanted).map(|d| (d, a.short_day(d))).collect();
+        let mut days: Vec<(i64, String)> = (low - 1..=high + 1).filter(wanted).map(|d| (d, a.short_day(d))).collect();
         if days.is_empty() {
             days = (low..=high.max(low)).map(|d| (d, a.short_day(d))).collect();
         }
@@ -157,7 +156,8 @@ impl Moved {
         let n = self.evenings.len().saturating_sub(1).max(1) as f32;
         let x = |i: usize| left + i as f32 / n * (right - left);
         let mut out = Vec::new();
-        let line = |points: Vec<Pos>, weight: f32, dotted: bool, role: Role| Shape::Path { points, weight, dotted, role };
+        let line =
+            |points: Vec<Pos>, weight: f32, dotted: bool, role: Role| Shape::Path { points, weight, dotted, role };
         let text = |x: f32, y: f32, words: &str, weight: Weight, role: Role| Shape::Text {
             at: Pos { x, y: y + face::cap_height(SMALL, weight) / 2.0 },
             text: words.to_string(),
@@ -179,6 +179,9 @@ impl Moved {
         let edge = |of: &dyn Fn(&Said) -> i64| -> Vec<Pos> {
             self.evenings.iter().enumerate().map(|(i, e)| Pos { x: x(i), y: y(of(e)) }).collect()
         };
+        if self.evenings.is_empty() {
+            return (out, Vec::new());
+        }
         let (safe, likely, clean) = (edge(&|e| e.safe), edge(&|e| e.likely), edge(&|e| e.clean));
         // The field between safe and clean run, strip by strip: each is convex.
         for i in 1..safe.len() {
@@ -188,7 +191,9 @@ impl Moved {
         if let Some((day, _)) = self.target {
             out.push(line(vec![Pos { x: left, y: y(day) }, Pos { x: right, y: y(day) }], 2.0, false, Role::Target));
         }
-        out.push(line(clean.clone(), 1.0, true, Role::CleanRun));
+        // One evening alone is no line.
+        let clean = if clean.len() > 1 { clean } else { vec![clean[0], Pos { x: clean[0].x + 1.0, ..clean[0] }] };
+        out.push(line(clean, 1.0, true, Role::CleanRun));
         out.push(line(safe.clone(), 1.5, false, Role::Safe));
         out.push(line(likely.clone(), 2.0, false, Role::Chalk));
         let mut marks = Vec::new();

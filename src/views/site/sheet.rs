@@ -39,14 +39,24 @@ pub struct Sheet {
     pub nothing: String,
 }
 
+/// `Thu 11 Mar`.
+pub fn day_name(day: NaiveDate) -> String {
+    day.format("%a %-d %b").to_string()
+}
+
+/// `Thursday 11 March`.
+pub fn long_day(day: NaiveDate) -> String {
+    day.format("%A %-d %B").to_string()
+}
+
 /// What a day is called on an evening: today, tomorrow, or by its name alone.
 pub fn day_head(day: NaiveDate, today: NaiveDate) -> String {
-    let name = day.format("%a %-d %b");
+    let name = day_name(day);
     match (day - today).num_days() {
         0 => format!("Today, {name}"),
         1 => format!("Tomorrow, {name}"),
         -1 => format!("Yesterday, {name}"),
-        _ => name.to_string(),
+        _ => name,
     }
 }
 
@@ -98,6 +108,25 @@ pub(super) fn minutes(w: &Worked) -> i64 {
     libm::round(w.hours * 60.0) as i64 * w.who.len().max(1) as i64
 }
 
+/// One entry a step, hours of all hands added up: pieces of a coat are entries of their own.
+fn pieces_together(steps: &[Worked]) -> Vec<Worked> {
+    let mut out: Vec<Worked> = Vec::new();
+    for w in steps {
+        let hours = minutes(w) as f64 / 60.0;
+        match out.iter_mut().find(|o| o.step == w.step) {
+            Some(o) => {
+                o.hours += hours;
+                (o.done, o.at, o.share) = (w.done, w.at, w.share);
+                if o.note.is_empty() {
+                    o.note.clone_from(&w.note);
+                }
+            }
+            None => out.push(Worked { hours, ..w.clone() }),
+        }
+    }
+    out
+}
+
 /// What was written of a day, beside what the evening before had for it.
 pub fn done(sound: &Sound, log: &DayLog, planned: Option<&DayLog>, today: NaiveDate) -> Sheet {
     let name = |id: &str| {
@@ -106,8 +135,8 @@ pub fn done(sound: &Sound, log: &DayLog, planned: Option<&DayLog>, today: NaiveD
     };
     let was = |id: &str| planned.map(|p| p.steps.iter().filter(|w| w.step == id).map(minutes).sum::<i64>());
     let mut lines: Vec<Line> = Vec::new();
-    for w in &log.steps {
-        let m = minutes(w);
+    for w in &pieces_together(&log.steps) {
+        let m = (w.hours * 60.0).round() as i64;
         let mut aside = Vec::new();
         match was(&w.step) {
             Some(p) if m > 0 && p == 0 => aside.push("not planned".to_string()),
@@ -116,27 +145,33 @@ pub fn done(sound: &Sound, log: &DayLog, planned: Option<&DayLog>, today: NaiveD
             _ => {}
         }
         aside.extend(w.coming.map(|d| format!("now said to come {}", d.format("%a %-d %b"))));
-        aside.extend(w.share.filter(|_| !w.done).map(|s| format!("{} done", super::super::typed::percent(s))));
+        aside.extend(w.share.filter(|_| !w.done).map(|s| format!("{:.0} % done", s * 100.0)));
         aside.extend((!w.note.is_empty()).then(|| w.note.clone()));
         lines.push(Line {
             id: w.step.clone(),
             begin: w.from.map_or_else(String::new, |t| format!("{}:{:02}", t.0 / 60, t.0 % 60)),
             name: name(&w.step),
-            hours: if m > 0 { hours(m) } else if w.done { "there".into() } else { String::new() },
+            hours: if m > 0 {
+                hours(m)
+            } else if w.done {
+                "there".into()
+            } else {
+                String::new()
+            },
             aside: aside.join(" · "),
             load: String::new(),
             done: w.done,
         });
     }
     // What was planned and not touched.
-    let left = planned.into_iter().flat_map(|p| &p.steps);
-    for w in left.filter(|w| !log.steps.iter().any(|l| l.step == w.step)) {
+    let left = planned.map_or_else(Vec::new, |p| pieces_together(&p.steps));
+    for w in left.iter().filter(|w| !log.steps.iter().any(|l| l.step == w.step)) {
         lines.push(Line {
             id: w.step.clone(),
             begin: String::new(),
             name: name(&w.step),
             hours: String::new(),
-            aside: format!("not touched, planned {}", hours(minutes(w))),
+            aside: format!("not touched, planned {}", hours((w.hours * 60.0).round() as i64)),
             load: String::new(),
             done: false,
         });

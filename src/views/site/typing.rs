@@ -29,7 +29,8 @@ pub fn hours_field(hours: f64) -> String {
 
 /// A number with a fraction behind it: `4 1/4`, `1/3`, `4¼`.
 fn fraction(text: &str) -> Option<f64> {
-    let spread = ["¼", "½", "¾"].iter().zip(QUARTERS).fold(text.to_string(), |t, (c, (w, _))| t.replace(c, &format!(" {w}")));
+    let spread =
+        ["¼", "½", "¾"].iter().zip(QUARTERS).fold(text.to_string(), |t, (c, (w, _))| t.replace(c, &format!(" {w}")));
     let mut parts = spread.split_whitespace();
     let (first, second, none) = (parts.next()?, parts.next(), parts.next());
     let over = |t: &str| {
@@ -57,7 +58,9 @@ pub fn read_hours_worked(text: &str) -> Result<f64, String> {
     };
     let hours = match fraction(t).or_else(clock) {
         Some(h) => h,
-        None => read_number(t).map_err(|_| format!("\"{}\" is no hours; write them like 4 1/4 or 4.25", text.trim()))?,
+        None => {
+            read_number(t).map_err(|_| format!("\"{}\" is no hours; write them like 4 1/4 or 4.25", text.trim()))?
+        }
     };
     if (0.0..=24.0).contains(&hours) { Ok(hours) } else { Err("hours of one day are 0 to 24".into()) }
 }

@@ -9,7 +9,7 @@ impl Builder<'_> {
     /// Every own step with its variants.
     pub(super) fn own_steps(&mut self) {
         for i in 0..self.job.steps.len() {
-            let variants = self.own_step(i);
+            let variants = if self.job.steps[i].later { Vec::new() } else { self.own_step(i) };
             self.own.push(variants);
         }
     }

@@ -164,7 +164,7 @@ impl Builder<'_> {
         let s = &r.surfaces[surface];
         let change = s.changes.iter().rev().find(|c| c.step == x.id);
         let young = matches!((x.built_before, job.house.year_built), (Some(limit), Some(y)) if y >= limit);
-        if young || change.is_some_and(|c| c.skip) {
+        if young || change.is_some_and(|c| c.skip || c.later) {
             return false;
         }
         let Some(when) = chosen.when(&x.when) else {
@@ -201,7 +201,11 @@ impl Builder<'_> {
         }
         let Some(place) = self.row_place(room, x.place, path) else { return true };
         let leaves = match (change.and_then(|c| c.product.clone()), &x.leaves) {
-            (Some(product), Some(l)) => Some(trade::Leaves { product, thick: l.thick }),
+            (Some(product), Some(l)) => {
+                // A coat that sets does so by itself, however thin.
+                let sets = self.product(&product).is_some_and(|p| p.law == crate::clock::Law::Setting);
+                Some(trade::Leaves { product, thick: if sets { 1.0 } else { l.thick } })
+            }
             (Some(_), None) => {
                 let what = format!("step \"{}\" leaves no product to change", x.id);
                 self.problem(format!("{path}.changes"), what, "drop the product from this change");

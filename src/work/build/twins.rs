@@ -1,5 +1,5 @@
-//! Steps nobody plans: redone, found on opening up, scuffed late, unlisted; and the end of a
-//! room, where the unlisted work, the punch list and the hand-back follow everything else.
+//! Steps nobody plans: redone, found on opening up, scuffed late, unlisted; work known to be done
+//! again, right behind what it repeats; and the end of a room, where the unlisted work, the punch list and the hand-back follow everything else.
 
 use super::{Builder, next_coat};
 use crate::trade::{Stage, Unit};
@@ -46,6 +46,52 @@ impl Builder<'_> {
         let (a, b, c) = self.keys[step];
         let twin = self.push(twin, (a, b, c + 1));
         self.twins.push((twin, step));
+    }
+
+    /// Work found to be done again: a step of its own behind the one it repeats, with its coat.
+    pub(super) fn again(&mut self) {
+        let job = self.job;
+        for (i, r) in job.redone.iter().enumerate() {
+            let path = format!("redone[{i}]");
+            let before = job.redone[..i].iter().filter(|x| x.step == r.step).count();
+            let called = |n: usize| if n == 0 { "again".to_string() } else { format!("again-{}", n + 1) };
+            let fits = |s: &Step| s.id == r.step && s.role.planned() && s.kind == Kind::Labor && s.labor.typ > 0.0;
+            let all: Vec<usize> = (0..self.graph.steps.len()).filter(|&s| fits(&self.graph.steps[s])).collect();
+            if all.is_empty() {
+                let ids = self.graph.steps.iter().filter(|s| s.role.planned()).map(|s| s.id.as_str());
+                let remedy = super::names::hint(&r.step, ids, "name a step somebody's hands do");
+                self.problem(format!("{path}.step"), format!("there is no work \"{}\" to do again", r.step), remedy);
+            }
+            for of in all {
+                let first = self.graph.steps[of].clone();
+                let share = r.hours.map_or(r.share.unwrap_or(1.0), |h| h * 60.0 / first.labor.typ);
+                if !(share > 0.0 && share.is_finite()) {
+                    self.problem(&path, "nothing of it is to be done again", "write a share or hours above 0");
+                    continue;
+                }
+                let last = (0..before).next_back().map(|n| format!("{}+{}", r.step, called(n)));
+                let same = |s: &&usize| self.graph.steps[**s].when == first.when;
+                let steps = 0..self.graph.steps.len();
+                let behind: Vec<usize> =
+                    steps.filter(|&s| last.as_ref().is_some_and(|l| *l == self.graph.steps[s].id)).collect();
+                let behind = behind.iter().find(same).copied().unwrap_or(of);
+                let found = job.day_of(r.day);
+                let twin = Step {
+                    id: format!("{}+{}", r.step, called(before)),
+                    name: format!("{}, again", first.name),
+                    labor: first.labor.scaled(share),
+                    setup_min: 0,
+                    terms: Vec::new(),
+                    windows: Vec::new(),
+                    earliest: (found > 0).then(|| crate::clock::At(found * crate::clock::DAY)),
+                    origin: path.clone(),
+                    ..first
+                };
+                let (a, b, c) = self.keys[of];
+                let twin = self.push(twin, (a, b, c + 1));
+                self.twins.push((twin, behind));
+            }
+        }
     }
 
     /// Closes choices whose reason is not in the room.

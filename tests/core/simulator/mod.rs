@@ -243,7 +243,7 @@ impl<'a> Simulator<'a> {
         for (j, o) in self.graph.steps.iter().enumerate() {
             if let (Some(c), Some(p)) = (o.coat, o.place)
                 && j != i
-                && !spot.fan
+                && spot.damped(s.steps[j].laid)
                 && self.setting.spots[p].air == spot.air
                 && self.graph.products[c.product].damps_room
                 && s.steps[j].laid < NEVER
@@ -377,7 +377,7 @@ impl<'a> Simulator<'a> {
         }
         let Some(place) = step.place else { return true };
         let spot = &self.setting.spots[place];
-        let air = spot.week.at(weekday, m);
+        let air = spot.week.at(t.div_euclid(DAY), weekday, m);
         let wet = step.coat.is_some_and(|c| self.graph.products[c.product].wet_to_dust);
         if step.rh_below.is_some_and(|h| air.rh() >= h)
             || step.coat.is_some_and(|c| !self.graph.products[c.product].dries_in(air))
@@ -416,7 +416,7 @@ impl<'a> Simulator<'a> {
         match (s.seen[w], place) {
             ((Some(from), day, changes), Some(to)) if day == s.t.div_euclid(DAY) => {
                 let trip = self.setting.trip(from, to);
-                (trip, trip > 0 && changes > 0)
+                (trip, trip > 0 && (changes > 0 || self.setting.workers[w].stays(day)))
             }
             _ => (0, false),
         }

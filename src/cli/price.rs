@@ -1,0 +1,95 @@
+//! Price, buying list and quote of a job, from its first day.
+
+use super::Output;
+use super::apply::written;
+use super::args::{BuyingArgs, JobArg, QuoteArgs};
+use super::commands::{Done, found, json_text, open_sound, put_applied, stuck};
+use crate::buying::{Buying, KERF};
+use crate::desk::{AT_REST, Sound};
+use crate::forecast::{Forecast, Options};
+use crate::job::{Edit, edited};
+use crate::pricing::Price;
+use crate::search::Found;
+use crate::{store, views};
+
+/// A job priced, with what it was priced from.
+struct Priced {
+    text: String,
+    sound: Sound,
+    found: Found,
+    forecast: Forecast,
+    buying: Buying,
+    price: Price,
+}
+
+fn no_network(sound: &Sound) -> Result<(), Output> {
+    match sound.job.study {
+        Some(_) => Err(Output::wrong("a published network has no price; it is a study of days")),
+        None => Ok(()),
+    }
+}
+
+fn priced(a: &JobArg) -> Result<Priced, Output> {
+    let (text, sound) = open_sound(a)?;
+    no_network(&sound)?;
+    let found = found(a, &sound, false)?;
+    let o = Options { trials: AT_REST, seed: sound.job.seed, cause_trials: 0 };
+    let forecast = sound.forecast(&found, o).map_err(|e| stuck(a, &sound, &e))?;
+    let buying = sound.buying(&found, KERF).map_err(|e| stuck(a, &sound, &e))?;
+    let price = sound.price(&found, &forecast, &buying);
+    Ok(Priced { text, sound, found, forecast, buying, price })
+}
+
+pub(super) fn price(a: &JobArg) -> Done {
+    let p = priced(a)?;
+    Ok(Output::fine(match a.json {
+        true => json_text(&views::price_json(&p.sound, &p.price, &p.buying)),
+        false => views::price_text(&p.sound, &p.price, &p.buying),
+    }))
+}
+
+pub(super) fn buying(a: &BuyingArgs) -> Done {
+    let (_, sound) = open_sound(&a.job)?;
+    no_network(&sound)?;
+    let found = found(&a.job, &sound, false)?;
+    let list = sound.buying(&found, a.kerf.unwrap_or(KERF)).map_err(|e| stuck(&a.job, &sound, &e))?;
+    Ok(Output::fine(match a.job.json {
+        true => json_text(&views::buying_json(&sound, &list)),
+        false => views::buying_text(&sound, &list),
+    }))
+}
+
+/// Shows the quote, or gives it: written into the job file, dated today.
+pub(super) fn quote(a: &QuoteArgs) -> Done {
+    let p = priced(&a.job)?;
+    let quote = views::quote_of(&p.sound, &p.forecast, &p.price, store::today());
+    let mut applied = None;
+    if a.keep {
+        if p.price.direct.0 <= 0 {
+            return Err(Output::wrong("a quote of nothing is not kept: give the crew what an hour costs (cost)"));
+        }
+        let job = edited(&p.sound.job, &[Edit::Quoted(Box::new(quote.clone()))]);
+        applied = Some(written(&a.job.job, &p.text, &job, &p.found).map_err(Output::wrong)?);
+    }
+    if a.job.json {
+        let mut v = views::quote_json(&p.sound, &quote, &p.price, a.keep);
+        put_applied(&mut v, applied.as_ref());
+        return Ok(Output::fine(json_text(&v)));
+    }
+    let mut out = views::quote_text(&p.sound, &quote, &p.price);
+    if let Some(done) = &applied {
+        out += &format!("\nQuote kept. {}", done.words());
+    }
+    Ok(Output::fine(out))
+}
+
+/// The quote that goes with a promise of a job not yet begun; none where nothing is priced.
+pub(super) fn with_promise(sound: &Sound, found: &Found, f: &Forecast) -> Option<Edit> {
+    if sound.job.as_of.is_some() {
+        return None;
+    }
+    let buying = sound.buying(found, KERF).ok()?;
+    let price = sound.price(found, f, &buying);
+    views::trusted(&sound.job, &price)
+        .then(|| Edit::Quoted(Box::new(views::quote_of(sound, f, &price, store::today()))))
+}

@@ -1,0 +1,34 @@
+//! Buying list and price of a planned job.
+
+use super::Sound;
+use crate::buying::{self, Buying};
+use crate::clock::At;
+use crate::forecast::{Forecast, begins, stats};
+use crate::measure::Length;
+use crate::pricing::{self, Price};
+use crate::schedule::Stuck;
+use crate::search::Found;
+
+impl Sound {
+    /// The buying list of a plan, `kerf` lost at each cut. Order days that keep the date come from
+    /// 500 trials of its order.
+    ///
+    /// # Errors
+    /// When the order cannot be carried out in some trial.
+    pub fn buying(&self, found: &Found, kerf: Length) -> Result<Buying, Stuck> {
+        let net = self.net(found);
+        let mut steps: Vec<usize> = found.plan.steps.iter().map(|t| t.step).collect();
+        steps.sort_unstable();
+        let all = begins(&self.job, &net, &found.plan.order, self.job.seed, &steps)?;
+        let early = |s: usize| {
+            let at = steps.binary_search(&s).ok()?;
+            stats::quantile(&all[at], 1.0 - self.job.confidence).map(At)
+        };
+        Ok(buying::buying(&self.job, &self.graph, &found.plan, kerf, &early))
+    }
+
+    /// The price of a plan with its odds, read from stored trials.
+    pub fn price(&self, found: &Found, f: &Forecast, buying: &Buying) -> Price {
+        pricing::price(&self.job, &self.net(found), &found.plan, f, buying)
+    }
+}

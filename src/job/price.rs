@@ -1,0 +1,157 @@
+//! What a job is priced by, and the quotes that were made of it.
+//!
+//! Shares are of 1: 0.1 is 10 %. Dollars are before tax unless a field says otherwise. A quote is
+//! a record: it is never edited, only followed by a later one.
+
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+
+use crate::measure::Money;
+
+/// What the tax is taken of.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum TaxOn {
+    /// The whole price.
+    #[default]
+    Price,
+    /// Materials alone.
+    Materials,
+}
+
+/// When a payment falls due: something both can see.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PayWhen {
+    /// When the quote is signed.
+    #[default]
+    Agreement,
+    /// On the first day of work.
+    Begin,
+    /// When the last piece of trim hangs.
+    TrimHung,
+    /// When the last coat is on.
+    LastCoat,
+    /// When the punch list is done.
+    PunchList,
+}
+
+/// A step of payment.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Payment {
+    pub when: PayWhen,
+    /// Of the price with tax, 0 to 1; the shares of a job sum to 1.
+    pub share: f64,
+}
+
+/// Dollars set aside for something not yet chosen or measured.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Allowance {
+    pub what: String,
+    pub dollars: f64,
+}
+
+/// What a job is priced by.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct PriceTerms {
+    /// Overhead as a share of the direct cost.
+    pub overhead: f64,
+    /// Profit as a share of the price before tax.
+    pub margin: f64,
+    pub tax: f64,
+    pub tax_on: TaxOn,
+    /// Chance at which the hands' cost stays within price and contingency; 0 = no contingency.
+    pub contingency: f64,
+    /// What an hour after hours costs more, as a share of the hour.
+    pub overtime: f64,
+    /// What a day past the client's day costs, dollars a calendar day; none unless agreed.
+    pub late_day: Option<f64>,
+    pub payments: Vec<Payment>,
+    pub allowances: Vec<Allowance>,
+    /// What is in the price beside the surfaces measured, in words.
+    pub inclusions: Vec<String>,
+    pub exclusions: Vec<String>,
+}
+
+impl Default for PriceTerms {
+    /// Remodelers of 2018: cost of sales 69.9 %, operating cost 24.8 %, net 5.2 % of the price
+    /// (NAHB cost-of-doing-business study 2020): overhead 24.8 / 69.9 of cost. The rest is common
+    /// practice, no source.
+    fn default() -> Self {
+        let pay = |when, share| Payment { when, share };
+        PriceTerms {
+            overhead: 0.355,
+            margin: 0.052,
+            tax: 0.0,
+            tax_on: TaxOn::Price,
+            contingency: 0.8,
+            overtime: 0.5,
+            late_day: None,
+            payments: vec![
+                pay(PayWhen::Agreement, 0.25),
+                pay(PayWhen::TrimHung, 0.35),
+                pay(PayWhen::LastCoat, 0.3),
+                pay(PayWhen::PunchList, 0.1),
+            ],
+            allowances: Vec::new(),
+            inclusions: Vec::new(),
+            exclusions: Vec::new(),
+        }
+    }
+}
+
+/// A line of a quote.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct QuoteLine {
+    pub what: String,
+    /// Integer cents.
+    pub cents: i64,
+}
+
+/// A quote as it was given: kept, never changed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Quote {
+    pub made_on: NaiveDate,
+    /// Name of the option quoted, where the job had several.
+    #[serde(default)]
+    pub option: String,
+    /// Lines of the price, in order; they sum to `cents`.
+    #[serde(default)]
+    pub lines: Vec<QuoteLine>,
+    /// The price with tax, cents.
+    pub cents: i64,
+    /// Labor hours paid, everything typical, and at the contingency's chance.
+    pub hours: f64,
+    pub hours_high: f64,
+    pub likely: NaiveDate,
+    pub safe: NaiveDate,
+    pub confidence: f64,
+    /// Chance that it costs more than it brings, when it was made.
+    pub loss: f64,
+    #[serde(default)]
+    pub assumptions: Vec<String>,
+    #[serde(default)]
+    pub inclusions: Vec<String>,
+    #[serde(default)]
+    pub exclusions: Vec<String>,
+    /// What would move the day or the price.
+    #[serde(default)]
+    pub moves: Vec<String>,
+}
+
+impl Quote {
+    /// The price with tax.
+    pub fn price(&self) -> Money {
+        Money(self.cents)
+    }
+}
+
+impl super::Job {
+    /// The quote given last.
+    pub fn quote(&self) -> Option<&Quote> {
+        self.quotes.last()
+    }
+}

@@ -1,0 +1,144 @@
+//! The end of a job, in a card: promised, likely and come, hours against the estimate, the rates it
+//! shows; closed with or without teaching the user's book.
+
+use std::sync::Arc;
+
+use egui::{Id, Label, Modal, RichText, ScrollArea, Ui};
+
+use crate::desk::close::{Ending, ending_from};
+use crate::desk::underway::last_told;
+use crate::job::{Edit, Problem};
+use crate::ui::Scene;
+use crate::ui::action::Action;
+use crate::ui::bench::field::row;
+use crate::ui::shelf::BookChange;
+use crate::ui::theme::{Theme, card, size, strong};
+use crate::views::site::{ending_heads, ending_rates, ending_steps};
+
+const WIDE: f32 = 640.0;
+/// Height of the lists.
+const HIGH: f32 = 190.0;
+
+/// What is said of a rate far outside its range.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Told {
+    Open,
+    Right,
+    LeftOut,
+}
+
+/// The card while it is open.
+#[derive(Clone, Debug, Default)]
+pub struct Closing {
+    read: Option<(u64, Arc<Result<Ending, Vec<Problem>>>)>,
+    told: Vec<(String, Told)>,
+}
+
+impl Closing {
+    fn told(&self, row: &str) -> Told {
+        self.told.iter().find(|t| t.0 == row).map_or(Told::Open, |t| t.1)
+    }
+}
+
+/// Draws the card; returns whether it stays open.
+pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut Closing, out: &mut Vec<Action>) -> bool {
+    let theme = Theme::of(ui.ctx());
+    let first = scene.besides.first.clone();
+    let day = scene.today.max(last_told(scene.job).unwrap_or(scene.job.start));
+    if let Some(first) = &first
+        && state.read.as_ref().is_none_or(|r| r.0 != scene.revision)
+    {
+        let likely = scene.job.date_of(first.forecast.day(0.5));
+        state.read = Some((scene.revision, Arc::new(ending_from(scene.job, day, likely))));
+    }
+    let read = state.read.clone();
+    let (mut close, mut learn, mut leave) = (false, false, false);
+    let modal = Modal::new(Id::unique("close the job")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
+        ui.set_width(WIDE);
+        ui.heading("Close the job");
+        ui.add_space(size::GAP);
+        let ending = match read.as_ref().map(|r| &*r.1) {
+            None => {
+                ui.label(RichText::new("Reading what was written up…").color(theme.quiet));
+                None
+            }
+            Some(Err(problems)) => {
+                for p in problems.iter().take(2) {
+                    let words = format!("{}; {}", p.what, p.remedy);
+                    ui.add(Label::new(RichText::new(words).color(theme.error)).wrap());
+                }
+                None
+            }
+            Some(Ok(e)) => {
+                figures(ui, e, state);
+                Some(e)
+            }
+        };
+        let open = ending.is_some_and(|e| e.rows.iter().any(|r| r.asked && state.told(&r.rate.id) == Told::Open));
+        if open {
+            let words = "A rate far outside its range: was it written up rightly? Say so before your book learns.";
+            ui.add(Label::new(RichText::new(words).color(theme.quiet)).wrap());
+        }
+        ui.add_space(size::GAP);
+        ui.horizontal(|ui| {
+            let may = ending.is_some();
+            learn = ui.add_enabled(may && !open, egui::Button::new("Close it, and let my book learn")).clicked();
+            close = ui.add_enabled(may, egui::Button::new("Close it")).clicked();
+            leave = ui.button("Not now").clicked();
+        });
+    });
+    if let (true, Some(Ok(e))) = (close || learn, read.as_ref().map(|r| &*r.1)) {
+        out.push(Action::Edit(vec![Edit::Closed(Some(e.closing.clone()))]));
+        if learn {
+            let left: Vec<String> = state.told.iter().filter(|t| t.1 == Told::LeftOut).map(|t| t.0.clone()).collect();
+            let own = e.own_rows(scene.shelf.book());
+            out.push(Action::Book(BookChange::Close(Box::new(e.for_book(&left)), own)));
+        }
+        return false;
+    }
+    !(leave || modal.should_close())
+}
+
+fn figures(ui: &mut Ui, e: &Ending, state: &mut Closing) {
+    let theme = Theme::of(ui.ctx());
+    egui::Grid::new("the end").num_columns(2).spacing([size::PAD, 2.0]).show(ui, |ui| {
+        for (caption, value) in ending_heads(e) {
+            ui.label(RichText::new(caption).color(theme.quiet));
+            ui.label(RichText::new(value).text_style(strong()));
+            ui.end_row();
+        }
+    });
+    ui.add_space(size::GAP);
+    ui.label(RichText::new("Hours of each step, estimated and spent").color(theme.quiet));
+    ScrollArea::vertical().id_salt("hours of each step").max_height(HIGH).show(ui, |ui| {
+        egui::Grid::new("hours of each step").num_columns(3).spacing([size::PAD, 2.0]).striped(true).show(ui, |ui| {
+            for (name, estimate, spent) in ending_steps(e) {
+                ui.label(name);
+                ui.label(estimate);
+                ui.label(spent);
+                ui.end_row();
+            }
+        });
+    });
+    ui.add_space(size::GAP);
+    ui.label(RichText::new("Rates this job shows").color(theme.quiet));
+    ScrollArea::vertical().id_salt("rates shown").max_height(HIGH).show(ui, |ui| {
+        for (id, words, asked) in ending_rates(e) {
+            ui.add(Label::new(words).wrap());
+            if asked {
+                let options = [
+                    (Told::Open, "was it written up rightly?".to_string()),
+                    (Told::Right, "yes, count it".to_string()),
+                    (Told::LeftOut, "no, leave it out".to_string()),
+                ];
+                let now = state.told(&id);
+                row(ui, "rates", "", |f| {
+                    if let Some(t) = f.choose(&id, 220.0, &now, &options) {
+                        state.told.retain(|x| x.0 != id);
+                        state.told.push((id.clone(), t));
+                    }
+                });
+            }
+        }
+    });
+}

@@ -1,0 +1,247 @@
+//! The buying list told: by supplier, with formula, rule and source, order days and every stick.
+
+use serde_json::{Value, json};
+
+use super::price::supplier_words;
+use super::takeoff::{number, product};
+use super::{Figure, day_words, in_ten, inspect, iso_day, printable};
+use crate::buying::{Bought, BuyRow, Buying, CutStick, materials};
+use crate::desk::Sound;
+use crate::job::Job;
+use crate::measure::Length;
+use crate::trade::{Sold, Supplier, tables};
+
+/// A row in words.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BuyLine {
+    pub name: String,
+    /// `3 x 14', 1 x 16' (1 spare)`; its why is formula, rule and source.
+    pub packs: Figure,
+    pub cost: Figure,
+    /// `need 7.2 gal, 7.6 with waste`.
+    pub need: String,
+    /// Days to order by, a sentence.
+    pub order: String,
+    pub notes: Vec<String>,
+    /// Stick by stick: what it is and what is cut from it.
+    pub sticks: Vec<String>,
+}
+
+/// A package in words, by what it is sold in.
+fn pack_words(sold: Sold, b: &Bought) -> String {
+    let feet = |x: f64| format!("{}'", number(x));
+    match sold {
+        Sold::Stick if b.exact => format!("{} exact", feet(b.size)),
+        Sold::Stick => feet(b.size),
+        Sold::Sheet => format!("{} x {}", feet(b.wide), feet(b.size)),
+        Sold::Gallon => match b.size {
+            0.125 => "pint".into(),
+            0.25 => "quart".into(),
+            1.0 => "gallon".into(),
+            x => format!("{} gal", number(x)),
+        },
+        Sold::Each if b.size == 1.0 => "single".into(),
+        Sold::Each => format!("pack of {}", number(b.size)),
+    }
+}
+
+fn packs_words(row: &BuyRow) -> String {
+    let one = |b: &Bought| {
+        let spare = if b.spare > 0 { format!(" ({} spare)", b.spare) } else { String::new() };
+        format!("{} x {}{spare}", b.count, pack_words(row.sold, b))
+    };
+    row.packs.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+fn formula(job: &Job, row: &BuyRow) -> String {
+    let style = job.units.style();
+    let one = |s: &crate::takeoff::Share| format!("{} ({})", product(s, style), printable(&s.what));
+    row.formula.iter().map(one).collect::<Vec<_>>().join(" + ")
+}
+
+/// Where the rule of a row comes from.
+fn rule(job: &Job, row: &BuyRow) -> String {
+    let m = &row.material_row;
+    let yours = tables().material(&m.id).is_none_or(|t| {
+        (t.covers, t.waste, t.sprayed, t.short, t.exact) != (m.covers, m.waste, m.sprayed, m.short, m.exact)
+    });
+    let dear =
+        tables().material(&m.id).is_none_or(|t| t.packs != m.packs) && materials(job).iter().any(|x| x.id == m.id);
+    let prices = if dear { "prices your own" } else { "prices common practice, no source" };
+    format!("{}; {prices}", inspect::source(m.tag, &printable(&m.source), yours))
+}
+
+/// `14' (13' 6" counted on): wall 1 8'; wall 3, piece 1 4' 2"; 15-3/4" left`.
+pub fn stick_words(job: &Job, s: &CutStick) -> String {
+    let style = job.units.style();
+    let mut pieces: Vec<(String, usize)> = Vec::new();
+    for p in &s.pieces {
+        let words = format!("{} {}", printable(&p.name), p.length.print(style));
+        match pieces.iter_mut().find(|x| x.0 == words) {
+            Some(x) => x.1 += 1,
+            None => pieces.push((words, 1)),
+        }
+    }
+    let times = |(words, n): (String, usize)| if n > 1 { format!("{n} x {words}") } else { words };
+    let pieces: Vec<String> = pieces.into_iter().map(times).collect();
+    let short = match (s.exact, s.nominal == s.usable) {
+        (true, _) => " exact".to_string(),
+        (false, true) => String::new(),
+        (false, false) => format!(" ({} counted on)", s.usable.print(style)),
+    };
+    format!("{}{short}: {}; {} left", s.nominal.print(style), pieces.join("; "), s.offcut.print(style))
+}
+
+/// When a row must be ordered, in words.
+pub fn order_words(sound: &Sound, row: &BuyRow) -> String {
+    let job = &sound.job;
+    let o = &row.order;
+    let (Some(step), Some(plan), Some(date)) = (o.step, o.plan, o.date) else { return String::new() };
+    let step = printable(&super::holds::step_name(sound, step));
+    let lead = match o.lead_days {
+        1.0 => "1 business day".to_string(),
+        x => format!("{} business days", number(x)),
+    };
+    let by = match o.delivery.and_then(|i| job.deliveries.get(i)) {
+        Some(d) => format!("{lead} of the delivery {}", printable(if d.name.is_empty() { &d.id } else { &d.name })),
+        None => format!("{lead} of the row"),
+    };
+    if let Some(day) = o.ordered {
+        return format!("ordered on {}, for {step}, {by}", day_words(day));
+    }
+    let how = if o.tried { "from 500 trials" } else { "from the plan alone" };
+    format!(
+        "order by {} to keep the plan, by {} to keep the {} date ({how}); for {step}, {by}",
+        day_words(plan),
+        day_words(date),
+        in_ten(job.confidence)
+    )
+}
+
+/// A row in words.
+pub fn buy_line(sound: &Sound, row: &BuyRow) -> BuyLine {
+    let job = &sound.job;
+    let style = job.units.style();
+    let need = match row.sold {
+        Sold::Stick => {
+            let n: usize = row.sticks.iter().map(|s| s.pieces.len()).sum();
+            format!("{n} pieces, {} in all", Length::from_feet(row.need).print(style))
+        }
+        Sold::Sheet => String::new(),
+        Sold::Gallon if row.waste > 0.0 || row.amount > row.need => {
+            format!("{:.2} gal, {:.2} with waste", row.need, row.amount)
+        }
+        Sold::Gallon => format!("{:.2} gal", row.need),
+        Sold::Each if row.waste > 0.0 => format!("{:.1}, {:.1} with waste", row.need, row.amount),
+        Sold::Each => format!("{:.1}", row.need),
+    };
+    let covers = match row.covers > 0.0 {
+        true => format!(" at {} {} each", number(row.covers), printable(&row.counts)),
+        false => String::new(),
+    };
+    let waste = if row.waste > 0.0 { format!(", {} waste", super::price::percent(row.waste)) } else { String::new() };
+    let proven = match (row.sticks.is_empty(), row.proven) {
+        (true, _) => "",
+        (false, true) => "; no cutting costs less",
+        (false, false) => "; a cheaper cutting may exist",
+    };
+    let prices: Vec<String> = row.packs.iter().map(|b| format!("{} x {}", b.count, b.price)).collect();
+    BuyLine {
+        name: printable(&row.name),
+        packs: Figure::new(
+            packs_words(row),
+            format!("{}{covers}{waste}{proven}; {}", formula(job, row), rule(job, row)),
+        ),
+        cost: Figure::new(row.cost.to_string(), prices.join(" + ")),
+        need,
+        order: order_words(sound, row),
+        notes: row.notes.iter().map(|n| printable(n)).collect(),
+        sticks: row.sticks.iter().map(|s| stick_words(job, s)).collect(),
+    }
+}
+
+/// The list to read.
+pub fn buying_text(sound: &Sound, buying: &Buying) -> String {
+    let job = &sound.job;
+    let mut out = format!(
+        "{}: buying list, {} lost at each cut, no stick longer than {}'\n",
+        printable(&job.name),
+        buying.kerf.print(job.units.style()),
+        number(job.house.longest_stock_ft)
+    );
+    if buying.rows.is_empty() {
+        out += "\nNothing to buy is known of these steps.\n";
+    }
+    for supplier in Supplier::ALL {
+        let rows: Vec<&BuyRow> = buying.rows.iter().filter(|r| r.supplier == supplier).collect();
+        if rows.is_empty() {
+            continue;
+        }
+        let words = supplier_words(supplier);
+        let head =
+            words.chars().next().map_or_else(String::new, |c| c.to_uppercase().chain(words.chars().skip(1)).collect());
+        out += &format!("\n{head:<76} {:>13}\n", buying.cost_of(supplier).to_string());
+        for row in rows {
+            let l = buy_line(sound, row);
+            out += &format!("  {:<36} {:<37} {:>13}\n", l.name, l.packs.value, l.cost.value);
+            let need = if l.need.is_empty() { String::new() } else { format!("{}: ", l.need) };
+            out += &super::laid("      ", 6, &format!("{need}{}", l.packs.why));
+            for n in &l.notes {
+                out += &super::laid("      ", 6, n);
+            }
+            for s in &l.sticks {
+                out += &super::laid("      - ", 8, s);
+            }
+            if !l.order.is_empty() {
+                out += &super::laid("      ", 6, &l.order);
+            }
+        }
+    }
+    if !buying.rows.is_empty() {
+        out += &format!("\n{:<76} {:>13}\n", "All of it, before tax", buying.cost().to_string());
+    }
+    if !buying.left_out.is_empty() {
+        out += "\nNot in it\n";
+        buying.left_out.iter().for_each(|l| out += &super::laid("  ", 2, &printable(l)));
+    }
+    out
+}
+
+/// The list with stable names; lengths in inches, money in cents.
+pub fn buying_json(sound: &Sound, buying: &Buying) -> Value {
+    let job = &sound.job;
+    let id = |s: usize| sound.graph.steps[s].id.as_str();
+    let stick = |s: &CutStick| {
+        let piece = |p: &crate::buying::Piece| json!({"name": p.name, "length_in": p.length.inches()});
+        json!({
+            "length_in": s.nominal.inches(), "usable_in": s.usable.inches(), "exact": s.exact,
+            "pieces": s.pieces.iter().map(piece).collect::<Vec<_>>(), "left_in": s.offcut.inches(),
+        })
+    };
+    let row = |r: &BuyRow| {
+        let l = buy_line(sound, r);
+        let pack = |b: &Bought| {
+            json!({
+                "count": b.count, "size": b.size, "wide": b.wide, "price_cents": b.price.0, "exact": b.exact,
+                "spare": b.spare, "words": pack_words(r.sold, b),
+            })
+        };
+        let o = &r.order;
+        json!({
+            "material": r.material, "product": r.product, "name": r.name, "supplier": r.supplier, "sold": r.sold,
+            "need": r.need, "amount": r.amount, "unit": r.unit, "formula": formula(job, r), "rule": rule(job, r),
+            "tag": r.material_row.tag, "packs": r.packs.iter().map(pack).collect::<Vec<_>>(), "cost_cents": r.cost.0,
+            "sticks": r.sticks.iter().map(stick).collect::<Vec<_>>(), "proven": r.proven, "notes": l.notes,
+            "steps": r.steps.iter().map(|&s| id(s)).collect::<Vec<_>>(),
+            "order": {
+                "for": o.step.map(id), "lead_days": o.lead_days, "delivery": o.delivery.and_then(|i| job.deliveries.get(i)).map(|d| d.id.as_str()),
+                "by_plan": o.plan.map(iso_day), "by_date": o.date.map(iso_day), "from_trials": o.tried,
+                "ordered": o.ordered.map(iso_day), "words": l.order,
+            },
+        })
+    };
+    json!({
+        "job": job.name, "kerf_in": buying.kerf.inches(), "cost_cents": buying.cost().0,
+        "rows": buying.rows.iter().map(row).collect::<Vec<_>>(), "left_out": buying.left_out, "problems": [],
+    })
+}
