@@ -257,6 +257,8 @@ mod tests {
             finish: vec![],
             sorted: vec![],
             labor: vec![],
+            overtime: vec![],
+            paid: vec![],
             causes,
             on_date: vec![],
             origin: 0,
