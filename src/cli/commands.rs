@@ -371,8 +371,9 @@ fn begun(a: &NewArgs) -> Result<crate::job::Job, Output> {
         let at = sets().iter().position(|s| s.id == *work);
         answers.work = at.ok_or_else(|| Output::wrong(format!("--work: \"{work}\" is none of these:{}", all())))?;
     }
+    let units = answers.units;
     let day = |name: &str, text: &Option<String>| match text {
-        Some(t) => views::said_day(t, today).map(Some).map_err(|e| Output::wrong(format!("--{name}: {e}"))),
+        Some(t) => views::said_day(t, today, units).map(Some).map_err(|e| Output::wrong(format!("--{name}: {e}"))),
         None => Ok(None),
     };
     (answers.begin, answers.by) = (day("start", &a.start)?, day("by", &a.by)?);

@@ -25,7 +25,7 @@ use crate::search::{Found, Proven, place_missing};
 use crate::trade::{Product, Rate, Recipe, Risks};
 use crate::work::WorkGraph;
 
-/// Trials behind the first odds, and behind an answer to a question.
+/// Trials behind the first odds, and those a run grows by.
 pub const FIRST: usize = BLOCK;
 pub const ASKED: usize = 2_000;
 /// Trials at rest, unless told otherwise; the text commands take as many.
@@ -344,8 +344,8 @@ impl Chain {
     }
 
     /// Answers a question about the job of `base`: the job as asked under the same order and
-    /// the same random numbers, first with few trials, then with [`ASKED`]; `out` takes the job
-    /// as it is, cut to as many trials, and the job as asked.
+    /// the same random numbers, first with few trials, then with as many as there are of it; `out`
+    /// takes the job as it is, cut to as many trials, and the job as asked.
     ///
     /// # Errors
     /// Everything that stands against a plan of the job as asked.
@@ -370,7 +370,7 @@ impl Chain {
         let order = carried(&base.sound, &base.found.plan.order, &sound);
         let found = Arc::new(dispatched(&sound, &order).map_err(fail)?);
         let mut old: Option<Arc<Forecast>> = None;
-        for trials in [FIRST, ASKED] {
+        for trials in [FIRST, base.forecast.trials.max(FIRST)] {
             let forecast =
                 Arc::new(sample(&self.columns, &sound, &found, old.as_deref(), trials, 0, cancel).map_err(fail)?);
             let trials = forecast.trials.min(base.forecast.trials);

@@ -17,6 +17,7 @@ mod lay;
 mod lex;
 mod openings;
 mod reader;
+mod reshape;
 mod shape;
 mod vocabulary;
 mod walls;
@@ -27,7 +28,8 @@ use std::ops::Range;
 
 use crate::job::{Room, Units};
 
-pub use lay::{label, lay, strays};
+pub use lay::{Doubt, doubts, keep_walls, label, lay, read_walls, strays, walls_field, without_stale_letters};
+pub use reshape::{lengthened, moved_out, writable, written_out};
 pub use write::write;
 
 /// The longest line that is read, bytes.
@@ -40,6 +42,8 @@ pub struct Read {
     pub room: Option<Room>,
     /// The room in words, in full; empty while a question is open.
     pub echo: String,
+    /// Of each opening of the room whether the line says its wall.
+    pub placed: Vec<bool>,
     pub questions: Vec<Question>,
 }
 
@@ -109,13 +113,16 @@ pub fn speaks_metric(line: &str) -> bool {
 /// An offer without the blanks and commas that what was taken out leaves behind.
 fn tidy(offer: &str) -> String {
     let words: Vec<&str> = offer.split_whitespace().collect();
-    let text = words.join(" ").replace(" ,", ",");
+    let mut text = words.join(" ").replace(" ,", ",");
+    while text.contains(",,") {
+        text = text.replace(",,", ",");
+    }
     text.trim_end_matches([',', ';', ' ']).to_string()
 }
 
 /// Reads a line; the offers may be no good yet.
 fn once(line: &str, units: Units) -> Read {
-    let mut out = Read { room: None, echo: String::new(), questions: Vec::new() };
+    let mut out = Read { room: None, echo: String::new(), placed: Vec::new(), questions: Vec::new() };
     if line.len() > LONGEST {
         let end = (0..=LONGEST).rev().find(|&i| line.is_char_boundary(i)).unwrap_or(0);
         let ask = "This line is too long for one room. Where does the next room begin?".to_string();
@@ -132,6 +139,7 @@ fn once(line: &str, units: Units) -> Read {
     out.questions.sort_by_key(|q| (q.at.start, q.at.end));
     if let (Some(built), true) = (room, out.questions.is_empty()) {
         out.echo = words::echo(&built, units);
+        out.placed = built.placed;
         out.room = Some(built.room);
     }
     out

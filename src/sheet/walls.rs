@@ -200,11 +200,16 @@ pub(super) fn features(r: &mut Reader, size: &Size) -> Option<Vec<Feature>> {
             None => fine = false,
         }
     }
-    if fine && let Some(f) = r.out.features.first().cloned() {
-        let walls = shape::walls(size, &out);
-        let ends = walls.iter().any(|w| w.length <= Length::ZERO || w.turn.abs() > 179.0);
-        if ends || shape::crossing(&walls).is_some() {
-            r.ask(f.size_at.clone(), "It would reach through another wall. How deep is it?", Vec::new());
+    if fine {
+        let through = |some: &[Feature]| {
+            let walls = shape::walls(size, some);
+            let ends = walls.iter().any(|w| w.length <= Length::ZERO || w.turn.abs() > 179.0);
+            ends || shape::crossing(&walls).is_some()
+        };
+        // The first one with which it does not do is meant.
+        let at = (1..=out.len()).find(|&n| through(&out[..n])).map(|n| r.out.features[n - 1].size_at.clone());
+        if let Some(at) = at {
+            r.ask(at, "It would reach through another wall. How deep is it?", Vec::new());
             fine = false;
         }
     }

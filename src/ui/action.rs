@@ -31,8 +31,8 @@ pub enum Action {
     Room(usize),
     /// The same, and its line of the sheet takes the keyboard.
     FindRoom(usize),
-    /// Unfolds a zone of the column and brings it into view.
-    Zone(Zone),
+    /// Unfolds a zone of the column and brings it into view; the field of this name takes the keyboard, else the heading.
+    Zone(Zone, &'static str),
     /// Writes days up.
     WriteUp(Said),
 }

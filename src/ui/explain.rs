@@ -30,16 +30,27 @@ pub fn told(ui: &mut Ui, what: &str, figure: &Figure) -> Response {
 
 /// The same with the words dressed otherwise.
 pub fn told_as(ui: &mut Ui, what: &str, figure: &Figure, words: RichText) -> Response {
+    drawn(ui, what, figure, words, false)
+}
+
+/// A figure among many of a list: a click explains it, Tab passes it by. What the list is about is explained by keys.
+pub fn aside(ui: &mut Ui, what: &str, figure: &Figure, words: RichText) -> Response {
+    drawn(ui, what, figure, words, true)
+}
+
+fn drawn(ui: &mut Ui, what: &str, figure: &Figure, words: RichText, aside: bool) -> Response {
     let theme = Theme::of(ui.ctx());
     let open = ui.data(|d| d.get_temp::<Id>(Id::unique("figure explained"))).filter(|_| is_open(ui.ctx()));
     let id = ui.next_auto_id();
     let words = if open == Some(id) { words.color(theme.safe) } else { words };
-    let response = ui.add(Label::new(words).wrap().sense(Sense::click()));
+    let sense = if aside { Sense::CLICK } else { Sense::click() };
+    let label = Label::new(words).sense(sense);
+    let response = ui.add(if aside { label } else { label.wrap() });
     if response.clicked() {
         ui.data_mut(|d| d.insert_temp(Id::unique("figure explained"), id));
     }
     let response = response.on_hover_cursor(CursorIcon::PointingHand);
-    let name = format!("{what}: {}", figure.words());
+    let name = if aside { figure.words() } else { format!("{what}: {}", figure.words()) };
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
     why(&response, what, figure);
     response

@@ -103,6 +103,8 @@ pub struct Files {
     panel: Option<Panel>,
     /// The questions of a new job.
     begin: Option<Beginning>,
+    /// Questions of a new job left before the last answer: they go on where they were.
+    left_off: Option<Beginning>,
     questions: VecDeque<Question>,
     page: Option<Box<Broken>>,
     bar: Option<Bar>,
@@ -155,6 +157,7 @@ impl Files {
             folders,
             panel: None,
             begin: None,
+            left_off: None,
             questions: VecDeque::new(),
             page: None,
             sample: Some(0),
@@ -317,7 +320,9 @@ impl Files {
                 Outcome::Close
             }
             Then::New => {
-                self.begin = Some(Beginning::new(s.job().units, self.today()));
+                let today = self.today();
+                let fresh = || Beginning::new(s.job().units, today);
+                self.begin = Some(self.left_off.take().map_or_else(fresh, Beginning::again));
                 Outcome::Nothing
             }
             Then::Sample(n) => match SAMPLES.get(n) {

@@ -53,10 +53,10 @@ pub fn all(
             let about = if can { c.help().to_string() } else { format!("Not now: {}.", c.why_not()) };
             out.push(Found { words: c.text().into(), beside: key(c), about, action: Action::Do(c), can });
         }
-        for (words, zone, head) in FOUND.into_iter().filter(|f| f.1.there(scene)) {
+        for (words, zone, head, field) in FOUND.into_iter().filter(|f| f.1.there(scene)) {
             let about = format!("Opens {head} in the column at the right.");
             let beside = if words == head { "heading".to_string() } else { head.to_string() };
-            out.push(Found { words: words.into(), beside, about, action: Action::Zone(zone), can: true });
+            out.push(Found { words: words.into(), beside, about, action: Action::Zone(zone, field), can: true });
         }
         for (i, r) in scene.job.rooms.iter().enumerate() {
             let words = if r.name.is_empty() { r.id.clone() } else { r.name.clone() };
@@ -126,9 +126,9 @@ pub fn fitting(all: &[Found], typed: &str) -> Vec<Found> {
 }
 
 impl Finder {
-    /// An empty box, for steps alone or for everything.
-    pub fn new(steps: bool) -> Finder {
-        Finder { steps, ..Finder::default() }
+    /// The box, for steps alone or for everything, with what was typed already.
+    pub fn new(steps: bool, typed: String) -> Finder {
+        Finder { steps, typed, ..Finder::default() }
     }
 
     /// Shows the box; gives what was chosen, and whether it stays open.
@@ -144,15 +144,29 @@ impl Finder {
                 self.moved = true;
             }
         }
-        let mut chosen = ctx.input_mut(|i| i.consume_key(Modifiers::NONE, Key::Enter)).then_some(self.at);
+        let entered = ctx.input_mut(|i| i.consume_key(Modifiers::NONE, Key::Enter));
+        // Enter on an empty box does nothing: what was meant may still be on its way.
+        let mut chosen = (entered && !self.typed.trim().is_empty()).then_some(self.at);
+        let id = Id::unique("field of the finder");
+        if !ctx.memory(|m| m.has_focus(id)) {
+            // Letters that come before the field has the keyboard are its own all the same.
+            let heard = texts(ctx);
+            self.typed.push_str(&heard);
+        }
         let title = if self.steps { "Find a step" } else { "Find anything to do" };
         let modal = Modal::new(Id::unique("finder")).backdrop_color(veil(ctx)).frame(card(ctx)).show(ctx, |ui| {
             ui.set_width((room.x - 4.0 * size::PAD).min(CARD));
             ui.label(RichText::new(title).text_style(strong()));
-            let field = TextEdit::singleline(&mut self.typed).desired_width(f32::INFINITY);
+            let field = TextEdit::singleline(&mut self.typed).id(id).desired_width(f32::INFINITY);
             let field = ui.add(field.hint_text("first letters of its words"));
             let field = field.accessible_name(title);
-            field.request_focus();
+            if !field.has_focus() {
+                field.request_focus();
+                let mut state = egui::text_edit::TextEditState::load(ui.ctx(), id).unwrap_or_default();
+                let end = egui::text::CCursor::new(self.typed.chars().count());
+                state.cursor.set_char_range(Some(egui::text::CCursorRange::one(end)));
+                state.store(ui.ctx(), id);
+            }
             if field.changed() {
                 (self.at, self.moved) = (0, true);
             }
@@ -186,6 +200,21 @@ impl Finder {
         }
         !modal.should_close()
     }
+}
+
+/// What is typed in this frame and no field has taken, taken.
+pub fn texts(ctx: &egui::Context) -> String {
+    let mut heard = String::new();
+    ctx.input_mut(|i| {
+        i.events.retain(|e| match e {
+            egui::Event::Text(t) => {
+                heard.push_str(t);
+                false
+            }
+            _ => true,
+        });
+    });
+    heard
 }
 
 /// A line of the list.

@@ -2,12 +2,14 @@
 //! the chosen one means, and the promise, made by an act.
 
 use chrono::NaiveDate;
-use egui::{Grid, Label, Modal, RichText, TextEdit, Ui, vec2};
+use egui::{Button, Grid, Label, Modal, RichText, TextEdit, Ui, vec2};
 
-use super::Scene;
 use super::action::Action;
+use super::bench::radio;
 use super::theme::{Theme, card, size, strong};
+use super::{Scene, explain};
 use crate::job::{Edit, TargetKind};
+use crate::views::Figure;
 use crate::{search, views};
 
 /// Width of the card.
@@ -43,42 +45,42 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
         ui.set_width(WIDE);
         ui.heading(if promised { "Change the promise" } else { "Promise a day" });
         ui.add_space(size::GAP);
-        Grid::new("days").num_columns(3).spacing(vec2(size::PAD, 2.0)).show(ui, |ui| {
-            for (i, d) in days.iter().enumerate() {
-                let response = ui.selectable_label(d.day == day, &d.words);
-                let marks = if d.marks.is_empty() { String::new() } else { format!(", {}", d.marks) };
-                let response = response.accessible_name(format!("promise {}: {}{marks}", d.words, d.chance));
-                if state.next == Some(d.day) {
-                    response.request_focus();
-                    state.next = None;
-                }
-                if response.has_focus() {
-                    let arrows = egui::EventFilter { vertical_arrows: true, ..Default::default() };
-                    ui.memory_mut(|m| m.set_focus_lock_filter(response.id, arrows));
-                    let up = ui.input(|n| n.key_pressed(egui::Key::ArrowUp));
-                    let down = ui.input(|n| n.key_pressed(egui::Key::ArrowDown));
-                    let to = if up { i.checked_sub(1) } else { Some(i + usize::from(down)) };
-                    if let Some(to) = to.and_then(|k| days.get(k)).filter(|_| up != down) {
+        radio::grouped(ui, "the day", days.len(), |ui| {
+            Grid::new("days").num_columns(3).spacing(vec2(size::PAD, 2.0)).show(ui, |ui| {
+                for (i, d) in days.iter().enumerate() {
+                    let on = d.day == day;
+                    let response = ui.add(Button::selectable(on, &d.words).sense(radio::sense(on)));
+                    let marks = if d.marks.is_empty() { String::new() } else { format!(", {}", d.marks) };
+                    let response = response.accessible_name(format!("promise {}: {}{marks}", d.words, d.chance));
+                    radio::one_of(&response, i);
+                    if state.next == Some(d.day) {
+                        response.request_focus();
+                        state.next = None;
+                    }
+                    if let Some(to) = radio::arrows(ui, response.id, i, days.len()).and_then(|k| days.get(k)) {
                         (state.day, state.next, state.against) = (Some(to.day), Some(to.day), None);
                         ui.ctx().request_repaint();
                     }
+                    if response.clicked() {
+                        state.day = Some(d.day);
+                        state.against = None;
+                    }
+                    let chance = Figure::new(d.chance.as_str(), d.why.as_str());
+                    explain::aside(ui, "chance", &chance, RichText::new(&d.chance).color(theme.ink));
+                    ui.label(RichText::new(&d.marks).color(if d.marks.starts_with("safe") {
+                        theme.safe
+                    } else {
+                        theme.target
+                    }));
+                    ui.end_row();
                 }
-                if response.clicked() {
-                    state.day = Some(d.day);
-                    state.against = None;
-                }
-                ui.label(&d.chance);
-                ui.label(RichText::new(&d.marks).color(if d.marks.starts_with("safe") {
-                    theme.safe
-                } else {
-                    theme.target
-                }));
-                ui.end_row();
-            }
+            });
         });
         ui.add_space(size::GAP);
         let said = views::promise_day(sound, f, job.day_of(day));
-        ui.add(Label::new(RichText::new(format!("{}: {}", said.words, said.means)).text_style(strong())).wrap());
+        let means = Figure::new(format!("{}: {}", said.words, said.means), said.why.as_str());
+        let words = RichText::new(&means.value).text_style(strong());
+        explain::told_as(ui, "a promise of", &means, words);
         for line in views::promise_lines(job) {
             ui.add(Label::new(RichText::new(line).color(theme.quiet)).wrap());
         }

@@ -14,7 +14,7 @@ use crate::desk::AT_REST;
 use crate::job::TargetKind;
 use crate::store::settings::Mode;
 use crate::views::site::moment_line;
-use crate::views::{Figure, JOB_LINE, StripFigure, Tone, cost_words, job_line, safe_words, strip};
+use crate::views::{Figure, JOB_LINE, StripFigure, Tone, cost_words, job_line, safe_figure, strip};
 
 /// Narrowest and widest room for the job's name, and between two figures.
 const NAME: (f32, f32) = (120.0, 300.0);
@@ -253,11 +253,14 @@ fn promise(ui: &mut Ui, area: Rect, words: &str, can: &dyn Fn(Command) -> bool, 
 }
 
 /// The answer to a question of the card: days and chance before and after.
-pub fn safe_answer_words(scene: &Scene) -> Option<String> {
+pub fn safe_answer(scene: &Scene) -> Option<Figure> {
     let a = scene.answer?;
     Some(match &a.with {
-        Ok((is, asked)) => safe_words(&is.reading(), &asked.reading()),
-        Err(problems) => problems.first().map(|p| format!("{}; {}", p.what, p.remedy)).unwrap_or_default(),
+        Ok((is, asked)) => safe_figure(&is.reading(), &asked.reading()),
+        Err(problems) => {
+            let words = problems.first().map(|p| format!("{}; {}", p.what, p.remedy)).unwrap_or_default();
+            Figure::new(words, "")
+        }
     })
 }
 

@@ -43,9 +43,13 @@ pub struct Window {
     asked: u64,
     /// The question last handed to the worker.
     question: Option<WhatIf>,
+    /// That question has been asked again from all trials.
+    deepened: bool,
     selected: Option<String>,
     words: words::WordsState,
     finder: Option<Finder>,
+    /// Letters that came with the key that opens it.
+    heard: String,
     bench: bench::BenchState,
     measure: measure::MeasureState,
     /// The study as it comes with the program.
@@ -84,9 +88,11 @@ impl Window {
             problems: Vec::new(),
             asked: 0,
             question: None,
+            deepened: false,
             selected: None,
             words: words::WordsState::default(),
             finder: None,
+            heard: String::new(),
             bench: bench::BenchState::default(),
             measure: measure::MeasureState::default(),
             study: super::files::study(),
@@ -325,6 +331,7 @@ impl Window {
                 self.answer = None;
             }
             self.question = self.session.question().cloned();
+            self.deepened = self.at_rest();
             match &self.question {
                 Some(q) if self.shown.as_ref().is_some_and(|s| s.revision == self.asked) => {
                     self.worker.question(self.asked, q.clone());
@@ -333,6 +340,14 @@ impl Window {
                 Some(_) => self.question = None,
                 None => self.answer = None,
             }
+        } else if let (Some(q), Some(a), true) = (&self.question, &self.answer, self.at_rest())
+            && !std::mem::replace(&mut self.deepened, true)
+            && a.question == *q
+            && let (Ok((is, _)), Some(s)) = (&a.with, &self.shown)
+            && is.forecast.trials < s.forecast.trials
+        {
+            // Asked while the odds were still growing: answered once more from all of them.
+            self.worker.question(self.asked, q.clone());
         }
         let job = self.session.job();
         let wanted = Wanted {
@@ -471,7 +486,7 @@ impl Window {
 
     /// Keys of the commands. A field being written in owns the keys it writes with and its own undo; one in
     /// which nothing is typed passes undo on to the job.
-    fn keys(&self, ctx: &Context) -> Vec<Action> {
+    fn keys(&mut self, ctx: &Context) -> Vec<Action> {
         let mut out = Vec::new();
         if self.files.carded() || self.finder.is_some() || self.promising.is_some() || self.site.carded() {
             return out;
@@ -501,6 +516,13 @@ impl Window {
                     ctx.memory_mut(|m| m.surrender_focus(id));
                 }
                 out.push(Action::Do(command));
+                if matches!(command, Command::Find | Command::FindStep) && !typing {
+                    // On a slow screen the letters for the box come with the key that opens it.
+                    let heard = find::texts(ctx);
+                    let own = if command == Command::FindStep { "/" } else { "" };
+                    self.heard = heard.strip_prefix(own).unwrap_or(&heard).to_string();
+                    return out;
+                }
             }
         }
         if !typing
@@ -548,7 +570,10 @@ impl Window {
                 self.act(ctx, Action::Room(room));
                 self.measure.take_keyboard();
             }
-            Action::Zone(zone) => self.reveal(zone),
+            Action::Zone(zone, field) => {
+                self.reveal(zone);
+                bench::near::wanted(ctx, field);
+            }
             Action::WriteUp(said) => {
                 // Asked of the worker at the end of the frame.
                 self.session.drop_question();
@@ -600,7 +625,10 @@ impl Window {
                 self.came(out);
                 let _ = self.files.done(ctx, out);
             }
-            Command::Find | Command::FindStep => self.finder = Some(Finder::new(command == Command::FindStep)),
+            Command::Find | Command::FindStep => {
+                let typed = std::mem::take(&mut self.heard);
+                self.finder = Some(Finder::new(command == Command::FindStep, typed));
+            }
             Command::ThreeThings => {
                 self.files.settings.tries_away = false;
                 if !self.files.on_the_study(&self.session) {

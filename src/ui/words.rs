@@ -1,7 +1,7 @@
 //! The plan in words: a pane below the chart, as high as it is drawn, by day or by room.
 //!
-//! Columns are as wide as their widest words and the last takes what is left. Only the lines
-//! in view are laid out. A click on a row selects its step.
+//! Columns are as wide as their widest words and the last takes what is left, going on below itself where that is not
+//! enough. Only the lines in view are laid out. A click on a row selects its step.
 
 use std::sync::Arc;
 
@@ -16,25 +16,38 @@ use crate::views::PlanView;
 use crate::views::face::{self, Weight};
 use crate::views::plan_words::{COLUMNS, Grouped, PlanWords, WordRow, plan_words};
 
-/// Height of a line, space between columns, widest column but the last.
+/// Height of a line, space between columns, widest column but the last, narrowest last, room of the scroll bar.
 const LINE: f32 = size::BODY + 7.0;
 const BETWEEN: f32 = 14.0;
 const WIDEST: f32 = 260.0;
+const NARROWEST: f32 = 160.0;
+const BAR: f32 = 16.0;
 
 /// What the pane remembers between two drawings.
 #[derive(Clone, Debug, Default)]
 pub struct WordsState {
     pub open: bool,
     grouped: Grouped,
-    read: Option<(Arc<PlanView>, Grouped, u64, Arc<Read>)>,
+    read: Option<(Arc<PlanView>, Grouped, (u64, i64), Arc<Read>)>,
+}
+
+/// A line of the pane.
+#[derive(Clone, Debug)]
+struct Line {
+    group: usize,
+    /// No row for the heading.
+    row: Option<usize>,
+    /// What of the last column stands on it.
+    then: String,
+    /// Which line of its row it is; the first has the other columns.
+    part: usize,
 }
 
 /// A plan read, with its lines and the widths of its columns.
 #[derive(Debug)]
 struct Read {
     words: PlanWords,
-    /// Group and row; no row for the heading.
-    lines: Vec<(usize, Option<usize>)>,
+    lines: Vec<Line>,
     widths: [f32; 6],
 }
 
@@ -44,9 +57,9 @@ impl WordsState {
         self.read = None;
     }
 
-    fn read(&mut self, scene: &Scene, section: &mut SectionState) -> Option<Arc<Read>> {
+    fn read(&mut self, scene: &Scene, section: &mut SectionState, wide: f32) -> Option<Arc<Read>> {
         let shown = scene.shown?;
-        let stamp = shown.forecast.sorted.len() as u64;
+        let stamp = (shown.forecast.sorted.len() as u64, wide as i64);
         if let Some((p, g, s, r)) = &self.read
             && Arc::ptr_eq(p, &shown.plan)
             && *g == self.grouped
@@ -56,14 +69,20 @@ impl WordsState {
         }
         let model = section.model(shown);
         let words = plan_words(&shown.sound, &shown.found, &shown.plan, &model, self.grouped);
-        let mut lines = Vec::new();
         let mut widths = [0.0f32; 6];
-        for (g, group) in words.groups.iter().enumerate() {
-            lines.push((g, None));
-            for (r, row) in group.rows.iter().enumerate() {
-                lines.push((g, Some(r)));
-                for (w, cell) in widths.iter_mut().zip(&row.cells) {
-                    *w = w.max(face::width(cell, size::BODY, Weight::Regular)).min(WIDEST);
+        for row in words.groups.iter().flat_map(|g| &g.rows) {
+            for (w, cell) in widths.iter_mut().zip(&row.cells) {
+                *w = w.max(face::width(cell, size::BODY, Weight::Regular)).min(WIDEST);
+            }
+        }
+        let before: f32 = widths[..5].iter().filter(|w| **w > 0.0).map(|w| w + BETWEEN).sum();
+        let last = (wide - before - BAR).max(NARROWEST);
+        let mut lines = Vec::new();
+        for (group, of) in words.groups.iter().enumerate() {
+            lines.push(Line { group, row: None, then: String::new(), part: 0 });
+            for (r, row) in of.rows.iter().enumerate() {
+                for (part, then) in wrapped(&row.cells[5], last).into_iter().enumerate() {
+                    lines.push(Line { group, row: Some(r), then, part });
                 }
             }
         }
@@ -78,7 +97,8 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut WordsState, section: &mut Se
     if !state.open {
         return;
     }
-    let Some(read) = state.read(scene, section) else { return };
+    let wide = ui.available_width() - 2.0 * size::PAD;
+    let Some(read) = state.read(scene, section, wide) else { return };
     let theme = Theme::of(ui.ctx());
     let room = ui.available_height();
     let frame = egui::Frame::NONE.fill(theme.paper).inner_margin(egui::Margin::symmetric(size::PAD as i8, 6));
@@ -107,11 +127,11 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut WordsState, section: &mut Se
         // A row's words are long: what does not fit beside is scrolled to.
         ScrollArea::vertical().auto_shrink([false, false]).show_rows(ui, LINE, read.lines.len(), |ui, range| {
             ui.spacing_mut().item_spacing.y = 0.0;
-            for &(g, r) in &read.lines[range] {
-                let group = &read.words.groups[g];
-                match r {
+            for line in &read.lines[range] {
+                let group = &read.words.groups[line.group];
+                match line.row {
                     None => heading(ui, &group.head, &group.note),
-                    Some(r) => row(ui, scene, &read, (g, r), &group.rows[r], out),
+                    Some(r) => row(ui, scene, &read, line, &group.rows[r], out),
                 }
             }
         });
@@ -119,6 +139,21 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut WordsState, section: &mut Se
             state.open = false;
         }
     });
+}
+
+/// Words in lines of a width.
+fn wrapped(text: &str, width: f32) -> Vec<String> {
+    let mut out = vec![String::new()];
+    for word in text.split(' ') {
+        let Some(last) = out.last_mut() else { break };
+        let with = if last.is_empty() { word.to_string() } else { format!("{last} {word}") };
+        if last.is_empty() || face::width(&with, size::BODY, Weight::Regular) <= width {
+            *last = with;
+        } else {
+            out.push(word.to_string());
+        }
+    }
+    out
 }
 
 fn heading(ui: &mut Ui, head: &str, note: &str) {
@@ -133,14 +168,17 @@ fn heading(ui: &mut Ui, head: &str, note: &str) {
     p.text(at, egui::Align2::LEFT_CENTER, note, plain(size::BODY), theme.quiet);
 }
 
-fn row(ui: &mut Ui, scene: &Scene, read: &Read, at: (usize, usize), row: &WordRow, out: &mut Vec<Action>) {
+fn row(ui: &mut Ui, scene: &Scene, read: &Read, line: &Line, row: &WordRow, out: &mut Vec<Action>) {
     let theme = Theme::of(ui.ctx());
     let (_, area) = ui.allocate_space(vec2(ui.available_width(), LINE));
-    let response = ui.interact(area, ui.scope_id().with(("row", at)), Sense::CLICK);
+    let key = ("row", line.group, line.row, line.part);
+    let response = ui.interact(area, ui.scope_id().with(key), Sense::CLICK);
     let chosen = scene.selected == Some(row.id.as_str());
     let named = COLUMNS.iter().zip(&row.cells).filter(|(_, c)| !c.is_empty());
     let name = named.map(|(_, c)| c.as_str()).collect::<Vec<_>>().join(", ");
-    response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, &name));
+    if line.part == 0 {
+        response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, &name));
+    }
     if response.clicked() {
         out.push(Action::Select(Some(row.id.clone())));
     }
@@ -152,7 +190,8 @@ fn row(ui: &mut Ui, scene: &Scene, read: &Read, at: (usize, usize), row: &WordRo
     let mut cut = false;
     for (k, cell) in row.cells.iter().enumerate() {
         let width = if k + 1 == row.cells.len() { area.right() - x } else { read.widths[k] };
-        if !cell.is_empty() && width > 8.0 {
+        let cell = if k + 1 == row.cells.len() { &line.then } else { cell };
+        if !cell.is_empty() && width > 8.0 && (k + 1 == row.cells.len() || line.part == 0) {
             let color = if k + 1 == row.cells.len() { theme.quiet } else { theme.ink };
             let mut job = egui::text::LayoutJob::simple_singleline(cell.clone(), plain(size::BODY), color);
             job.wrap = egui::text::TextWrapping::truncate_at_width(width);

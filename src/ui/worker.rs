@@ -15,12 +15,15 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 
+use chrono::NaiveDate;
+
 use reading::{shown, unfit};
 
 use super::session::WhatIf;
 use super::shown::{Answer, Beside, Offered, Shown, Wanted, Way};
+use crate::desk::starts::Scan;
 use crate::desk::write_up::Said;
-use crate::desk::{self, ASKED, AT_REST, Chain, Desk, Reached};
+use crate::desk::{self, AT_REST, Chain, Desk, Reached};
 use crate::job::{Job, Problem, edited};
 use crate::search;
 use crate::views::Offer;
@@ -84,6 +87,8 @@ struct Bench {
     tell: Sender<Told>,
     /// Options worked out, with the job each stands for.
     ways: Vec<(Job, Way)>,
+    /// Start days being looked at: of the answer of this revision, none before a day.
+    starts: Option<(u64, Option<NaiveDate>, Scan)>,
 }
 
 impl Worker {
@@ -120,7 +125,7 @@ impl Worker {
         (
             Arc::new(shared),
             told,
-            Bench { chain: Chain::default(), trials, last: None, desk: None, tell, ways: Vec::new() },
+            Bench { chain: Chain::default(), trials, last: None, desk: None, tell, ways: Vec::new(), starts: None },
         )
     }
 
@@ -204,7 +209,7 @@ impl Bench {
 
     /// After a panic: says so, and forgets what may be half done.
     fn broke(&mut self, why: &(dyn Any + Send)) {
-        (self.chain, self.last, self.desk) = (Chain::default(), None, None);
+        (self.chain, self.last, self.desk, self.starts) = (Chain::default(), None, None, None);
         let words =
             why.downcast_ref::<String>().cloned().or_else(|| why.downcast_ref::<&str>().map(|said| said.to_string()));
         let _ = self.tell.send(Told::Broke(words.unwrap_or_default()));
@@ -307,9 +312,15 @@ impl Bench {
             return false;
         }
         if wanted.starts {
-            desk::starts::starts(&desk, wanted.not_before, ASKED.min(trials), stop, &mut |s| {
-                say(Beside::Starts(Arc::new(s.clone())));
-            });
+            // A question in between does not make it begin anew.
+            if self.starts.as_ref().is_none_or(|s| (s.0, s.1) != (revision, wanted.not_before)) {
+                self.starts = Scan::new(&desk, wanted.not_before).map(|s| (revision, wanted.not_before, s));
+            }
+            if let Some((_, _, scan)) = &mut self.starts
+                && !scan.run(stop, &mut |s| say(Beside::Starts(Arc::new(s.clone()))))
+            {
+                return false;
+            }
         }
         if wanted.options {
             let jobs: Vec<Job> = (0..job.options.len()).map(|i| desk::option_job(job, i)).collect();

@@ -233,19 +233,19 @@ fn spread_words(low: f64, typ: f64, high: f64) -> String {
 }
 
 /// How the hours of a step come about.
-pub fn hours_why(sound: &Sound, step: &Step) -> Option<String> {
-    hours_line(sound, step).map(|f| f.why)
+pub fn hours_why(job: &Job, step: &Step) -> Option<String> {
+    hours_line(job, step).map(|f| f.why)
 }
 
 /// The hours of a step and how they come about.
-fn hours_line(sound: &Sound, step: &Step) -> Option<Figure> {
+fn hours_line(job: &Job, step: &Step) -> Option<Figure> {
     let l = step.labor;
     match step.kind {
         Kind::Labor => {
             let mut parts: Vec<String> = Vec::new();
             for t in &step.terms {
                 let (unit, times) =
-                    choices::rate(&sound.job, &t.rate).map_or(("piece", 1.0), |r| rate_unit(sound.job.units, r.unit));
+                    choices::rate(job, &t.rate).map_or(("piece", 1.0), |r| rate_unit(job.units, r.unit));
                 let factor = if (t.factor - 1.0).abs() < 1e-9 {
                     String::new()
                 } else {
@@ -417,7 +417,7 @@ pub fn inspect(
         name: plain_name(sound, step).to_string(),
         entry: entry(job, s),
         terms: s.terms.iter().map(|t| term(job, sound, s, t)).collect(),
-        hours: hours_line(sound, s),
+        hours: hours_line(&sound.job, s),
         row_hours: (sum(|x| x.labor.low), sum(|x| x.labor.typ), sum(|x| x.labor.high)),
         set_up,
         row_hands: (s.kind == Kind::Labor).then_some((s.crew.fewest as u32, s.crew.most as u32)),

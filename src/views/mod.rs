@@ -16,6 +16,7 @@ pub mod client;
 mod dates;
 mod day_papers;
 mod days;
+mod differs;
 mod drytime;
 pub mod drawing;
 pub mod eating;
@@ -42,6 +43,7 @@ mod quote;
 pub mod said;
 pub mod recipes;
 pub mod section;
+mod shares;
 mod sheet;
 pub mod site;
 mod starts;
@@ -95,8 +97,9 @@ pub use promise::{
 };
 pub use quote::{hours_written, quote_json, quote_of, quote_text};
 pub use said::said_day;
+pub use shares::share_of_work;
 pub use sheet::{line_json, line_text, sheet_json, sheet_text};
-pub use starts::{ask_words, latest_words, safe_words, start_words};
+pub use starts::{ask_words, latest_words, safe_figure, start_why, start_words, starts_why};
 pub use strip::{
     COUNTED, JOB_LINE, Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between,
 };

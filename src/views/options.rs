@@ -3,7 +3,7 @@
 
 use serde_json::{Value, json};
 
-use super::{Almanac, ForecastView, chance_words, in_ten, workdays_between};
+use super::{Almanac, Figure, ForecastView, chance_words, in_ten, workdays_between};
 use crate::desk::{Desk, Sound};
 use crate::forecast::Forecast;
 use crate::job::Problem;
@@ -29,9 +29,9 @@ impl<'a> OptionOf<'a> {
 #[derive(Clone, Debug, PartialEq)]
 pub struct OptionColumn {
     pub name: String,
-    /// Caption and figure, in the same order for all: `hours`, `clean run`, `likely`, `safe`,
-    /// `chance`, `price`.
-    pub figures: Vec<(&'static str, String)>,
+    /// Caption and figure, in the same order for all: `hours`, `clean run`, `likely`, `safe`, `chance`,
+    /// `price`.
+    pub figures: Vec<(&'static str, Figure)>,
     /// How it differs from the first; for the first nothing.
     pub difference: String,
     pub problem: Option<String>,
@@ -42,19 +42,10 @@ pub fn option_name(name: &str) -> &str {
     if name.is_empty() { "as it stands" } else { name }
 }
 
-/// A section of the job in words.
-fn section_words(section: &str) -> &str {
-    match section {
-        "house" => "the house",
-        "calendar" => "the working week",
-        "steps" => "steps of your own",
-        "visits" => "other trades",
-        "holds" => "steps kept waiting",
-        "risks" => "what may go wrong",
-        "rates" | "products" | "recipes" => "rates and recipes",
-        other => other,
-    }
-}
+const LABOR: &str = "the labor of all steps of its order by one person, everything typical, trips left out";
+const CLEAN: &str = "the end of its own plan, if nothing goes wrong";
+const PRICE: &str = "labor and materials of its own plan by the terms of the job, tax in it";
+const CLOSE: &str = "of its order are done by the close of that day";
 
 fn labor(found: &Found) -> i64 {
     found.plan.steps.iter().map(|s| s.labor_min).sum()
@@ -80,22 +71,31 @@ pub fn option_columns_priced(all: &[OptionOf], prices: &[Option<Money>]) -> Vec<
         Ok((sound, found, f)) => {
             let a = Almanac(&sound.job);
             let view = ForecastView::new(sound, f, sound.job.confidence);
+            let n = super::thousands(f.trials);
             let mut figures = vec![
-                ("hours", LaborHours(labor(found)).to_string()),
-                ("clean run", a.short_day(crate::forecast::last_day(found.plan.finish))),
-                ("likely", a.short_day(view.likely)),
-                ("safe", a.short_day(view.safe)),
+                ("hours", Figure::new(LaborHours(labor(found)).to_string(), LABOR)),
+                ("clean run", Figure::new(a.short_day(crate::forecast::last_day(found.plan.finish)), CLEAN)),
+                ("likely", Figure::new(a.short_day(view.likely), format!("half of {n} trials {CLOSE}"))),
+                (
+                    "safe",
+                    Figure::new(a.short_day(view.safe), {
+                        let confidence = in_ten(view.confidence);
+                        format!("the first day by whose close {confidence} of {n} trials of its order are done")
+                    }),
+                ),
             ];
-            if let Some((_, _, chance)) = &view.target {
-                figures.push(("chance", chance_words(chance.value, f.trials)));
+            if let Some((_, day, chance)) = &view.target {
+                let why = super::strip::chance_why(a.short_day(*day), chance, f.trials);
+                figures.push(("chance", Figure::new(chance_words(chance.value, f.trials), why)));
             }
             if !prices.is_empty() {
-                figures.push(("price", price(i).map_or_else(|| "not priced".into(), |p| p.to_string())));
+                let words = price(i).map_or_else(|| "not priced".to_string(), |p| p.to_string());
+                figures.push(("price", Figure::new(words, PRICE)));
             }
             let difference = match first {
                 Some(first) if i > 0 => {
                     let more = price(0).zip(price(i)).map(|(a, b)| b - a);
-                    difference(first, (sound, found, f), more, &o.differs)
+                    difference(first, (sound, found, f), more)
                 }
                 _ => String::new(),
             };
@@ -117,12 +117,11 @@ pub fn option_price(o: &OptionOf) -> Option<Money> {
     super::price::trusted(job, &price).then_some(price.total)
 }
 
-/// `safe 2 days sooner, 12.0 h more, $420.00 more; differs in crew`.
+/// `safe 2 days sooner, 12.0 h more, $420.00 more: Helper on 3 days`.
 fn difference(
     first: &(&Sound, &Found, &Forecast),
     other: (&Sound, &Found, &Forecast),
     dollars: Option<Money>,
-    differs: &[&str],
 ) -> String {
     let safe = |(s, _, f): &(&Sound, &Found, &Forecast)| f.day(s.job.confidence);
     let days = workdays_between(first.0, safe(first), safe(&other));
@@ -141,10 +140,9 @@ fn difference(
         Some(m) if m.0 > 0 => out += &format!(", {m} more"),
         Some(m) => out += &format!(", {} less", Money(-m.0)),
     }
-    let mut words: Vec<&str> = differs.iter().map(|s| section_words(s)).collect();
-    words.dedup();
-    if !words.is_empty() {
-        out += &format!("; differs in {}", words.join(", "));
+    let what = super::differs::differences((first.0, first.1), (other.0, other.1));
+    if !what.is_empty() {
+        out += &format!(": {what}");
     }
     out
 }
@@ -162,7 +160,7 @@ pub fn options_text(job_name: &str, columns: &[OptionColumn]) -> String {
     for c in columns {
         let mut line = format!("  {:<wide$}", c.name);
         for (_, figure) in &c.figures {
-            line += &format!("  {figure:>11}");
+            line += &format!("  {:>11}", figure.value);
         }
         out += &format!("{}\n", line.trim_end());
     }

@@ -23,6 +23,8 @@ pub struct PromiseDay {
     /// `Wed 31 Mar 2027`.
     pub words: String,
     pub chance: String,
+    /// Where the chance comes from.
+    pub why: String,
     /// `safe to promise, 8 in 10`, `asked for`, `promised`.
     pub marks: String,
     /// What promising it means, a sentence.
@@ -70,6 +72,15 @@ pub fn holidays_offered(job: &Job, f: &Forecast) -> Option<(String, Vec<chrono::
     Some((format!("Public holidays on working days (US federal): {}.", said.join("; ")), days))
 }
 
+/// A chance in words; to the tenth where it would read like the confidence and is less.
+fn near_words(share: f64, confidence: f64, trials: usize) -> String {
+    let words = chance_words(share, trials);
+    if share < confidence && words == chance_words(confidence, trials) && !words.starts_with("about") {
+        return format!("{:.1} %", (share * 1000.0).floor() / 10.0);
+    }
+    words
+}
+
 /// One day as it would be promised.
 pub fn promise_day(sound: &Sound, f: &Forecast, day: i64) -> PromiseDay {
     let job = &sound.job;
@@ -81,10 +92,12 @@ pub fn promise_day(sound: &Sound, f: &Forecast, day: i64) -> PromiseDay {
         let promised = job.target.is_some_and(|t| t.kind == TargetKind::Promised);
         marks.push(if promised { "promised" } else { "asked for" }.into());
     }
+    let (share, interval) = f.chance(day);
     PromiseDay {
         day: job.date_of(day),
         words: day_words(job.date_of(day)),
-        chance: chance_words(f.chance(day).0, f.trials),
+        chance: near_words(share, job.confidence, f.trials),
+        why: super::strip::chance_why(Almanac(job).short_day(day), &interval, f.trials),
         marks: marks.join("; "),
         means: means(sound, f, day),
     }

@@ -25,6 +25,8 @@ pub struct StepWords {
     pub hours: String,
     /// `ready for the next coat in 5 h`; empty where nothing dries.
     pub then: String,
+    /// How its hours come about.
+    pub why: String,
 }
 
 /// A way to finish a surface, or a whole room.
@@ -35,6 +37,8 @@ pub struct Offer {
     pub name: String,
     /// `6.2 h, dry in 2 days`.
     pub figures: String,
+    /// How they come about.
+    pub why: String,
     pub note: String,
     /// From the user's book.
     pub yours: bool,
@@ -47,6 +51,12 @@ pub struct Offer {
     /// Done when it is chosen.
     pub edits: Vec<Edit>,
 }
+
+/// Where hours and drying of a recipe come from.
+const OF_STEPS: &str = "hours of all its steps here, one person, typical; trips left out";
+const OF_SURFACES: &str = "hours of the surfaces below together, one person, typical; trips left out";
+const DRYING: &str = "drying by the clock on the wall, along the longest chain of its waits, in a usual week of the \
+room's air";
 
 /// The job with one room alone and nothing of the user's own around it.
 fn alone(job: &Job, room: Room) -> Job {
@@ -94,6 +104,11 @@ fn mine(g: &WorkGraph, chosen: &[usize], room: &str, surface: Option<&str>) -> V
             && WorkGraph::holds(&s.when, chosen)
     };
     (0..g.steps.len()).filter(|&i| of(&g.steps[i])).collect()
+}
+
+/// `altogether 6.2 h, dry in 2 days`.
+pub fn altogether(figures: &str) -> String {
+    format!("altogether {figures}")
 }
 
 /// Hours until the coat a step leaves has got to a stage.
@@ -168,7 +183,8 @@ fn steps(g: &WorkGraph, job: &Job, chosen: &[usize], list: &[usize]) -> Vec<Step
             _ => String::new(),
         };
         let hours = if s.labor.typ > 0.0 { labor_words(s.labor.typ) } else { String::new() };
-        StepWords { name: s.name.clone(), hours, then }
+        let why = super::inspect::hours_why(job, s).unwrap_or_default();
+        StepWords { name: s.name.clone(), hours, then, why }
     };
     list.iter().map(one).collect()
 }
@@ -278,6 +294,7 @@ fn ways(job: &Job, book: &Book, at: (usize, usize), s: &Surface, (recipe, yours)
             key: format!("{} {option:?}", recipe.id),
             name,
             figures: figures(&g, &trial, &chosen, &list),
+            why: format!("{OF_STEPS}; {DRYING}"),
             note: recipe.note.clone(),
             yours,
             in_use,
@@ -339,12 +356,13 @@ fn whole(job: &Job, at: usize, r: &Room, set: &RoomSet) -> Offer {
         let recipe = choices::recipe(&trial, &s.recipe).map_or(s.recipe.as_str(), |r| r.name.as_str());
         let name =
             if s.part == Part::Room { recipe.to_string() } else { format!("{}: {recipe}", choices::part_word(s.part)) };
-        StepWords { name, hours: labor_words(labor(&g, &list)), then: String::new() }
+        StepWords { name, hours: labor_words(labor(&g, &list)), then: String::new(), why: OF_STEPS.into() }
     });
     Offer {
         key: set.id.clone(),
         name: set.name.clone(),
         figures: labor_words(labor(&g, &all)),
+        why: OF_SURFACES.into(),
         note: String::new(),
         yours: false,
         in_use: false,

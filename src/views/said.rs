@@ -47,7 +47,11 @@ pub fn day_near(text: &str, near: Near) -> Result<NaiveDate, String> {
             _ => {}
         }
     }
-    nearest(years.iter().filter_map(|y| typed::read_day(&format!("{text} {y}")).ok()).collect()).map_or(whole, Ok)
+    let all: Vec<_> = years.iter().map(|y| typed::read_day(&format!("{text} {y}"))).collect();
+    let found = nearest(all.iter().filter_map(|d| d.as_ref().ok().copied()).collect());
+    // A day with another weekday than it has is told so.
+    let wrong = all.into_iter().filter_map(Result::err).find(|e| e.contains(" is a "));
+    found.map_or_else(|| wrong.map_or(whole, Err), Ok)
 }
 
 /// Days between commas, each one day or `from to until`, with or without their years.
@@ -75,11 +79,21 @@ pub fn days_near(text: &str, near: Near) -> Result<Vec<NaiveDate>, String> {
     typed::read_days(&parts?.join(", "))
 }
 
-/// A day as it is said at the kitchen table: a day with or without its year, or a day of the week.
+/// A day without the weekday before it.
+fn unnamed(text: &str) -> &str {
+    let text = text.trim();
+    match text.split_once(' ') {
+        Some((word, rest)) if word.chars().all(char::is_alphabetic) && rest.split_whitespace().count() == 2 => rest,
+        _ => text,
+    }
+}
+
+/// A day as it is said at the kitchen table: a day with or without its year, or a day of the week; in a metric job
+/// also `1/3`.
 ///
 /// # Errors
 /// Anything else, with the ways to write one.
-pub fn said_day(text: &str, today: NaiveDate) -> Result<NaiveDate, String> {
+pub fn said_day(text: &str, today: NaiveDate, units: Units) -> Result<NaiveDate, String> {
     let whole = typed::read_day(text);
     if whole.is_ok() {
         return whole;
@@ -97,6 +111,17 @@ pub fn said_day(text: &str, today: NaiveDate) -> Result<NaiveDate, String> {
         {
             return Ok(day);
         }
+    }
+    let this = today.year()
+        + i32::from(typed::read_day(&format!("{} {}", unnamed(text), today.year())).is_ok_and(|d| d < today));
+    if let Err(e) = typed::read_day(&format!("{text} {this}"))
+        && e.contains(" is a ")
+    {
+        return Err(e);
+    }
+    if units == Units::Metric {
+        // The nearest to half a year from now is the next one to come.
+        return day_near(text, Near { day: today + Days::new(183), units }).or(whole);
     }
     whole
 }
@@ -153,10 +178,19 @@ mod tests {
             ("mon", "2026-11-30"),
             ("Wednesday", "2026-12-02"),
         ] {
-            assert_eq!(said_day(text, today), Ok(day(want)), "{text}");
+            assert_eq!(said_day(text, today, Units::FeetInches), Ok(day(want)), "{text}");
         }
         for text in ["", "soon", "30 Feb", "3/4", "mo"] {
-            assert!(said_day(text, today).is_err(), "{text}");
+            assert!(said_day(text, today, Units::FeetInches).is_err(), "{text}");
         }
+        let wrong = said_day("Fri 6 Feb", today, Units::FeetInches).unwrap_err();
+        assert_eq!(wrong, "6 Feb 2027 is a Saturday; the Friday near it is 5 Feb 2027");
+        let metric = |t: &str| said_day(t, today, Units::Metric);
+        for (text, want) in
+            [("1/3", "2027-03-01"), ("24.12.", "2026-12-24"), ("24/11", "2027-11-24"), ("mon", "2026-11-30")]
+        {
+            assert_eq!(metric(text), Ok(day(want)), "{text}");
+        }
+        assert!(metric("31/2").is_err() && metric("soon").is_err());
     }
 }

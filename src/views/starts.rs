@@ -1,7 +1,7 @@
 //! When to begin: start days with the chance of the client's day, and the latest that holds;
 //! single questions and their answers in words.
 
-use super::{Almanac, Reading, chance_words, choices, day_words, in_ten};
+use super::{Almanac, Figure, Reading, chance_words, choices, day_words, in_ten};
 use crate::desk::asks::{Ask, HEATED};
 use crate::desk::starts::{Start, Starts};
 use crate::job::Job;
@@ -32,6 +32,24 @@ pub fn latest_words(all: &Starts) -> String {
         }
         Some(r) => format!("Begin {} at the latest: {safe} for {by}.", day_words(r.day)),
         None => format!("None of these days gives {safe} for {by}; the earliest does best."),
+    }
+}
+
+/// Where the chances of start days come from.
+pub fn starts_why(all: &Starts) -> String {
+    let n = all.rows.iter().map(|r| r.trials).min().unwrap_or(0);
+    format!(
+        "the order as it stands begun on each of these days, {} trials each, by the same random numbers as the strip; \
+         the job as it stands has the strip's own chance",
+        super::thousands(n)
+    )
+}
+
+/// Where the chance of one start day comes from.
+pub fn start_why(all: &Starts, row: &Start) -> String {
+    match row.chance {
+        Some(c) => super::strip::chance_why(short(all.target), &c, row.trials),
+        None => "not counted yet, or this start cannot be planned".into(),
     }
 }
 
@@ -68,7 +86,12 @@ pub fn ask_words(job: &Job, ask: &Ask) -> String {
 }
 
 /// The answer to a question: `safe to promise Wed 31 → Mon 29 Mar, 84 → 91 %`.
-pub fn safe_words(is: &Reading, asked: &Reading) -> String {
+pub fn safe_figure(is: &Reading, asked: &Reading) -> Figure {
+    Figure::new(safe_words(is, asked), format!("{} trials, {}", super::thousands(is.forecast.trials), super::COUNTED))
+}
+
+/// The same in words alone.
+fn safe_words(is: &Reading, asked: &Reading) -> String {
     let (a, b) = (Almanac(&is.sound.job), Almanac(&asked.sound.job));
     let (x, y) = (a.short_day(is.days.safe), b.short_day(asked.days.safe));
     let mut out = if x == y {

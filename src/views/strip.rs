@@ -8,6 +8,7 @@ use super::forecast_text::in_ten;
 use super::{Almanac, Figure, ForecastView, chance_words, forecast::in_hand};
 use crate::clock::At;
 use crate::desk::Sound;
+use crate::forecast::stats::Interval;
 use crate::forecast::{Forecast, last_day};
 use crate::job::TargetKind;
 
@@ -106,6 +107,16 @@ fn slip(r: &Reading) -> Option<String> {
     Some(words)
 }
 
+/// Where the chance of a day comes from.
+pub(super) fn chance_why(day: String, chance: &Interval<f64>, trials: usize) -> String {
+    format!(
+        "share of {} trials done by the close of {day}; 95 % interval {} to {}",
+        super::thousands(trials),
+        chance_words(chance.low, 10_000),
+        chance_words(chance.high, 10_000)
+    )
+}
+
 /// Short day, the month left out where the next value says it.
 pub(super) fn pair(a: String, b: Option<String>) -> String {
     match b {
@@ -160,7 +171,7 @@ pub fn strip(is: &Reading, asked: Option<&Reading>) -> Vec<StripFigure> {
         if let Some(s) = slip(is) {
             let asked = with.and_then(|(_, r)| slip(r)).filter(|x| *x != s);
             out.push(StripFigure {
-                caption: "slip".into(),
+                caption: if promised { "slip, likely day" } else { "slip, safe day" }.into(),
                 text: asked.map_or(s.clone(), |x| format!("{s} → {x}")),
                 tone,
                 why: if promised {
@@ -179,13 +190,7 @@ pub fn strip(is: &Reading, asked: Option<&Reading>) -> Vec<StripFigure> {
             caption: "chance".into(),
             text: asked.map_or(said.clone(), |x| format!("{} → {x}", said.trim_end_matches(" %"))),
             tone: if chance.value < is.odds.confidence { Tone::Client } else { Tone::Safe },
-            why: format!(
-                "share of {} trials done by the close of {}; 95 % interval {} to {}",
-                super::thousands(n),
-                a.short_day(*d),
-                chance_words(chance.low, 10_000),
-                chance_words(chance.high, 10_000)
-            ),
+            why: chance_why(a.short_day(*d), chance, n),
             rank: 0,
         });
     }

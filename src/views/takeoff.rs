@@ -58,16 +58,16 @@ pub(super) fn product(s: &Share, style: Style) -> String {
     s.factors.iter().map(|&f| factor(f, style)).collect::<Vec<_>>().join(" x ")
 }
 
-/// A name or a share's label with the figures of a rule in metric too.
-fn both(text: &str, style: Style) -> String {
+/// A name or a share's label with the figures of a rule in the job's units; the rule itself is in feet.
+fn in_units(text: &str, style: Style) -> String {
     let mut out = text.to_string();
     if style == Style::Metric {
         for (feet, metric) in [
-            (", 8 ft", ", 2.4 m (8 ft)"),
-            ("over 12 ft", "over 3.7 m (12 ft)"),
-            ("at most 4 ft wide", "at most 1.2 m (4 ft) wide"),
-            ("under 32 SF", "under 3.0 m2 (32 SF)"),
-            ("of 32 SF or more", "of 3.0 m2 (32 SF) or more"),
+            (", 8 ft", ", 2.4 m"),
+            ("over 12 ft", "over 3.7 m"),
+            ("at most 4 ft wide", "at most 1.2 m wide"),
+            ("under 32 SF", "under 3.0 m2"),
+            ("of 32 SF or more", "of 3.0 m2 or more"),
         ] {
             out = out.replace(feet, metric);
         }
@@ -121,7 +121,7 @@ pub(super) fn row(q: &Quantity, style: Style) -> TakeoffRow {
         } else {
             "+ "
         };
-        format!("{sign}{} ({})", product(s, style), both(&s.what, style))
+        format!("{sign}{} ({})", product(s, style), in_units(&s.what, style))
     };
     let formula: Vec<String> = q.formula.iter().enumerate().map(|(i, s)| why(s, i == 0)).collect();
     let values: Vec<f64> = q.formula.iter().map(Share::value).collect();
@@ -133,13 +133,13 @@ pub(super) fn row(q: &Quantity, style: Style) -> TakeoffRow {
         let part = |(s, a): (&Share, String)| {
             // A single number is its own amount.
             let plain = matches!(s.factors.as_slice(), [Factor::Number(_)]);
-            (both(&s.what, style), if plain { String::new() } else { product(s, style) }, a)
+            (in_units(&s.what, style), if plain { String::new() } else { product(s, style) }, a)
         };
         (q.formula.iter().zip(amounts).map(part).collect(), sum)
     };
     let figure = Figure::new(total.clone(), formula.join(" "));
     let (value, unit) = (q.value, unit(q.unit));
-    TakeoffRow { id: q.id.clone(), name: both(&q.name, style), figure, value, unit, total, parts }
+    TakeoffRow { id: q.id.clone(), name: in_units(&q.name, style), figure, value, unit, total, parts }
 }
 
 /// All rows in the order of rooms and surfaces. `map` says where the measures stand.
@@ -183,7 +183,7 @@ pub fn takeoff_text(job: &Job, rows: &[RoomRows]) -> String {
     if !rates.is_empty() {
         out += &format!("\nRates, hours a unit: typical (1 job in 10 quicker, 1 in 10 slower)\n{rates}");
     }
-    out + &super::laid("\nRules: ", 8, &format!("{}.", both(RULES, job.units.style())))
+    out + &super::laid("\nRules: ", 8, &format!("{}.", in_units(RULES, job.units.style())))
 }
 
 /// A quantity on a line, its parts below it where there are several.
@@ -265,7 +265,7 @@ mod tests {
         let rooms = crate::takeoff::takeoff(&read.job).unwrap();
         let out = takeoff_text(&read.job, &takeoff_rows(&read.job, &rooms, &read.map));
         // 16' 10" round the door are 5.131 m; the room has no window and no panels.
-        assert!(out.contains("1 x 5.131 m") && out.contains("sticks of casing, 2.4 m (8 ft)"), "{out}");
+        assert!(out.contains("1 x 5.131 m") && out.contains("sticks of casing, 2.4 m"), "{out}");
         assert!(!out.contains('"') && !out.contains("windows ") && !out.contains("panels   "), "{out}");
         assert!(out.lines().all(|l| l.trim_end() == l), "{out}");
     }

@@ -181,7 +181,10 @@ pub fn read_day(text: &str) -> Result<NaiveDate, String> {
     };
     match weekday {
         Some(w) if w != date.weekday().num_days_from_monday() as usize => {
-            Err(format!("{} is a {}", day_field(date), date.format("%A")))
+            let by = (w as i64 - i64::from(date.weekday().num_days_from_monday()) + 10) % 7 - 3;
+            let near = date + chrono::Duration::days(by);
+            let (is, said) = (date.format("%A"), near.format("%A"));
+            Err(format!("{} is a {is}; the {said} near it is {}", day_field(date), day_field(near)))
         }
         _ => Ok(date),
     }
@@ -328,10 +331,21 @@ pub fn windows_field(windows: &[Window]) -> String {
 /// # Errors
 /// The first that is neither.
 pub fn read_windows(text: &str) -> Result<Vec<Window>, String> {
-    text.split(';').map(str::trim).filter(|p| !p.is_empty()).map(window).collect()
+    read_windows_by(text, &read_day)
 }
 
-fn window(text: &str) -> Result<Window, String> {
+/// The same, days read as `day` reads them.
+///
+/// # Errors
+/// The first that is neither.
+pub fn read_windows_by(text: &str, day: ReadDay) -> Result<Vec<Window>, String> {
+    text.split(';').map(str::trim).filter(|p| !p.is_empty()).map(|t| window(t, day)).collect()
+}
+
+/// A way to read a day.
+pub type ReadDay<'a> = &'a dyn Fn(&str) -> Result<NaiveDate, String>;
+
+fn window(text: &str, day: ReadDay) -> Result<Window, String> {
     let bad = || format!("\"{text}\" is no appointment; write it like Tue Thu 13:00 to 16:00");
     // The hours begin with the last word but two.
     let words: Vec<&str> = text.split([' ', ',']).filter(|w| !w.is_empty()).collect();
@@ -344,13 +358,33 @@ fn window(text: &str) -> Result<Window, String> {
     match days {
         Some(days) if !days.is_empty() => Ok(Window { days, date: None, from, to }),
         Some(_) => Ok(Window { from, to, ..Window::default() }),
-        None => Ok(Window { days: Vec::new(), date: Some(read_day(&words[..cut].join(" "))?), from, to }),
+        None => Ok(Window { days: Vec::new(), date: Some(day(&words[..cut].join(" "))?), from, to }),
     }
 }
 
-/// Numbers of walls as a field holds them: `1 3`.
-pub fn walls(walls: &[usize]) -> String {
-    walls.iter().map(usize::to_string).collect::<Vec<_>>().join(" ")
+/// What a caption says of stock in feet, the unit behind the field and the accessible name of the field.
+pub fn stock_words(units: Units) -> (&'static str, &'static str) {
+    match units {
+        Units::FeetInches => ("ft turn on the stairs", "feet that turn on the stairs"),
+        Units::Metric => ("m turn on the stairs", "metres that turn on the stairs"),
+    }
+}
+
+/// Feet of stock in the units of the job, to the centimetre.
+pub fn stock_field(units: Units, feet: f64) -> String {
+    match units {
+        Units::FeetInches => plain(feet),
+        Units::Metric => plain((feet * 30.48).round() / 100.0),
+    }
+}
+
+/// Feet of stock typed in the units of the job.
+///
+/// # Errors
+/// As [`read_amount`].
+pub fn read_stock(units: Units, text: &str) -> Result<f64, String> {
+    let x = read_amount(text)?;
+    Ok(if units == Units::Metric { x / 0.3048 } else { x })
 }
 
 #[cfg(test)]
@@ -452,6 +486,15 @@ mod tests {
         let w = read_windows(text).unwrap();
         assert_eq!((w[0].days.len(), w[1].date), (2, Some(d(2027, 4, 12))));
         assert_eq!(windows_field(&w), text);
+        // Without a year it is the one near the job.
+        let near = |t: &str| {
+            crate::views::said::day_near(t, crate::views::said::Near { day: d(2027, 3, 1), units: Units::FeetInches })
+        };
+        assert_eq!(read_windows_by("Tue 9 Mar 9:00 to 10:00", &near).unwrap()[0].date, Some(d(2027, 3, 9)));
+        assert!(read_windows("9 Mar 9:00 to 10:00").is_err());
+        // 16 ft are 4.8768 m.
+        assert_eq!(stock_field(Units::Metric, 16.0), "4.88");
+        assert!((read_stock(Units::Metric, "4,88").unwrap() - 16.01).abs() < 0.001);
         assert_eq!(read_windows("13:00 to 16:00").unwrap()[0].days.len(), 5);
         assert!(read_windows("Tue afternoon").is_err() && read_windows("Foo 1:00 to 2:00").is_err());
     }

@@ -78,7 +78,7 @@ fn options_stand_side_by_side_and_each_is_the_forecast_of_its_job() {
         assert_eq!(f[name], all[1][name], "{name}");
     }
     let text = call(&["options", &file.path()]).text;
-    assert!(text.contains("quick") && text.contains("differs in crew"), "{text}");
+    assert!(text.contains("quick") && text.contains(": Ilse at pace 0.4"), "{text}");
 }
 
 #[test]

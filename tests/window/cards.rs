@@ -290,7 +290,7 @@ fn what_was_never_saved_is_offered_and_escape_is_no_answer() {
     let put_by = named(&w.folder.read("job.ron"), "Put by");
     let at = roomback::store::recovery::beside_file(&w.folder.file("job.ron"));
     roomback::store::recovery::keep(&at, &put_by, &w.folder.read("job.ron")).unwrap();
-    let Used { h, folder } = w;
+    let Used { h, folder, .. } = w;
     drop(h);
     let mut w = Used::of(folder, SMALL, FEW);
     assert!(w.has("job.ron has changes that were never saved"));

@@ -81,6 +81,8 @@ fn name_of(n: &Node) -> Option<String> {
 pub struct Used {
     pub h: Harness<'static, Window>,
     pub folder: Folder,
+    /// Commands, buttons and fields are reached by keys alone: the box of Ctrl+K, Tab, Enter.
+    pub by_keys: bool,
 }
 
 impl Used {
@@ -144,7 +146,7 @@ impl Used {
             .with_max_steps(40)
             .renderer(Raster::default())
             .build_ui_state(draw, window);
-        let mut out = Used { h, folder };
+        let mut out = Used { h, folder, by_keys: false };
         out.rest();
         out
     }
@@ -217,8 +219,54 @@ impl Used {
     /// Clicks what has this name, and waits for the window to come to rest.
     #[track_caller]
     pub fn press(&mut self, name: &str) {
+        if self.by_keys {
+            self.reach(name);
+            self.hit(egui::Key::Enter);
+            return;
+        }
         self.h.get_by_label(name).click();
         self.rest();
+    }
+
+    pub fn hit(&mut self, key: egui::Key) {
+        self.h.key_press(key);
+        self.rest();
+    }
+
+    pub fn type_in(&mut self, text: &str) {
+        self.h.event(Event::Text(text.into()));
+        self.h.run();
+    }
+
+    /// What has the keyboard: its role and name.
+    pub fn focused(&self) -> Option<(Role, String)> {
+        let all = self.h.root().children_recursive();
+        let node = all.into_iter().find(|n| n.accesskit_node().is_focused())?;
+        let a = node.accesskit_node();
+        Some((a.role(), a.label().unwrap_or_default()))
+    }
+
+    /// Presses Tab until what has this name has the keyboard.
+    #[track_caller]
+    pub fn reach(&mut self, name: &str) {
+        for _ in 0..300 {
+            if self.focused().is_some_and(|f| f.1 == name) {
+                return;
+            }
+            self.h.key_press(egui::Key::Tab);
+            self.h.run();
+        }
+        panic!("Tab does not come to {name}: {:?}", self.named());
+    }
+
+    /// Finds a command in the box and does it; nothing is drawn after Enter yet.
+    #[track_caller]
+    fn find_and_do(&mut self, command: Command) {
+        self.key(Command::Find);
+        self.type_in(command.text().trim_end_matches('…'));
+        let first = self.named().into_iter().find(|n| n.role == Role::MenuItem).expect("something found");
+        assert!(first.name.starts_with(command.text()), "{} for {}", first.name, command.text());
+        self.h.key_press(egui::Key::Enter);
     }
 
     /// Does a command by the menu.
@@ -231,6 +279,10 @@ impl Used {
     /// Opens the menu and clicks a command; nothing is drawn after the click yet.
     #[track_caller]
     pub fn open_menu_at(&mut self, command: Command) {
+        if self.by_keys {
+            self.find_and_do(command);
+            return;
+        }
         self.press("Menu");
         // The menu scrolls where it is higher than the window.
         self.h.get_by_role_and_label(Role::MenuItem, command.text()).scroll_to_me();
@@ -286,6 +338,10 @@ impl Used {
     /// Clicks into a field.
     #[track_caller]
     pub fn click_field(&mut self, field: &str) {
+        if self.by_keys {
+            self.reach(field);
+            return;
+        }
         // The column scrolls: the field may be out of view.
         self.h.get_by_role_and_label(Role::TextInput, field).scroll_to_me();
         self.h.run();
@@ -320,9 +376,16 @@ impl Used {
             if !self.named().iter().any(|n| n.role == Role::Button && n.name == room) {
                 self.press(Command::Measure.text());
             }
+            if self.by_keys {
+                self.press(room);
+                return;
+            }
             self.bring(Role::Button, room);
             self.h.get_by_role_and_label(Role::Button, room).click();
             self.rest();
+        }
+        if self.by_keys {
+            return;
         }
         self.bring(Role::TextInput, &field);
     }

@@ -10,45 +10,27 @@ use roomback::ui::action::{Action, Command};
 use crate::driver::{FEW, SMALL, Used};
 
 fn type_in(w: &mut Used, text: &str) {
-    w.h.event(egui::Event::Text(text.into()));
-    w.h.run();
+    w.type_in(text);
 }
 
 fn hit(w: &mut Used, key: Key) {
-    w.h.key_press(key);
-    w.rest();
+    w.hit(key);
 }
 
-/// What has the keyboard.
 fn focused(w: &Used) -> Option<(Role, String)> {
-    let all = w.h.root().children_recursive();
-    let node = all.into_iter().find(|n| n.accesskit_node().is_focused())?;
-    let a = node.accesskit_node();
-    Some((a.role(), a.label().unwrap_or_default()))
+    w.focused()
 }
 
-/// Presses Tab until what has this name has the keyboard.
 #[track_caller]
 fn tab_to(w: &mut Used, name: &str) {
-    for _ in 0..300 {
-        if focused(w).is_some_and(|f| f.1 == name) {
-            return;
-        }
-        w.h.key_press(Key::Tab);
-        w.h.run();
-    }
-    panic!("Tab does not come to {name}: {:?}", w.named());
+    w.reach(name);
 }
 
 /// Finds a command in the box and does it.
 #[track_caller]
 fn find(w: &mut Used, command: Command) {
-    w.key(Command::Find);
-    type_in(w, command.text().trim_end_matches('…'));
-    let first = w.named().into_iter().find(|n| n.role == Role::MenuItem).expect("something found");
-    assert!(first.name.starts_with(command.text()), "{} for {}", first.name, command.text());
-    w.h.key_press(Key::Enter);
-    w.h.run();
+    w.by_keys = true;
+    w.menu(command);
 }
 
 #[track_caller]
@@ -150,7 +132,7 @@ fn by_keys(action: &Action) {
                 "the line of the room has the keyboard"
             );
         }
-        Action::Zone(_) => {
+        Action::Zone(..) => {
             for (typed, first, has) in [
                 ("metric", "Lengths in metres, metric, The job", "lengths in, the job: feet and inches"),
                 ("lengths", "Lengths in metres, metric, The job", "client, the job"),
@@ -165,7 +147,28 @@ fn by_keys(action: &Action) {
                 assert_eq!(all[0], first, "{typed}: {all:?}");
                 hit(&mut w, Key::Enter);
                 assert!(w.has(has), "{typed}: {:?}", w.named());
+                if typed == "metric" {
+                    assert_eq!(focused(&w).map(|f| f.1).as_deref(), Some(has), "the field has the keyboard");
+                }
             }
+        }
+        Action::Book(_) => {
+            // A rate of a step is changed and kept in the book.
+            w.key(Command::FindStep);
+            type_in(&mut w, "base");
+            hit(&mut w, Key::Enter);
+            let ends = |w: &Used, end: &str| {
+                w.named().into_iter().find(|n| n.name.contains(end)).map(|n| n.name).unwrap_or_else(|| {
+                    panic!("nothing ends in {end}: {:?}", w.named());
+                })
+            };
+            let rate = ends(&w, "typical, ");
+            write_over(&mut w, &rate, "0.123");
+            let keep = ends(&w, ": keep in my book");
+            tab_to(&mut w, &keep);
+            hit(&mut w, Key::Enter);
+            let book = w.h.state().files().book().expect("a book");
+            assert!(std::fs::read_to_string(book).unwrap_or_default().contains("0.123"), "nothing is kept");
         }
         Action::WriteUp(_) => {
             let text = w.folder.read("job.ron");
@@ -174,18 +177,41 @@ fn by_keys(action: &Action) {
             w.rest();
             assert_eq!(w.h.state().job().log.len(), 1);
         }
-        // Pressed in the tests of the bench; not reached by keys here.
-        Action::Book(_) => {}
     }
 }
 
+/// The variants of an enum of the window's list of actions, as its source has them.
+fn variants(name: &str) -> Vec<String> {
+    let source = include_str!("../../src/ui/action.rs");
+    let body = source.split_once(&format!("pub enum {name} {{\n")).expect("the enum").1;
+    let body = body.split_once("\n}").expect("its end").0;
+    let line = |l: &str| l.trim().split(['(', '{', ',']).next().unwrap_or("").trim().to_string();
+    body.lines().filter(|l| !l.trim().starts_with("//")).map(line).filter(|v| !v.is_empty()).collect()
+}
+
+fn word(of: &impl std::fmt::Debug) -> String {
+    format!("{of:?}").split(['(', '{', ' ']).next().unwrap_or("").to_string()
+}
+
 #[test]
-fn every_kind_of_action_is_done_by_keys() {
+fn no_command_and_no_action_is_forgotten() {
+    let named: Vec<String> = Command::ALL.iter().map(word).collect();
+    assert_eq!(named, variants("Command"));
+    let mut told: Vec<String> = kinds().iter().map(word).collect();
+    let mut all = variants("Action");
+    (told.sort(), all.sort());
+    assert!(all.len() > 10 && told == all, "{told:?} of {all:?}");
+}
+
+/// One action of each kind.
+fn kinds() -> Vec<Action> {
     use roomback::ui::session::{AskedBy, WhatIf};
+    use roomback::ui::shelf::BookChange;
     let asked = WhatIf { edits: Vec::new(), asked_by: AskedBy::Field(String::new()) };
-    let kinds = [
+    vec![
         Action::Edit(Vec::new()),
         Action::Ask(asked),
+        Action::DropQuestion,
         Action::KeepQuestion,
         Action::Select(None),
         Action::OpenPath("x".into()),
@@ -193,10 +219,15 @@ fn every_kind_of_action_is_done_by_keys() {
         Action::FindStep(String::new()),
         Action::Room(0),
         Action::FindRoom(0),
-        Action::Zone(roomback::ui::bench::Zone::Job),
+        Action::Zone(roomback::ui::bench::Zone::Job, ""),
+        Action::Book(BookChange::SetAside),
         Action::WriteUp(roomback::desk::write_up::Said::AsPlanned { days: Vec::new(), note: String::new() }),
-    ];
-    for kind in kinds {
+    ]
+}
+
+#[test]
+fn every_kind_of_action_is_done_by_keys() {
+    for kind in kinds() {
         by_keys(&kind);
     }
 }

@@ -197,3 +197,38 @@ fn the_way_to_a_wall_is_as_written() {
     assert!(w.has("length of wall 1, Study"), "nothing is typed into");
     held("way-to-a-wall", SMALL, &list(&way));
 }
+
+/// A quote as `.ci/window` makes it: a new job, its line of measures and one more, then what is clicked, and where:
+/// the recipes of the second room, the slider of how safe a promise must be.
+#[test]
+fn the_way_of_a_quote_is_as_written() {
+    let mut w = Used::open("powder", SMALL, FEW);
+    w.key(Command::New);
+    let say = |w: &mut Used, text: &str| {
+        w.type_in(text);
+        w.hit(egui::Key::Enter);
+    };
+    for text in ["Guest room", "12' x 11' x 8', door 32x80, window 36x54", "", "1 Mar 2027", "26 Mar 2027", ""] {
+        say(&mut w, text);
+    }
+    w.key(Command::Measure);
+    w.h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+    say(&mut w, "Guest room 13' x 11' x 8', door 32x80, window 36x54");
+    say(&mut w, "Landing 9' x 4' x 8', 3 doors 30x80");
+    assert_eq!(w.h.state().job().rooms.len(), 2, "{:?}", w.named());
+    w.key(Command::Find);
+    say(&mut w, "rooms, surf");
+    let set = w.named().into_iter().find(|n| n.name.starts_with("repaint walls and ceiling: "));
+    let set = set.unwrap_or_else(|| panic!("no set: {:?}", w.named()));
+    assert!(set.rect.top() > 100.0 && set.rect.bottom() < SMALL.y, "out of sight: {:?}", set.rect);
+    // The first click shows the steps, the second chooses.
+    w.click_at(set.rect.center());
+    assert!(w.h.state().job().rooms[1].surfaces.is_empty());
+    w.click_at(set.rect.center());
+    assert!(!w.h.state().job().rooms[1].surfaces.is_empty());
+    w.key(Command::Find);
+    say(&mut w, "how safe");
+    let slider = w.named().into_iter().find(|n| n.name == "how safe a promise must be").expect("the slider");
+    assert!(slider.rect.bottom() < SMALL.y, "out of sight: {:?}", slider.rect);
+    held("way-of-a-quote", SMALL, &list(&[set.clone(), set, slider]));
+}

@@ -7,11 +7,11 @@ use super::field::{Row, button, row, zone};
 use super::{BenchState, Zone, edit};
 use crate::desk::asks::{Ask, possible};
 use crate::job::{Edit, MOST_OPTIONS};
-use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::theme::{Theme, size, strong};
-use crate::views::{self, OptionColumn, OptionOf};
+use crate::ui::{Scene, explain};
+use crate::views::{self, Figure, OptionColumn, OptionOf};
 
 /// Questions put at once, at most.
 const MANY: usize = 16;
@@ -90,9 +90,15 @@ fn question(ui: &mut Ui, scene: &Scene, q: &mut Ask, out: &mut Vec<Action>) {
     if was_asked {
         row(ui, "what if", "", |f| days(f, scene, q));
         let answered = scene.answer.is_some_and(|a| a.question.asked_by == mine);
-        let said = if answered { crate::ui::strip::safe_answer_words(scene) } else { None };
-        let said = said.unwrap_or_else(|| "…".into());
-        ui.add(Label::new(RichText::new(said).text_style(strong())).wrap());
+        match if answered { crate::ui::strip::safe_answer(scene) } else { None } {
+            Some(said) => {
+                let text = RichText::new(&said.value).text_style(strong());
+                explain::told_as(ui, &words, &said, text);
+            }
+            None => {
+                ui.label("…");
+            }
+        }
         row(ui, "what if", "", |f| {
             if f.button("Do it") {
                 out.push(Action::KeepQuestion);
@@ -177,7 +183,7 @@ pub(super) fn starts(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &m
             ui.label("counting…");
             return;
         };
-        ui.add(Label::new(views::latest_words(all)).wrap());
+        explain::told(ui, "when to begin", &Figure::new(views::latest_words(all), views::starts_why(all)));
         for r in &all.rows {
             let (day, chance) = views::start_words(all, r);
             let change = vec![Edit::Start(r.day)];
@@ -185,6 +191,7 @@ pub(super) fn starts(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &m
             row(ui, "", &day, |f| {
                 let response = f.ui.selectable_label(now, &chance);
                 let response = response.accessible_name(format!("begin {day}: {chance}"));
+                let response = response.on_hover_text(views::start_why(all, r));
                 if response.has_focus() && f.ui.input(|i| i.key_pressed(egui::Key::Enter)) {
                     out.push(Action::Edit(change.clone()));
                 } else if response.clicked() {
@@ -270,24 +277,36 @@ fn columns(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
     let captions: Vec<&str> =
         columns.iter().find(|c| !c.figures.is_empty()).map_or(Vec::new(), |c| c.figures.iter().map(|f| f.0).collect());
     let wide = (ui.available_width() - 64.0) / columns.len() as f32 - size::GAP;
-    let cell = |ui: &mut Ui, wide: f32, text: RichText| {
+    let cell = |ui: &mut Ui, wide: f32, add: &mut dyn FnMut(&mut Ui)| {
         ui.allocate_ui_with_layout(vec2(wide, size::ROW), egui::Layout::top_down(egui::Align::Min), |ui| {
             ui.set_width(wide);
-            ui.add(Label::new(text).wrap());
+            add(ui);
+        });
+    };
+    let words = |ui: &mut Ui, wide: f32, text: RichText| {
+        cell(ui, wide, &mut |ui| {
+            ui.add(Label::new(text.clone()).wrap());
         });
     };
     egui::Grid::new("options").num_columns(columns.len() + 1).spacing(vec2(size::GAP, 2.0)).show(ui, |ui| {
-        cell(ui, 58.0, RichText::new(""));
+        words(ui, 58.0, RichText::new(""));
         for c in &columns {
-            cell(ui, wide, RichText::new(&c.name).text_style(strong()));
+            words(ui, wide, RichText::new(&c.name).text_style(strong()));
         }
         ui.end_row();
         for (k, caption) in captions.iter().enumerate() {
-            cell(ui, 58.0, RichText::new(*caption).color(theme.quiet));
+            words(ui, 58.0, RichText::new(*caption).color(theme.quiet));
             for c in &columns {
-                let said = c.figures.get(k).map_or("…", |f| f.1.as_str());
+                let Some((_, figure)) = c.figures.get(k) else {
+                    words(ui, wide, RichText::new("…"));
+                    continue;
+                };
                 let color = if *caption == "safe" { theme.safe } else { theme.ink };
-                cell(ui, wide, RichText::new(said).color(color));
+                let text = RichText::new(&figure.value).color(color);
+                let what = format!("{caption}, {}", c.name);
+                cell(ui, wide, &mut |ui| {
+                    explain::told_as(ui, &what, figure, text.clone());
+                });
             }
             ui.end_row();
         }

@@ -6,10 +6,10 @@ use super::calendar::week_fields;
 use super::field::{LENGTH, fold_asked, row, zone};
 use super::{BenchState, Zone, edit, problems};
 use crate::job::{Edit, HELPER_PACE, Hours, Person, free_id};
-use crate::ui::Scene;
 use crate::ui::action::Action;
+use crate::ui::{Scene, explain};
 use crate::views::other_hours::OtherHours;
-use crate::views::typed;
+use crate::views::{share_of_work, typed};
 
 /// The people of the job.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
@@ -71,6 +71,11 @@ fn person(ui: &mut Ui, scene: &Scene, i: usize, fresh: bool, out: &mut Vec<Actio
             new.helper = on;
         }
     });
+    if let Some(share) = scene.shown.and_then(|s| share_of_work(&s.sound, &s.found, &p.id)) {
+        row(ui, of, "does", |f| {
+            explain::told(f.ui, &format!("work of {of}"), &share);
+        });
+    }
     row(ui, of, "skills", |f| {
         let width = f.wide();
         let print = |s: &Vec<String>| s.join(", ");

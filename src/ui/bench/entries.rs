@@ -3,7 +3,7 @@
 
 use egui::{Label, Ui};
 
-use super::field::{Row, row};
+use super::field::{NUMBER, Row, row};
 use super::picker::pick;
 use super::{BenchState, changed, edit, problems, take_out};
 use crate::job::{Edit, Flags, Leaves, LinkKind, Need, OwnStep, Place, PlaceKind};
@@ -12,7 +12,7 @@ use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::views::entries::{Name, names, said};
 use crate::views::inspect::{Entry, Inspected};
-use crate::views::{choices, numbered};
+use crate::views::{choices, numbered, typed};
 
 /// The fields of the entry a step comes from.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, x: &Inspected, out: &mut Vec<Action>) {
@@ -206,10 +206,33 @@ fn needs(ui: &mut Ui, of: &str, caption: &str, list: &[Name], own: &str, value: 
             let now = (n.link, n.dry);
             if let Some((link, dry)) = f.choose(&format!("{words} to be"), 150.0, &now, &waits()) {
                 (n.link, n.dry) = (link, dry);
+                n.longest = n.longest.filter(|_| dry.is_some());
             }
             if f.button_as("Take out", &format!("wait no longer for {words}")) {
                 gone = Some(j);
             }
+            f.ui.end_row();
+            if let Some(h) = f.amount(&format!("hours after {words}"), n.lag.max(0.0)) {
+                n.lag = h;
+            }
+            f.word("h later");
+            // A coat may be left too long only where it is waited for to dry.
+            if n.dry.is_none() {
+                return;
+            }
+            f.word("at most");
+            let print = |x: &Option<f64>| x.map_or_else(String::new, typed::plain);
+            let read = |t: &str| match t.trim() {
+                "" => Ok(None),
+                t => typed::read_amount(t).and_then(|x| match x {
+                    x if x > 0.0 => Ok(Some(x)),
+                    _ => Err("write hours above 0, or nothing where it may be left for any time".to_string()),
+                }),
+            };
+            if let Some(x) = f.hinted(&format!("longest wait after {words}"), NUMBER, &n.longest, "any", print, read) {
+                n.longest = x;
+            }
+            f.word("h, else scuffed first");
         });
     }
     if let Some(j) = gone {

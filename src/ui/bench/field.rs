@@ -12,12 +12,13 @@ use std::fmt::Debug;
 use std::hash::Hash;
 
 use chrono::NaiveDate;
+use egui::text::{CCursor, CCursorRange};
 use egui::{
-    Align, ComboBox, CursorIcon, Id, Key, Label, Layout, Modifiers, Response, RichText, Role, Sense, Shape, Stroke,
-    StrokeKind, TextEdit, TextStyle, TextWrapMode, Ui, WidgetInfo, WidgetText, pos2, vec2,
+    Align, CursorIcon, Id, Key, Label, Layout, Modifiers, Response, RichText, Role, Sense, Shape, Stroke, StrokeKind,
+    TextEdit, TextStyle, TextWrapMode, Ui, WidgetInfo, WidgetText, pos2, vec2,
 };
 
-use super::near::{at_rest_id, near};
+use super::near::{at_rest_id, field_wanted, near, stop, take_if_wanted};
 use crate::job::{Hm, Units};
 use crate::measure::{Length, Unit};
 use crate::ui::action::Action;
@@ -193,7 +194,7 @@ fn first_name(ui: &Ui, name: &str) -> String {
 }
 
 impl Row<'_> {
-    fn named(&self, name: &str) -> String {
+    pub(super) fn named(&self, name: &str) -> String {
         if self.of.is_empty() { name.to_string() } else { format!("{name}, {}", self.of) }
     }
 
@@ -302,13 +303,15 @@ impl Row<'_> {
         let edit = TextEdit::singleline(&mut text).id(id).desired_width(width).text_color_opt(color);
         let edit = edit.hint_text(hint);
         let response = self.ui.add(edit).accessible_name(name.clone());
+        stop(&response);
+        take_if_wanted(&response, &name);
         if std::mem::take(&mut self.take) {
             response.request_focus();
         }
         if response.gained_focus() {
             response.scroll_to_me(None);
         }
-        if let Some(v) = step.and_then(|_| self.dragged(&response, drag_id, &at, asks, &name)) {
+        if let Some(v) = step.and_then(|_| self.dragged(&response, drag_id, &at, asks, &name, shown.chars().count())) {
             return Some(v).filter(|v| v != value);
         }
         let changed = response.changed() || stepped;
@@ -398,6 +401,7 @@ impl Row<'_> {
         at: &dyn Fn(i64) -> Option<T>,
         asks: bool,
         name: &str,
+        letters: usize,
     ) -> Option<T> {
         let old = self.ui.data(|d| d.get_temp::<Drag>(id));
         if field.has_focus() && old.is_none() {
@@ -410,6 +414,11 @@ impl Row<'_> {
         }
         if over.clicked() {
             field.request_focus();
+            // All of it is marked: what is typed takes its place.
+            let mut state = egui::text_edit::TextEditState::load(self.ui.ctx(), field.id).unwrap_or_default();
+            let all = CCursorRange::two(CCursor::new(0), CCursor::new(letters));
+            state.cursor.set_char_range(Some(all));
+            state.store(self.ui.ctx(), field.id);
             return None;
         }
         if over.drag_stopped() {
@@ -599,38 +608,11 @@ impl Row<'_> {
         out
     }
 
-    /// A choice among several; the words of what is chosen, then those of each option.
-    pub fn choose<T: PartialEq + Clone>(
-        &mut self,
-        name: &str,
-        width: f32,
-        value: &T,
-        options: &[(T, String)],
-    ) -> Option<T> {
-        let name = self.named(name);
-        let now = options.iter().find(|o| o.0 == *value).map_or("", |o| o.1.as_str());
-        let mut out = None;
-        let shown = ComboBox::from_id_salt(("choice", &name)).width(width).truncate().selected_text(now);
-        let made = shown.show_ui(self.ui, |ui| {
-            for (option, words) in options {
-                if ui.selectable_label(option == value, words).clicked() && option != value {
-                    out = Some(option.clone());
-                }
-            }
-        });
-        let response = made.response.accessible_name(format!("{name}: {now}"));
-        // A list closed by Escape, or by a choice, gives the keyboard back.
-        if out.is_some() || (made.inner.is_some() && self.ui.input(|i| i.key_pressed(Key::Escape))) {
-            response.request_focus();
-        }
-        out
-    }
-
     /// A tick with its words. Gives the new state when it is changed.
     pub fn tick(&mut self, words: &str, on: bool) -> Option<bool> {
         let name = self.named(words);
         let mut now = on;
-        self.ui.checkbox(&mut now, words).accessible_name(name);
+        stop(&self.ui.checkbox(&mut now, words).accessible_name(name));
         (now != on).then_some(now)
     }
 
@@ -686,7 +668,9 @@ pub fn within(ui: &mut Ui, of: &str, add: impl FnOnce(&mut Row)) {
 
 /// A button with an accessible name of its own.
 pub fn button(ui: &mut Ui, words: &str, name: &str) -> bool {
-    ui.button(words).accessible_name(name).clicked()
+    let response = ui.button(words).accessible_name(name);
+    stop(&response);
+    response.clicked()
 }
 
 fn read_length(units: Units, small: bool, text: &str) -> Result<Length, String> {
@@ -716,6 +700,7 @@ fn head(ui: &mut Ui, id: Id, words: &str, strong: bool, open: bool) -> (Response
         open = !open;
     }
     ui.data_mut(|d| d.insert_temp(id, open));
+    stop(&response);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, words));
     ui.ctx().accesskit_node_builder(id, |node| node.set_expanded(open));
     if response.gained_focus() {
@@ -788,7 +773,9 @@ pub fn zone_of(ui: &mut Ui, key: &str, words: &str, folded: bool, asked: bool, a
     let (response, open) = head(ui, id, words, true, !folded);
     if asked {
         response.scroll_to_me(Some(Align::Min));
-        response.request_focus();
+        if !field_wanted(ui) {
+            response.request_focus();
+        }
     }
     if open {
         ui.push_id(("zone", key), add);

@@ -1,12 +1,13 @@
 //! The house, and what may go wrong: each cause with its switch and its figures.
 
-use egui::Ui;
+use egui::{Label, RichText, Ui};
 
 use super::field::{NUMBER, row, zone};
 use super::{BenchState, Zone, edit, problems};
 use crate::job::{Edit, Switch};
 use crate::ui::Scene;
 use crate::ui::action::Action;
+use crate::ui::theme::{Theme, size};
 use crate::views::{causes_words, typed, whole};
 
 /// Facts of the house.
@@ -62,16 +63,27 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
             }
         });
         row(ui, of, "longest stock", |f| {
-            if let Some(x) = f.amount("feet that turn on the stairs", h.longest_stock_ft) {
+            let units = scene.job.units;
+            let (words, name) = typed::stock_words(units);
+            let print = |x: &f64| typed::stock_field(units, *x);
+            let step = |x: &f64, n: i64| (x + n as f64).max(0.0);
+            let read = |t: &str| typed::read_stock(units, t);
+            if let Some(x) = f.stepped(name, NUMBER, &h.longest_stock_ft, print, read, &step) {
                 new.longest_stock_ft = x;
             }
-            f.word("ft turn on the stairs");
+            f.word(words);
         });
         if new != *h {
             edit(out, Edit::House(new));
         }
         problems(ui, scene, "house");
     });
+}
+
+/// What the fields below it are about.
+fn note(ui: &mut Ui, words: &str) {
+    let quiet = Theme::of(ui.ctx()).quiet;
+    ui.add(Label::new(RichText::new(words).color(quiet).size(size::SMALL)).wrap());
 }
 
 /// The causes of lateness.
@@ -89,11 +101,12 @@ pub(super) fn risks(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mu
             });
         };
         switch(ui, "hours", &mut new.hours);
-        row(ui, of, "run together", |f| {
+        note(ui, "Where one step runs long others do too; 0 not at all, 1 always:");
+        row(ui, of, "alike by", |f| {
             for (name, word, at) in [
-                ("weight of the pace", "his pace", &mut new.pace_weight),
-                ("weight of the trade", "a trade", &mut new.trade_weight),
-                ("weight of the house", "the house", &mut new.house_weight),
+                ("steps alike by your pace on the job", "pace", &mut new.pace_weight),
+                ("steps alike within a trade", "trade", &mut new.trade_weight),
+                ("steps alike in this house", "house", &mut new.house_weight),
             ] {
                 f.word(word);
                 if let Some(x) = f.within(name, *at, 0.0, 1.0) {
@@ -101,21 +114,26 @@ pub(super) fn risks(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mu
                 }
             }
         });
-        row(ui, of, "wider by", |f| {
-            if let Some(x) = f.within("widening of the range", r.widening, 1.0, 3.0) {
+        note(
+            ui,
+            "Until ten jobs of your own stand behind a rate, its low and high are taken further from the typical:",
+        );
+        row(ui, of, "further by", |f| {
+            f.word("×");
+            if let Some(x) = f.within("low and high further apart", r.widening, 1.0, 3.0) {
                 new.widening = x;
             }
-            f.word("until ten jobs of your own stand behind a rate");
         });
         switch(ui, "drying", &mut new.drying);
-        row(ui, of, "drying varies", |f| {
+        note(ui, "How far a usual week, day or can is faster or slower than the label and the air say:");
+        row(ui, of, "drying off by", |f| {
             for (name, word, at) in [
-                ("spread of the season", "season", &mut new.season_sd),
-                ("spread of a day", "day", &mut new.day_sd),
-                ("spread of a product", "product", &mut new.product_sd),
+                ("drying off by the season", "season", &mut new.season_sd),
+                ("drying off by the day", "day", &mut new.day_sd),
+                ("drying off by the product", "product", &mut new.product_sd),
             ] {
                 f.word(word);
-                if let Some(x) = f.within(name, *at, 0.0, 1.0) {
+                if let Some(x) = f.percent(name, *at) {
                     *at = x;
                 }
             }
@@ -130,10 +148,11 @@ pub(super) fn risks(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mu
             if let Some(x) = f.field("share of days lost", NUMBER, &r.lost_rate, print, read) {
                 new.lost_rate = x;
             }
-            f.word("in a row");
+            f.word("of the days, each time");
             if let Some(x) = f.within("days lost in a row", r.lost_spell, 1.0, 60.0) {
                 new.lost_spell = x;
             }
+            f.word("in a row");
         });
         switch(ui, "holes", &mut new.holes);
         row(ui, of, "late starts", |f| {
@@ -178,7 +197,7 @@ pub(super) fn risks(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mu
         }
         switch(ui, "late", &mut new.late);
         switch(ui, "unlisted", &mut new.unlisted);
-        row(ui, of, "% of hours", |f| {
+        row(ui, of, "% of all hours", |f| {
             let s = r.unlisted_share;
             if let Some(s) = f.three("unlisted share", (s.0 * 100.0, s.1 * 100.0, s.2 * 100.0)) {
                 new.unlisted_share = (s.0 / 100.0, s.1 / 100.0, s.2 / 100.0);

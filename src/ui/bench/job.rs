@@ -3,6 +3,7 @@
 use egui::{Key, Slider, Ui};
 
 use super::field::{Row, row, zone};
+use super::near::{stop, take_if_wanted};
 use super::{BenchState, Zone, edit, problems};
 use crate::job::{Edit, Target, TargetKind, Units};
 use crate::ui::Scene;
@@ -75,6 +76,8 @@ fn confidence(f: &mut Row, scene: &Scene, state: &mut BenchState, out: &mut Vec<
     f.ui.spacing_mut().slider_width = 110.0;
     let slider = Slider::new(&mut now, 0.5..=0.99).step_by(0.01).show_value(false).smart_aim(false);
     let response = f.ui.add(slider).accessible_name("how safe a promise must be");
+    take_if_wanted(&response, "how safe a promise must be");
+    stop(&response);
     let key = |k: Key| f.ui.input(|i| i.key_pressed(k));
     let steady = (now * 100.0).round() / 100.0;
     let change = Edit::Confidence(steady);

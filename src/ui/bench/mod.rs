@@ -7,6 +7,7 @@
 mod air;
 mod asks;
 mod calendar;
+mod choose;
 mod crew;
 mod eating;
 pub mod field;
@@ -21,6 +22,7 @@ mod openings;
 mod own;
 pub mod picker;
 mod places;
+pub mod radio;
 pub mod rooms;
 mod surfaces;
 mod walkround;
@@ -84,46 +86,53 @@ impl Zone {
     }
 }
 
-/// What stands under a heading and can be found by its words: the words, the zone, and the heading.
-pub const FOUND: [(&str, Zone, &str); 27] = [
-    ("Rooms, surfaces and recipes", Zone::Rooms, "Rooms"),
-    ("Openings and boxes of a room", Zone::Rooms, "Rooms"),
-    ("The house", Zone::House, "The house"),
-    ("Year the house was built", Zone::House, "The house"),
-    ("Lead work practices", Zone::House, "The house"),
-    ("Stairs, ladder, longest stock", Zone::House, "The house"),
-    ("Your book of recipes and rates", Zone::Book, "Your book"),
-    ("The job", Zone::Job, "The job"),
-    ("Name of the job", Zone::Job, "The job"),
-    ("Client", Zone::Job, "The job"),
-    ("First day", Zone::Job, "The job"),
-    ("Day asked for or promised", Zone::Job, "The job"),
-    ("How safe a promise must be", Zone::Job, "The job"),
-    ("Lengths in metres, metric", Zone::Job, "The job"),
-    ("Lengths in feet and inches, imperial", Zone::Job, "The job"),
-    ("Air", Zone::Air, "Air"),
-    ("What dries tonight", Zone::Air, "Air"),
-    ("What is eating the date", Zone::Eating, "What is eating the date"),
-    ("Steps that hold the date most often", Zone::Often, "Steps that hold the date most often"),
-    ("What may go wrong", Zone::Risks, "What may go wrong"),
-    ("Before you begin: cautions", Zone::Cautions, "Before you begin"),
-    ("People, cost an hour, pace, skills, helper", Zone::Crew, "Crew"),
-    ("Temperature and dew point of a place", Zone::Places, "Places and their air"),
-    ("Heat, fan, racks", Zone::Places, "Places and their air"),
-    ("Hours of the day, lunch", Zone::Calendar, "Working week and days off"),
-    ("Holidays, days the house is closed", Zone::Calendar, "Working week and days off"),
-    ("Noise only in some hours", Zone::Calendar, "Working week and days off"),
+/// What stands under a heading and can be found by its words: the words, the zone, the heading, and the field that
+/// takes the keyboard, if one does.
+pub const FOUND: [(&str, Zone, &str, &str); 27] = [
+    ("Rooms, surfaces and recipes", Zone::Rooms, "Rooms", ""),
+    ("Openings and boxes of a room", Zone::Rooms, "Rooms", ""),
+    ("The house", Zone::House, "The house", ""),
+    ("Year the house was built", Zone::House, "The house", "built in, the house"),
+    ("Lead work practices", Zone::House, "The house", "lead, the house"),
+    ("Stairs, ladder, longest stock", Zone::House, "The house", "stairs or ladder, the house"),
+    ("Your book of recipes and rates", Zone::Book, "Your book", ""),
+    ("The job", Zone::Job, "The job", ""),
+    ("Name of the job", Zone::Job, "The job", "name, the job"),
+    ("Client", Zone::Job, "The job", "client, the job"),
+    ("First day", Zone::Job, "The job", "first day, the job"),
+    ("Day asked for or promised", Zone::Job, "The job", "asked for, the job"),
+    ("How safe a promise must be", Zone::Job, "The job", "how safe a promise must be"),
+    ("Lengths in metres, metric", Zone::Job, "The job", "lengths in, the job"),
+    ("Lengths in feet and inches, imperial", Zone::Job, "The job", "lengths in, the job"),
+    ("Air", Zone::Air, "Air", ""),
+    ("What dries tonight", Zone::Air, "Air", ""),
+    ("What is eating the date", Zone::Eating, "What is eating the date", ""),
+    ("Steps that hold the date most often", Zone::Often, "Steps that hold the date most often", ""),
+    ("What may go wrong", Zone::Risks, "What may go wrong", ""),
+    ("Before you begin: cautions", Zone::Cautions, "Before you begin", ""),
+    ("People, cost an hour, pace, skills, helper", Zone::Crew, "Crew", ""),
+    ("Temperature and dew point of a place", Zone::Places, "Places and their air", ""),
+    ("Heat, fan, racks", Zone::Places, "Places and their air", ""),
+    ("Hours of the day, lunch", Zone::Calendar, "Working week and days off", ""),
+    ("Holidays, days the house is closed", Zone::Calendar, "Working week and days off", ""),
+    ("Noise only in some hours", Zone::Calendar, "Working week and days off", ""),
 ];
+
+/// Frames until what is unfolded stands where it will.
+const GOING: u8 = 3;
 
 /// What the bench remembers between two drawings.
 #[derive(Clone, Debug, Default)]
 pub struct BenchState {
     /// A zone to unfold and scroll to when it is drawn next.
     pub reveal: Option<Zone>,
+    /// The zone being gone to, and for how many frames more.
+    going: Option<(Zone, u8)>,
     /// Somebody of the crew just added, whose name takes the keyboard.
     fresh: Option<usize>,
-    /// What had the keyboard when the column was last drawn.
+    /// What had the keyboard when the column was last drawn, and what could have it.
     focus: Option<egui::Id>,
+    stops: near::Stops,
     /// The step selected when the bench was last drawn.
     selected: Option<String>,
     /// The room chosen on the measure sheet when the column was last drawn.
@@ -198,9 +207,12 @@ impl BenchState {
         }
     }
 
-    /// Whether this zone was asked for; asked once.
+    /// Whether this zone was asked for. It stays so for some frames: what it unfolds is only known after the first.
     fn asked(&mut self, zone: Zone) -> bool {
-        self.reveal.take_if(|z| *z == zone).is_some()
+        if self.reveal.take_if(|z| *z == zone).is_some() {
+            self.going = Some((zone, GOING));
+        }
+        self.going.is_some_and(|g| g.0 == zone)
     }
 }
 
@@ -236,14 +248,35 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, hand: Hand, out:
             }
             // What had nothing to show is not opened later, unasked.
             state.reveal = None;
-            follow_keyboard(ui, state);
+            match state.going.take() {
+                Some((zone, frames)) => {
+                    if frames > 1 {
+                        state.going = Some((zone, frames - 1));
+                    } else {
+                        near::wanted_no_more(ui);
+                    }
+                    ui.ctx().request_repaint();
+                    state.focus = ui.memory(|m| m.focused());
+                    state.stops = ui.data_mut(|d| d.remove_temp(near::stops_id())).unwrap_or_default();
+                }
+                None => follow_keyboard(ui, state),
+            }
         });
     });
 }
 
-/// Scrolls to what the keyboard has just come to.
+/// Scrolls to what the keyboard has just come to; from what has gone it goes on to what stands there now.
 fn follow_keyboard(ui: &mut Ui, state: &mut BenchState) {
-    let now = ui.memory(|m| m.focused());
+    let stops = ui.data_mut(|d| d.remove_temp::<near::Stops>(near::stops_id())).unwrap_or_default();
+    let before = std::mem::replace(&mut state.stops, stops);
+    let mut now = ui.memory(|m| m.focused());
+    if let Some(at) = before.iter().find(|s| Some(s.0) == now && !state.stops.iter().any(|t| t.0 == s.0))
+        && let Some(id) = near::instead(&state.stops, at.1)
+    {
+        ui.memory_mut(|m| m.request_focus(id));
+        ui.ctx().request_repaint();
+        now = Some(id);
+    }
     if std::mem::replace(&mut state.focus, now) == now {
         return;
     }

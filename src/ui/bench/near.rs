@@ -7,6 +7,51 @@ use egui::{Id, Ui};
 use crate::job::Units;
 use crate::views::said::Near;
 
+fn wanted_id() -> Id {
+    Id::unique("field that is to have the keyboard")
+}
+
+/// The field of this name takes the keyboard when it is drawn next; none where the name is empty.
+pub fn wanted(ctx: &egui::Context, name: &'static str) {
+    ctx.data_mut(|d| d.insert_temp(wanted_id(), name));
+}
+
+pub(super) fn wanted_no_more(ui: &Ui) {
+    ui.data_mut(|d| d.remove::<&'static str>(wanted_id()));
+}
+
+/// Gives a control the keyboard where its name is the one wanted.
+pub(super) fn take_if_wanted(response: &egui::Response, name: &str) {
+    let wanted = response.ctx.data(|d| d.get_temp::<&'static str>(wanted_id()));
+    if wanted.is_some_and(|w| !w.is_empty() && w == name) && !response.has_focus() {
+        response.request_focus();
+    }
+}
+
+/// Whether a field is to have the keyboard, not the heading above it.
+pub(super) fn field_wanted(ui: &Ui) -> bool {
+    ui.data(|d| d.get_temp::<&'static str>(wanted_id())).is_some_and(|w| !w.is_empty())
+}
+
+/// Everything of the column the keyboard can be on, with where it stands, top down.
+pub(super) type Stops = Vec<(Id, f32)>;
+
+pub(super) fn stops_id() -> Id {
+    Id::unique("stops of the keyboard in the column")
+}
+
+/// Notes something the keyboard can be on.
+pub(super) fn stop(response: &egui::Response) {
+    let at = (response.id, response.rect.top());
+    response.ctx.data_mut(|d| d.get_temp_mut_or_default::<Stops>(stops_id()).push(at));
+}
+
+/// Where the keyboard goes from something that has gone: what stands nearest below it, else the last thing.
+pub(super) fn instead(now: &Stops, gone: f32) -> Option<Id> {
+    let below = now.iter().filter(|s| s.1 >= gone - 2.0).min_by(|a, b| a.1.total_cmp(&b.1));
+    below.or(now.last()).map(|s| s.0)
+}
+
 pub(super) fn at_rest_id() -> Id {
     Id::unique("field with nothing typed in it")
 }
@@ -27,4 +72,19 @@ pub(super) fn near(ui: &Ui, own: Option<NaiveDate>) -> Near {
     let job = ui.data(|d| d.get_temp::<Near>(Id::unique("days are near")));
     let job = job.unwrap_or(Near { day: NaiveDate::default(), units: Units::default() });
     Near { day: own.unwrap_or(job.day), ..job }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_keyboard_goes_to_what_stands_below() {
+        let id = |n: usize| Id::unique(("stop", n));
+        let all: Stops = vec![(id(0), 10.0), (id(1), 40.0), (id(2), 70.0)];
+        assert_eq!(instead(&all, 41.0), Some(id(1)));
+        assert_eq!(instead(&all, 45.0), Some(id(2)));
+        assert_eq!(instead(&all, 500.0), Some(id(2)));
+        assert_eq!(instead(&Vec::new(), 1.0), None);
+    }
 }

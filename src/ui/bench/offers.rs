@@ -9,8 +9,10 @@ use egui::{pos2, vec2};
 
 use super::field::button;
 use crate::job::Edit;
+use crate::ui::explain;
 use crate::ui::theme::{Theme, size, strong};
-use crate::views::recipes::Offer;
+use crate::views::Figure;
+use crate::views::recipes::{Offer, altogether};
 
 /// The list. `looked` is the line whose steps are shown. Gives the changes of the one chosen.
 pub fn list(ui: &mut Ui, of: &str, offers: &[Offer], looked: &mut Option<String>) -> Option<Vec<Edit>> {
@@ -19,6 +21,7 @@ pub fn list(ui: &mut Ui, of: &str, offers: &[Offer], looked: &mut Option<String>
         ui.push_id(&o.key, |ui| {
             let open = looked.as_deref() == Some(o.key.as_str());
             let response = head(ui, o, open);
+            super::near::stop(&response);
             if response.clicked() && open {
                 chosen = Some(o.edits.clone());
             } else if response.clicked() || response.gained_focus() {
@@ -90,8 +93,20 @@ fn steps(ui: &mut Ui, o: &Offer) {
                 words += &format!(", {more}");
             }
         }
-        ui.add(small(words, theme.ink));
+        if s.why.is_empty() {
+            ui.add(small(words, theme.ink));
+        } else {
+            let figure = Figure::new(words.as_str(), s.why.as_str());
+            explain::aside(ui, &s.name, &figure, RichText::new(words).color(theme.ink).size(size::SMALL));
+        }
     }
+    let whole = Figure::new(o.figures.as_str(), o.why.as_str());
+    explain::told_as(
+        ui,
+        "altogether",
+        &whole,
+        RichText::new(altogether(&o.figures)).color(theme.ink).size(size::SMALL),
+    );
     for more in [&o.note, &o.also] {
         if !more.is_empty() {
             ui.add(small(more.clone(), theme.quiet));

@@ -4,7 +4,7 @@ use egui::Ui;
 
 use super::changed;
 use super::field::row;
-use super::rooms::opening_name;
+use super::rooms::{opening_name, wall_field};
 use crate::job::{Opening, OpeningKind, Room, Units};
 use crate::measure::Length;
 use crate::takeoff::CASING;
@@ -60,8 +60,8 @@ pub(super) fn list(ui: &mut Ui, of: &str, units: Units, r: &Room, put: &mut impl
             }
         });
         row(ui, &own, "on wall", |f| {
-            if let Some(n) = f.count("wall", o.wall as u32) {
-                new.wall = n as usize;
+            if let Some(w) = wall_field(f, "wall", r, o.wall) {
+                new.wall = w;
             }
             f.word("corner");
             if let Some(l) = f.usual_length("from corner", units, o.from_corner, "not measured") {

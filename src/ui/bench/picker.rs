@@ -14,6 +14,7 @@ pub fn pick(ui: &mut Ui, of: &str, name: &str, list: &[Name], skip: &dyn Fn(&str
         let width = f.wide() - 8.0;
         let edit = egui::TextEdit::singleline(&mut text).id(key.with("field")).desired_width(width);
         let made = f.ui.add(edit.hint_text("type a word of it")).accessible_name(format!("{name}, {of}"));
+        super::near::stop(&made);
         let found = matching(list, &text, skip);
         if made.lost_focus() && f.ui.input(|i| i.key_pressed(Key::Enter)) {
             picked = found.first().map(|n| n.id.clone());

@@ -4,11 +4,13 @@ use egui::Ui;
 
 use super::calendar::{days, hours};
 use super::field::{Row, fold, row, zone};
+use super::near::near;
 use super::{BenchState, Zone, edit, problems};
 use crate::clock::Air;
 use crate::job::{Edit, Place, PlaceKind, Units, Window, free_id};
 use crate::ui::Scene;
 use crate::ui::action::Action;
+use crate::views::said::day_near;
 use crate::views::typed;
 
 /// The places of the job.
@@ -149,7 +151,9 @@ fn air(f: &mut Row, units: Units, when: &str, value: &mut Air) {
 pub(super) fn windows(f: &mut Row, name: &str, value: &mut Vec<Window>) {
     let width = f.wide();
     let print = |w: &Vec<Window>| typed::windows_field(w);
-    if let Some(w) = f.field(name, width, value, print, typed::read_windows) {
+    let near = near(f.ui, None);
+    let read = |t: &str| typed::read_windows_by(t, &|d| day_near(d, near));
+    if let Some(w) = f.field(name, width, value, print, read) {
         *value = w;
     }
 }

@@ -7,9 +7,10 @@ use super::field::{Row, fold, fold_asked, row, zone};
 use super::{BenchState, Zone, changed, edit, openings, problems, surfaces, take_out};
 use crate::job::{Boxes, Edit, Opening, OpeningKind, Place, PlaceKind, Room, Size, Wall, free_id};
 use crate::measure::Length;
+use crate::sheet;
 use crate::ui::Scene;
 use crate::ui::action::Action;
-use crate::views::{numbered, typed};
+use crate::views::{drawing, numbered, typed};
 
 /// The rooms of the job. `chosen` unfolds one now.
 pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, chosen: Option<usize>, out: &mut Vec<Action>) {
@@ -140,9 +141,11 @@ fn walls(ui: &mut Ui, of: &str, scene: &Scene, r: &Room, put: &mut impl FnMut(Ro
     for (k, w) in r.walls.iter().enumerate() {
         let mut new = w.clone();
         let mut gone = false;
-        let wall = numbered("wall", k + 1);
-        let of = format!("{wall} of {of}");
-        row(ui, &of, &wall, |f| {
+        let called = sheet::label(r, k + 1);
+        let lettered = called == w.name;
+        let named = drawing::name(r, drawing::Part::Wall(k));
+        let of = format!("{named} of {of}");
+        row(ui, &of, &named, |f| {
             if let Some(l) = f.length("length", units, false, w.length) {
                 new.length = l;
             }
@@ -160,25 +163,28 @@ fn walls(ui: &mut Ui, of: &str, scene: &Scene, r: &Room, put: &mut impl FnMut(Ro
             {
                 new.turn = t;
             }
-            f.word("name");
-            if let Some(name) = f.text("name", 72.0, &w.name) {
-                new.name = name;
+            // The letters of a bay are the sheet's, no name to be changed.
+            if !lettered {
+                f.word("name");
+                if let Some(name) = f.text("name", 72.0, &w.name) {
+                    new.name = name;
+                }
             }
             gone = r.walls.len() > 1 && f.button("Take out");
         });
         if gone {
-            put(changed(r, |r| {
+            put(sheet::without_stale_letters(changed(r, |r| {
                 r.walls.remove(k);
-            }));
+            })));
         } else if new != *w {
-            put(changed(r, |r| r.walls[k] = new));
+            put(sheet::without_stale_letters(changed(r, |r| r.walls[k] = new)));
         }
     }
     row(ui, of, "", |f| {
         if f.button("Add a wall") {
             let height = r.walls.last().map_or(Length::from_feet(8.0), |w| w.height);
             let wall = Wall { name: String::new(), length: Length::from_feet(4.0), height, turn: 90.0 };
-            put(changed(r, |r| r.walls.push(wall)));
+            put(sheet::without_stale_letters(changed(r, |r| r.walls.push(wall))));
         }
         if let Some(s) = rectangle(&r.walls)
             && f.button("As length, width, height")
@@ -199,8 +205,8 @@ fn boxes(ui: &mut Ui, of: &str, r: &Room, put: &mut impl FnMut(Room)) {
                 new.count = n;
             }
             f.word("on wall");
-            if let Some(w) = f.count(&numbered("wall of boxes, entry", k + 1), b.wall as u32) {
-                new.wall = w as usize;
+            if let Some(w) = wall_field(f, &numbered("wall of boxes, entry", k + 1), r, b.wall) {
+                new.wall = w;
             }
             if new.count == 0 {
                 put(changed(r, |r| {
@@ -216,6 +222,16 @@ fn boxes(ui: &mut Ui, of: &str, r: &Room, put: &mut impl FnMut(Room)) {
             put(changed(r, |r| r.boxes.push(Boxes { wall, count: 1 })));
         }
     });
+}
+
+/// A field for one wall, by what it is called.
+pub(super) fn wall_field(f: &mut super::field::Row, name: &str, r: &Room, wall: usize) -> Option<usize> {
+    let read = |t: &str| match sheet::read_walls(r, t)?.as_slice() {
+        [w] => Ok(*w),
+        [] => Err("write the wall it is on".to_string()),
+        _ => Err("write one of its pieces, like 1a".to_string()),
+    };
+    f.field(name, super::field::COUNT, &wall, |w| sheet::label(r, *w), read)
 }
 
 /// The word of an opening with its number among its kind.

@@ -7,9 +7,10 @@ use egui::{Label, Ui};
 use super::field::{fold, row};
 use super::{BenchState, changed, edit, offers, take_out, told_first};
 use crate::job::{Change, Edit, Part, Surface};
+use crate::sheet;
 use crate::ui::Scene;
 use crate::ui::action::Action;
-use crate::views::{choices, typed};
+use crate::views::choices;
 
 /// The surfaces of room `i`.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState, out: &mut Vec<Action>) {
@@ -172,11 +173,9 @@ fn figures(ui: &mut Ui, scene: &Scene, i: usize, k: usize, of: &str, out: &mut V
             put(changed(s, |s| s.difficulty = d));
         }
         f.word("walls");
-        let print = |w: &Vec<usize>| typed::walls(w);
-        let read = |t: &str| {
-            let one = |w: &str| crate::views::typed::read_count(w).map(|n| n as usize);
-            t.split([' ', ',']).filter(|w| !w.is_empty()).map(one).collect::<Result<Vec<_>, _>>()
-        };
+        let room = &scene.job.rooms[i];
+        let print = |w: &Vec<usize>| sheet::walls_field(room, w);
+        let read = |t: &str| sheet::read_walls(room, t);
         if let Some(w) = f.field("walls covered", super::field::LENGTH, &s.walls, print, read) {
             put(changed(s, |s| s.walls = w));
         }

@@ -100,6 +100,7 @@ fn wide(desk: Desk, width: f32) -> Harness<'static, Desk> {
     Harness::builder()
         .with_size([width, 6000.0])
         .with_context_setup(|ctx| theme::apply(ctx, false, 1.0))
+        .with_max_steps(20)
         .build_ui_state(ui, desk)
 }
 

@@ -6,6 +6,7 @@ use egui::{Label, RichText, Stroke, StrokeKind, Ui, pos2, vec2};
 use super::BenchState;
 use super::Zone;
 use super::field::{self, Row, zone_of};
+use super::radio::Group;
 use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::theme::{Theme, size, strong};
@@ -42,19 +43,22 @@ fn question(ui: &mut Ui, scene: &Scene, q: &Question, out: &mut Vec<Action>) {
         ui.vertical(|ui| {
             let text = if q.answered { RichText::new(q.ask) } else { RichText::new(q.ask).text_style(strong()) };
             ui.add(Label::new(text).wrap());
-            for (k, row) in q.rows.iter().enumerate() {
-                field::line(ui, "the walk-round", |f| {
-                    for c in row {
-                        let made = f.ui.radio(c.on, &c.words).accessible_name(format!("{} {}", q.ask, c.words));
-                        if made.clicked() && !c.on {
-                            out.push(Action::Edit(c.edits.clone()));
+            let on: Vec<bool> = q.rows.iter().flatten().map(|c| c.on).collect();
+            Group::show(ui, q.ask, &on, |ui, group| {
+                for (k, row) in q.rows.iter().enumerate() {
+                    field::line(ui, "the walk-round", |f| {
+                        for c in row {
+                            let made = group.choice(f.ui, &c.words, &format!("{} {}", q.ask, c.words), c.on);
+                            if made.clicked() && !c.on {
+                                out.push(Action::Edit(c.edits.clone()));
+                            }
                         }
-                    }
-                    if k + 1 == q.rows.len() {
-                        blank(f, scene, q, out);
-                    }
-                });
-            }
+                        if k + 1 == q.rows.len() {
+                            blank(f, scene, q, out);
+                        }
+                    });
+                }
+            });
             if q.says.is_empty() {
                 // Room for what the answer will change, so that nothing moves under the mouse then.
                 ui.add_space(2.0 * (size::SMALL + size::LINE));
@@ -63,7 +67,7 @@ fn question(ui: &mut Ui, scene: &Scene, q: &Question, out: &mut Vec<Action>) {
             }
             ui.horizontal_wrapped(|ui| {
                 for (words, edits) in &q.offers {
-                    if ui.button(words).clicked() {
+                    if field::button(ui, words, words) {
                         out.push(Action::Edit(edits.clone()));
                     }
                 }

@@ -84,7 +84,11 @@ impl Beginning {
                 "4 x 3.5 x 2.5, door 80x200, 2 windows 90x135; left out: a room of common size".into()
             }
             Asks::Measures => "13' x 11'6 x 8'4, door 32x80, 2 windows 36x54; left out: 12' × 10' × 8'".into(),
-            Asks::Begin => format!("15 Mar, Mon; left out: {}", typed::day_field(next_monday(self.today))),
+            Asks::Begin => {
+                let such = if self.metric() { "15 Mar, 15/3, Mon" } else { "15 Mar, Mon" };
+                format!("{such}; left out: {}", typed::day_field(next_monday(self.today)))
+            }
+            Asks::By if self.metric() => "1 Apr, 1/4; left out: no day is asked for".into(),
             Asks::By => "1 Apr; left out: no day is asked for".into(),
             Asks::Work | Asks::Date => String::new(),
         }
@@ -93,7 +97,8 @@ impl Beginning {
     /// An answer already given, in words.
     pub fn answered(&self, at: Asks) -> String {
         let or = |text: &str, usual: String| if text.trim().is_empty() { usual } else { text.trim().to_string() };
-        let day = |text: &str, usual: String| said_day(text, self.today).map_or(usual, typed::day_field);
+        let units = self.read().1;
+        let day = |text: &str, usual: String| said_day(text, self.today, units).map_or(usual, typed::day_field);
         match at {
             Asks::Room => or(&self.name, "Bedroom".into()),
             Asks::Measures => or(&self.echo(), "a room of common size, to be measured".into()),
@@ -109,6 +114,10 @@ impl Beginning {
         measures(&self.name, &self.line, self.units)
     }
 
+    fn metric(&self) -> bool {
+        self.read().1 == Units::Metric
+    }
+
     /// What the line of measures says as it stands; nothing while it is empty.
     pub fn echo(&self) -> String {
         if self.line.trim().is_empty() { String::new() } else { self.read().0.echo }
@@ -120,6 +129,16 @@ impl Beginning {
             (self.at, self.fresh) = (to, true);
             self.quiet();
         }
+    }
+
+    /// Whether an answer would be lost with it.
+    pub fn answered_some(&self) -> bool {
+        self.at != Asks::Date && (self.at > Asks::Room || !self.name.trim().is_empty())
+    }
+
+    /// Taken up again where it was left.
+    pub fn again(self) -> Beginning {
+        Beginning { fresh: true, ..self }
     }
 
     /// Goes to the question before this one, its answer as it was; whether there is one.
@@ -143,7 +162,9 @@ impl Beginning {
     /// Takes the answer as it stands and goes on; stays where it cannot be read. Whether all are answered.
     pub fn next(&mut self) -> bool {
         self.quiet();
-        let day = |text: &str, today| if text.trim().is_empty() { Ok(()) } else { said_day(text, today).map(|_| ()) };
+        let units = self.read().1;
+        let day =
+            |text: &str, today| if text.trim().is_empty() { Ok(()) } else { said_day(text, today, units).map(|_| ()) };
         let wrong = match self.at {
             Asks::Measures if !self.line.trim().is_empty() => {
                 let (read, _) = self.read();
@@ -199,8 +220,8 @@ impl Beginning {
     }
 
     fn answers(&self) -> Answers {
-        let day = |text: &str| said_day(text, self.today).ok();
         let (read, units) = self.read();
+        let day = |text: &str| said_day(text, self.today, units).ok();
         Answers {
             name: self.name.clone(),
             room: if self.line.trim().is_empty() { None } else { read.room },
@@ -290,5 +311,16 @@ mod tests {
         assert!(b.answered(Asks::Measures).contains("4.2 m x 3.6 m, 2.5 m high"), "{}", b.answered(Asks::Measures));
         let (job, none) = b.jobs();
         assert_eq!((job.units, none.units), (Units::Metric, Units::Metric));
+        // Days as the fields of a metric job take them.
+        b.next();
+        b.begin = "1/3".into();
+        assert!(!b.next() && b.at == Asks::By, "{}", b.said);
+        b.by = "26/3".into();
+        assert!(b.next(), "{}", b.said);
+        let (job, _) = b.jobs();
+        assert_eq!(
+            (job.start.to_string(), job.target.unwrap().day.to_string()),
+            ("2027-03-01".into(), "2027-03-26".into())
+        );
     }
 }

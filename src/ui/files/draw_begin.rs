@@ -7,6 +7,7 @@ use super::begin::{Asks, Beginning};
 use super::draw::CARD;
 use super::{Files, Outcome};
 use crate::trade::sets;
+use crate::ui::bench::radio;
 use crate::ui::session::Session;
 use crate::ui::shown::{Reached, Shown};
 use crate::ui::theme::{Theme, card, figure, size, strong, veil};
@@ -14,6 +15,8 @@ use crate::views::strip;
 
 /// Where one stands.
 const NUMBERS: [&str; 5] = ["1 of 5", "2 of 5", "3 of 5", "4 of 5", "5 of 5"];
+/// From the head of a question to its buttons, points.
+const BUTTONS: f32 = 190.0;
 /// Width of the questions beside their answers, once all are answered.
 const CAPTION: f32 = 190.0;
 
@@ -79,7 +82,7 @@ impl Files {
             Pressed::StepBack => {
                 b.step_back();
             }
-            Pressed::Close => self.begin = None,
+            Pressed::Close => self.left_off = self.begin.take().filter(Beginning::answered_some),
         }
         Outcome::Nothing
     }
@@ -117,24 +120,31 @@ fn row(ui: &mut Ui, caption: &str, text: RichText) {
 /// The question to be answered now.
 fn asked(ui: &mut Ui, b: &mut Beginning, n: usize, pressed: &mut Option<Pressed>) {
     let theme = Theme::of(ui.ctx());
+    let top = ui.cursor().top();
     let words = Beginning::words(b.at);
     let number = NUMBERS[n.min(NUMBERS.len() - 1)];
     ui.label(RichText::new(format!("{number}   {words}")).text_style(strong()));
     let fresh = std::mem::take(&mut b.fresh);
     if b.at == Asks::Work {
-        for (i, work) in sets().iter().enumerate() {
-            let row = ui.add(Button::new(&work.name).frame(false).wrap().selected(i == b.work));
-            if fresh && i == b.work {
-                row.request_focus();
+        let many = sets().len();
+        radio::grouped(ui, words, many, |ui| {
+            for (i, work) in sets().iter().enumerate() {
+                let on = i == b.work;
+                let row = ui.add(Button::new(&work.name).frame(false).wrap().selected(on).sense(radio::sense(on)));
+                radio::one_of(&row, i);
+                if fresh && on {
+                    row.request_focus();
+                }
+                if let Some(to) = radio::arrows(ui, row.id, i, many) {
+                    (b.work, b.fresh) = (to, true);
+                    ui.ctx().request_repaint();
+                }
+                if row.clicked() {
+                    b.work = i;
+                    *pressed = Some(Pressed::Next);
+                }
             }
-            if row.has_focus() {
-                b.work = i;
-            }
-            if row.clicked() {
-                b.work = i;
-                *pressed = Some(Pressed::Next);
-            }
-        }
+        });
         ui.label(RichText::new("Arrows choose, Enter goes on").color(theme.quiet));
     } else {
         let usual = b.usual(b.at);
@@ -180,7 +190,8 @@ fn asked(ui: &mut Ui, b: &mut Beginning, n: usize, pressed: &mut Option<Pressed>
             *pressed = Some(Pressed::Next);
         }
     }
-    ui.add_space(size::GAP);
+    // The buttons stay where they are from question to question.
+    ui.add_space((BUTTONS - (ui.cursor().top() - top)).max(size::GAP));
     ui.horizontal(|ui| {
         if ui.button("Go on").on_hover_text("Enter").clicked() {
             *pressed = Some(Pressed::Next);

@@ -3,8 +3,10 @@
 //! Line and drawing are two ways to one room: what is pulled on the drawing is rewritten into
 //! the line, what is typed into the line is drawn.
 
+mod doubts;
 mod draw;
 mod ink;
+mod offer;
 mod sheet;
 mod typing;
 

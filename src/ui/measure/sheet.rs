@@ -11,6 +11,8 @@ use std::sync::Arc;
 use egui::text::{CCursor, CCursorRange, LayoutJob, TextFormat};
 use egui::{Frame, Galley, Id, Key, Label, Margin, Modifiers, RichText, ScrollArea, Stroke, TextBuffer, TextEdit, Ui};
 
+use super::doubts::Doubts;
+use super::offer::differs;
 use crate::job::{Edit, Job, Place, PlaceKind, Room, Units, free_id};
 use crate::sheet::{self, Question};
 use crate::ui::Scene;
@@ -37,6 +39,7 @@ pub struct SheetState {
     drafts: BTreeMap<String, Draft>,
     /// Lines as they were typed, with the measures they stand for.
     typed: BTreeMap<String, (String, Room)>,
+    doubts: Doubts,
     /// Id of the room asked about before it is taken out.
     taking: Option<String>,
     /// The line that is to have the keyboard.
@@ -299,12 +302,20 @@ fn commit(scene: &Scene, of: Option<(usize, &Room)>, key: &str, state: &mut Shee
         return true;
     }
     draft.tried = true;
-    let Some(measured) = sheet::read(&text, job.units).room else { return false };
+    let read = sheet::read(&text, job.units);
+    let Some(mut measured) = read.room else { return false };
     state.drafts.remove(key);
     match of {
         Some((i, room)) => {
+            // What stood on a wall stays there although the line does not say it; then the line is written anew.
+            let moved = sheet::keep_walls(&mut measured, &read.placed, room);
             let new = sheet::lay(measured, room);
-            state.typed.insert(room.id.clone(), (text, measures(&new)));
+            state.doubts.ask(room, &new);
+            if moved {
+                state.typed.remove(&room.id);
+            } else {
+                state.typed.insert(room.id.clone(), (text, measures(&new)));
+            }
             state.lines = None;
             if new != *room {
                 out.push(Action::Edit(vec![Edit::Room(i, Some(Box::new(new)))]));
@@ -406,7 +417,8 @@ fn said(
             state.focus = Some(of.map_or(scene.job.rooms.len(), |o| o.0));
         }
     }
-    if let Some((i, _)) = of.filter(|_| read.is_none()) {
+    if let Some((i, room)) = of.filter(|_| read.is_none()) {
+        state.doubts.show(ui, room, &wrong);
         line.strays.iter().for_each(|s| wrong(ui, s));
         let path = format!("rooms[{i}]");
         let surfaces = format!("rooms[{i}].surfaces");
@@ -414,37 +426,6 @@ fn said(
         for p in scene.problems.iter().filter(|p| its(&p.path) && !p.path.starts_with(&surfaces)) {
             wrong(ui, &format!("{}; {}", p.what, p.remedy));
         }
-    }
-}
-
-/// The words of a text between blanks and commas, with where they stand.
-fn tokens(text: &str) -> Vec<(usize, &str)> {
-    let mut at = 0;
-    let mut out = Vec::new();
-    for part in text.split([' ', ',']) {
-        if !part.is_empty() {
-            out.push((at, part));
-        }
-        at += part.len() + 1;
-    }
-    out
-}
-
-/// What an offer would put in place of what its line has: the words that are new.
-fn differs(line: &str, offer: &str) -> String {
-    let (a, b) = (tokens(line), tokens(offer));
-    let same = a.iter().zip(&b).take_while(|(x, y)| x.1 == y.1).count();
-    let rest = a.len().min(b.len()) - same;
-    let behind = a.iter().rev().zip(b.iter().rev()).take(rest).take_while(|(x, y)| x.1 == y.1).count();
-    let between = |text: &str, of: &[(usize, &str)]| {
-        let words = &of[same..of.len() - behind];
-        let ends = words.first().zip(words.last());
-        ends.map(|(first, last)| text[first.0..last.0 + last.1.len()].to_string())
-    };
-    match (between(offer, &b), between(line, &a)) {
-        (Some(new), _) => new,
-        (None, Some(gone)) => format!("leave out {gone}"),
-        (None, None) => offer.to_string(),
     }
 }
 
@@ -473,16 +454,6 @@ fn underlined(text: &str, questions: &[Question], wrap: f32, theme: &Theme) -> L
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn an_offer_shows_the_words_that_are_new() {
-        assert_eq!(differs("study 13 x 11 x 8, dor 32x80", "study 13 x 11 x 8, door 32x80"), "door");
-        assert_eq!(differs("hall 14 x 4", "hall 14 x 4 x 8"), "x 8");
-        assert_eq!(differs("hall 14 x 4 x 80", "hall 14 x 4 x 8, 2 doors"), "8, 2 doors");
-        assert_eq!(differs("bath 8 x 5 x 8,dor,sink", "bath 8 x 5 x 8,door 30x80,sink"), "door 30x80");
-        assert_eq!(differs("hall 14 x 4 x 8, stairs", "hall 14 x 4 x 8"), "leave out stairs");
-        assert_eq!(differs("hall 14", "hall,  14"), "hall,  14");
-    }
 
     #[test]
     fn what_is_asked_about_is_underlined_and_nothing_else() {

@@ -9,6 +9,7 @@
 use super::{Dim, Edge, Part, Run, Spot, Target, spots};
 use crate::job::{Boxes, Opening, OpeningKind, Room, Units};
 use crate::measure::Length;
+use crate::sheet;
 
 /// Least width and height of an opening by pulling.
 const LEAST: Length = Length(4 * Length::INCH);
@@ -43,17 +44,21 @@ pub fn pulled(room: &Room, units: Units, of: Target, feet: f64) -> Option<(Room,
         Target::Wall(w) => {
             let before = run.walls.get((w + run.walls.len()).checked_sub(1)? % run.walls.len().max(1))?.length;
             let to = stepped(before.feet() + feet, units);
-            let out = Run::put(room, run.moved(w, Length(to.0 - before.0))?);
+            let by = Length(to.0 - before.0);
+            let out = match sheet::moved_out(room, units, w, by) {
+                Some(out) => out,
+                None => Run::put(room, run.moved(w, by)?, units),
+            };
             (holds(&out) || !holds(room)).then_some((out, of))
         }
         Target::End(w) => {
             let to = stepped(run.walls.get(w)?.length.feet() + feet, units);
-            let out = (to >= LEAST).then(|| Run::put(room, run.lengthened(w, to)))?;
+            let out = (to >= LEAST).then(|| longer(room, &run, units, w, to))?;
             (holds(&out) || !holds(room)).then_some((out, of))
         }
         Target::Ceiling(w) => {
             let to = stepped(run.walls.get(w)?.height.feet() + feet, units);
-            let out = (to >= LEAST).then(|| with_height(room, &run, w, to))?;
+            let out = (to >= LEAST).then(|| with_height(room, &run, units, w, to))?;
             (holds(&out) || !holds(room)).then_some((out, of))
         }
         Target::Part(Part::Opening(o, copy)) => {
@@ -152,11 +157,16 @@ fn room_left(room: &Room, run: &Run, s: &Spot) -> f64 {
 }
 
 /// The room with another ceiling: over every wall as high as this one, so over all of a level ceiling.
-fn with_height(room: &Room, run: &Run, w: usize, to: Length) -> Room {
+fn with_height(room: &Room, run: &Run, units: Units, w: usize, to: Length) -> Room {
     let now = run.walls[w].height;
     let mut walls = run.walls.clone();
     walls.iter_mut().filter(|x| x.height == now).for_each(|x| x.height = to);
-    Run::put(room, walls)
+    Run::put(room, walls, units)
+}
+
+/// The room with a wall as long as said: a bay stays a bay where it can.
+fn longer(room: &Room, run: &Run, units: Units, w: usize, to: Length) -> Room {
+    sheet::lengthened(room, units, w, to).unwrap_or_else(|| Run::put(room, run.lengthened(w, to), units))
 }
 
 /// The room with one of an opening's copies at a place of its own; and the index it has then.
@@ -214,8 +224,8 @@ pub fn typed(room: &Room, units: Units, of: Dim, to: Length) -> Result<(Room, Op
     };
     match of {
         Dim::Length(_) | Dim::Height(_) | Dim::Width(..) | Dim::High(..) if to <= Length::ZERO => Err(more()),
-        Dim::Length(w) if w < run.walls.len() => Ok((Run::put(room, run.lengthened(w, to)), None)),
-        Dim::Height(w) if w < run.walls.len() => Ok((with_height(room, &run, w, to), None)),
+        Dim::Length(w) if w < run.walls.len() => Ok((longer(room, &run, units, w, to), None)),
+        Dim::Height(w) if w < run.walls.len() => Ok((with_height(room, &run, units, w, to), None)),
         Dim::Length(_) | Dim::Height(_) => Err(nothing()),
         Dim::Width(o, _) => opening(o, &|x| x.width = to),
         Dim::High(o, _) => opening(o, &|x| x.height = to),

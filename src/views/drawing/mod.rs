@@ -214,13 +214,26 @@ impl Drawing {
         let text = length.print(units.style());
         let (wide, high) = (face::width(&text, WORDS, Weight::Regular) + 8.0, WORDS + 4.0);
         let mid = Pos { x: (a.x + b.x) / 2.0, y: (a.y + b.y) / 2.0 };
-        // The line is cut for its words; a stretch too short for them has them beside it.
-        let fits = wide + 8.0 < long;
-        let at = if fits { mid } else { Pos { x: mid.x - uy * -high, y: mid.y + ux * -high } };
         let point = |p: Pos, along: f32| Pos { x: p.x + ux * along, y: p.y + uy * along };
+        let (w, h) = (wide / 2.0 + 2.0, high / 2.0 + 3.0);
+        let round = |at: Pos| -> Vec<Pos> {
+            let corner = |s: f32, t: f32| Pos { x: at.x + ux * w * s - uy * h * t, y: at.y + uy * w * s + ux * h * t };
+            vec![corner(-1.0, -1.0), corner(1.0, -1.0), corner(1.0, 1.0), corner(-1.0, 1.0)]
+        };
+        // The line is cut for its words; a stretch too short for them has them beside it, or before or behind it where
+        // something stands there.
+        let fits = wide + 8.0 < long;
+        let ways = if fits {
+            let off = (long - wide - 8.0) / 2.0;
+            [mid, point(mid, -off), point(mid, off), mid]
+        } else {
+            let (off, side) = (wide / 2.0 + 6.0, |s: f32| Pos { x: mid.x + uy * high * s, y: mid.y - ux * high * s });
+            [side(1.0), point(a, -off), point(b, off), side(-1.0)]
+        };
+        let at = ways.into_iter().find(|p| self.clear(&round(*p), a, b)).unwrap_or(ways[0]);
         if fits {
-            self.line(vec![a, point(mid, -wide / 2.0)], Role::DimLine);
-            self.line(vec![point(mid, wide / 2.0), b], Role::DimLine);
+            self.line(vec![a, point(at, -wide / 2.0)], Role::DimLine);
+            self.line(vec![point(at, wide / 2.0), b], Role::DimLine);
         } else {
             self.line(vec![a, b], Role::DimLine);
         }
@@ -237,10 +250,27 @@ impl Drawing {
             turn += 2.0 * half;
         }
         self.text(at, &text, turn, Role::DimText);
-        let (w, h) = (wide / 2.0 + 2.0, high / 2.0 + 3.0);
-        let corner = |s: f32, t: f32| Pos { x: at.x + ux * w * s - uy * h * t, y: at.y + uy * w * s + ux * h * t };
-        let at = vec![corner(-1.0, -1.0), corner(1.0, -1.0), corner(1.0, 1.0), corner(-1.0, 1.0)];
-        self.hits.push(Hit { of: Target::Dim(dim), at, pull: Pos::default(), name: format!("{name}: {text}") });
+        let (of, pull) = (Target::Dim(dim), Pos::default());
+        self.hits.push(Hit { of, at: round(at), pull, name: format!("{name}: {text}") });
+    }
+
+    /// Whether words of a measure from `a` to `b` stand clear of other measures, of walls and their numbers.
+    fn clear(&self, words: &[Pos], a: Pos, b: Pos) -> bool {
+        let own = around(words);
+        let meets = |x: Area| own.x < x.right() && x.x < own.right() && own.y < x.bottom() && x.y < own.bottom();
+        // The strokes at its own ends do not count.
+        let near = |p: Pos, q: Pos| (p.x - q.x).abs() < 8.0 && (p.y - q.y).abs() < 8.0;
+        let number = |at: Pos| Area::new(at.x - 7.0, at.y - 7.0, at.x + 7.0, at.y + 7.0);
+        let stands = |m: &Mark| match m {
+            Mark::Area { points, role: Role::Wall | Role::WallChosen } => meets(around(points)),
+            Mark::Line { points, role: Role::DimLine, .. } => {
+                !points.iter().any(|&p| near(p, a) || near(p, b)) && meets(around(points))
+            }
+            Mark::Text { at, role: Role::Number, .. } => meets(number(*at)),
+            _ => false,
+        };
+        let measures = self.hits.iter().filter(|h| matches!(h.of, Target::Dim(_)));
+        !self.marks.iter().any(stands) && !measures.map(Hit::area).any(meets)
     }
 }
 
@@ -342,6 +372,17 @@ pub fn taking_words(room: &Room) -> String {
 /// Said where two rooms have one name.
 pub fn twice_words(name: &str) -> String {
     format!("Another room is called {name} too; a name of its own tells them apart.")
+}
+
+/// That a surface is where it is: `Wall 2 is right`.
+pub fn still_words(walls: &str) -> String {
+    let word = if walls.contains(' ') { "Walls" } else { "Wall" };
+    format!("{word} {walls} {} right", if walls.contains(' ') { "are" } else { "is" })
+}
+
+/// The same, said of a surface.
+pub fn still_of(surface: &str, walls: &str) -> String {
+    format!("{}, {surface}", still_words(walls))
 }
 
 /// What a carpenter calls it.

@@ -12,6 +12,8 @@ use crate::measure::Length;
 const THICK: f64 = 4.5 / 12.0;
 /// A door wider than this has two leaves, feet.
 pub const TWO_LEAVES: f64 = 4.0;
+/// A wall drawn shorter than this, pixels, has no room for the words of its measure.
+const SHORT: f64 = 60.0;
 /// Strokes of the arc of a door.
 const ARC: usize = 12;
 
@@ -88,7 +90,9 @@ pub fn plan(d: &Draw, into: Area, out: &mut Drawing) {
     for w in 0..n {
         on_wall(d, &sheet, w, out);
     }
-    for w in 0..n {
+    // Those of short walls last: they stand where the others leave room.
+    let (short, long): (Vec<usize>, Vec<usize>) = (0..n).partition(|&w| d.run.walls[w].length.feet() * scale < SHORT);
+    for w in long.into_iter().chain(short) {
         measures(d, &sheet, w, out);
     }
     if d.run.gap() > 0.1 {

@@ -129,16 +129,19 @@ impl Run {
         walls
     }
 
-    /// A room with these walls; one measured by length and width stays so.
-    pub fn put(room: &Room, walls: Vec<Wall>) -> Room {
+    /// A room with these walls, their lengths such as its line can write; one measured by length and width stays so.
+    pub fn put(room: &Room, walls: Vec<Wall>, units: Units) -> Room {
         let mut out = room.clone();
         match (room.size, room.walls.is_empty(), walls.as_slice()) {
             (Some(_), true, [a, b, ..]) => {
                 out.size = Some(Size { length: a.length, width: b.length, height: a.height });
             }
-            _ => out.walls = walls,
+            _ => {
+                out.walls = walls;
+                crate::sheet::written_out(&mut out.walls, units);
+            }
         }
-        out
+        crate::sheet::without_stale_letters(out)
     }
 }
 

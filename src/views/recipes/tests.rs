@@ -42,6 +42,9 @@ fn ways_of_one_recipe_are_lines_of_their_own_and_none_counts_two() {
     let coat = spray.steps.iter().find(|s| s.name.starts_with("first sprayed")).unwrap();
     assert!(coat.hours.ends_with(" h") && coat.then.contains(" in "), "{coat:?}");
     assert!(spray.figures.contains(" h, dry in "), "{}", spray.figures);
+    // Each says how it comes about.
+    assert!(coat.why.contains(" x ") && coat.why.contains(" typical"), "{}", coat.why);
+    assert!(list.iter().all(|o| !o.why.is_empty() && o.steps.iter().all(|s| s.hours.is_empty() || !s.why.is_empty())));
     // Choosing it settles the method.
     assert_eq!(edited(&study, &brush.edits).rooms[0].surfaces[10].methods, [("by".to_string(), "brush".to_string())]);
 }

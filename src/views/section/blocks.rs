@@ -147,7 +147,8 @@ fn says(
 
 /// Where the figures of a step come from.
 fn told(sound: &Sound, step: &crate::work::Step, row: &StepRow) -> String {
-    let mut out = crate::views::inspect::hours_why(sound, step).map_or_else(String::new, |w| format!("hours: {w}. "));
+    let mut out =
+        crate::views::inspect::hours_why(&sound.job, step).map_or_else(String::new, |w| format!("hours: {w}. "));
     out += "Days: the clean run of this order, everything typical";
     if row.float.is_some() {
         out += "; what can wait keeps the end of the job and the order of the others";

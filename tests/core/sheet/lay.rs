@@ -1,7 +1,9 @@
 //! New measures on a room that has names, surfaces and days.
 
 use roomback::job::{Part, Room, Surface, Units, Window};
-use roomback::sheet::{label, lay, read, strays, write};
+use roomback::sheet::{
+    doubts, keep_walls, label, lay, read, read_walls, strays, walls_field, without_stale_letters, write,
+};
 
 fn room(line: &str) -> Room {
     let got = read(line, Units::FeetInches);
@@ -82,4 +84,98 @@ fn names_of_walls_stay_where_the_walls_do() {
     let new = lay(room("hall walls 12', 7', 5' out, 4', 7', 11', high 8'"), &old);
     assert_eq!(new.walls[1].name, "stair side");
     assert_eq!(lay(room(&write(&old, Units::FeetInches)), &old), old);
+}
+
+#[test]
+fn a_surface_keeps_its_wall_when_one_more_is_measured_or_is_asked_about() {
+    let on = |walls: &[usize]| Surface { id: "wainscot".into(), walls: walls.to_vec(), ..Surface::default() };
+    let mut old = room("hall walls 12', 6', 5' out, 4', 7', 10', high 8'");
+    old.surfaces = vec![on(&[5, 6]), on(&[1])];
+    // A niche in the first wall puts four corners before the others.
+    let niche = room("hall walls 5' out, 1', 2', 1' out, 5', 6', 5' out, 4', 7'2, 10', high 8', as measured");
+    let new = lay(niche.clone(), &old);
+    assert_eq!(new.surfaces[0].walls, [9, 10], "found again, an inch or two off");
+    // The first wall is in pieces: nobody can tell.
+    assert_eq!(new.surfaces[1].walls, [1]);
+    let asked = doubts(&old, &new);
+    let words = "\"wainscot\" was on wall 1 of 6; the room has 10 walls now. Where is it?";
+    assert_eq!(asked.iter().map(|d| d.ask.as_str()).collect::<Vec<_>>(), [words]);
+    // And back.
+    let mut old = niche;
+    old.surfaces = vec![on(&[6, 7]), on(&[2])];
+    let new = lay(room("hall walls 12', 6', 5' out, 4', 7', 10', high 8'"), &old);
+    assert_eq!(new.surfaces[0].walls, [2, 3]);
+    let asked = doubts(&old, &new);
+    assert!(asked.len() == 1 && asked[0].ask.contains("wall 2 of 10"), "{asked:?}");
+    // As many walls as before keep their numbers, and nothing is asked.
+    let mut old = room("hall walls 12', 6', 5' out, 4', 7', 10', high 8'");
+    old.surfaces = vec![on(&[5])];
+    let new = lay(room("hall walls 13', 6', 6' out, 4', 7', 10', high 8'"), &old);
+    assert!(new.surfaces[0].walls == [5] && doubts(&old, &new).is_empty());
+}
+
+#[test]
+fn what_is_added_to_a_line_moves_nothing_that_stands() {
+    let old = room("study 14'2 x 12'6 x 8'9, window 30x62 wall 2");
+    let line = "study 14'2 x 12'6 x 8'9, window 30x62, door 30x80 wall 2";
+    let got = read(line, Units::FeetInches);
+    let mut new = got.room.expect("a room");
+    assert_eq!(got.placed, [false, true]);
+    keep_walls(&mut new, &got.placed, &old);
+    assert_eq!(new.openings.iter().map(|o| o.wall).collect::<Vec<_>>(), [2, 2]);
+    assert!(write(&new, Units::FeetInches).contains("window 30x62 wall 2"), "{}", write(&new, Units::FeetInches));
+    // What is said wins.
+    let got = read("study 14'2 x 12'6 x 8'9, window 30x62 wall 4", Units::FeetInches);
+    let mut new = got.room.expect("a room");
+    assert!(!keep_walls(&mut new, &got.placed, &old) && new.openings[0].wall == 4);
+}
+
+#[test]
+fn a_bay_changed_on_the_drawing_stays_a_bay() {
+    use roomback::measure::Length;
+    use roomback::sheet::{lengthened, moved_out};
+    let bay = room("dining 14'2 x 12'6 x 8'9, bay 8'6 x 1'9 on wall 1, door 36x80 wall 3");
+    let inches = |r: &Room, w: usize| r.walls[w].length.feet() * 12.0;
+    // Front, side and the wall before it: 1c, 1b, 1a.
+    let feet = Units::FeetInches;
+    let front = lengthened(&bay, feet, 2, Length::from_inches(64.0)).expect("a bay");
+    assert!((inches(&front, 2) - 64.0).abs() < 0.02 && inches(&front, 5) == inches(&bay, 5));
+    let side = lengthened(&bay, feet, 1, Length::from_inches(32.0)).expect("a bay");
+    assert!((inches(&side, 1) - 32.0).abs() < 0.02 && (inches(&side, 3) - 32.0).abs() < 0.02);
+    let along = lengthened(&bay, feet, 0, Length::from_inches(40.0)).expect("a bay");
+    assert!((inches(&along, 0) - 40.0).abs() < 0.02 && inches(&along, 2) == inches(&bay, 2));
+    let out = moved_out(&bay, feet, 2, Length::from_inches(3.0)).expect("a bay");
+    for r in [&front, &side, &along, &out] {
+        let line = write(r, feet);
+        assert!(line.contains("bay ") && !line.contains("mm") && !line.contains("walls "), "{line}");
+        assert_eq!(room(&line).walls, r.walls, "{line}");
+    }
+    assert!(write(&out, feet).contains("bay 8'6 x 2' on wall 1"), "{}", write(&out, feet));
+    // A side longer than the bay is wide is no bay.
+    assert_eq!(lengthened(&bay, feet, 1, Length::from_inches(90.0)), None);
+}
+
+#[test]
+fn walls_are_typed_by_what_they_are_called() {
+    let bay = room("study 13 x 11'6 x 8'4, bay 6 x 2 on wall 1, door 32x80 wall 2");
+    assert_eq!(walls_field(&bay, &[1, 3, 7]), "1a 1c 3");
+    assert_eq!(read_walls(&bay, "1a, 1c 3"), Ok(vec![1, 3, 7]));
+    assert_eq!(read_walls(&bay, "1 1a"), Ok(vec![1, 2, 3, 4, 5]), "all pieces of the side");
+    let said = read_walls(&bay, "5").unwrap_err();
+    assert!(said.contains("no wall 5") && said.contains("1a 1b 1c 1d 1e 2 3 4"), "{said}");
+    // A bay pulled out of shape is counted, in the take-off as on the drawing.
+    let mut pulled = bay;
+    pulled.walls[1].height = roomback::measure::Length::from_feet(7.0);
+    let pulled = without_stale_letters(pulled);
+    assert_eq!(walls_field(&pulled, &[1, 3]), "1 3");
+    let outline = roomback::takeoff::Outline::of(&pulled, "", &mut Vec::new());
+    assert_eq!((outline.called(2), label(&pulled, 3)), ("3".into(), "3".into()));
+}
+
+#[test]
+fn the_bay_that_reaches_through_a_wall_is_the_one_asked_about() {
+    let line = "study 13 x 11'6 x 8'4, bay 6 x 2 on wall 1, chimney breast 5 x 13 on wall 3, as measured";
+    let got = read(line, Units::FeetInches);
+    let q = got.questions.first().unwrap_or_else(|| panic!("{got:?}"));
+    assert!(q.at.start > line.find("chimney").unwrap(), "{q:?}");
 }

@@ -134,8 +134,8 @@ fn skills_other_hours_hands_and_spreads_have_fields() {
     press(&mut h, "take date 1 out, Mara");
     assert!(h.state().job().crew[0].dates.is_empty());
     press(&mut h, "What may go wrong");
-    fill(&mut h, "weight of the house, what may go wrong", "0.3");
-    fill(&mut h, "spread of a day, what may go wrong", "0.2");
+    fill(&mut h, "steps alike in this house, what may go wrong", "0.3");
+    fill(&mut h, "drying off by the day, what may go wrong", "20");
     let r = &h.state().job().risks;
     assert_eq!((r.house_weight, r.day_sd), (0.3, 0.2));
     let mut h = step("study/walls/skim-2");
