@@ -46,6 +46,8 @@ pub mod waysback;
 pub mod desk;
 // Figures, rows and texts for screens and papers.
 pub mod views;
+// Pages, days and tables as files for others: SVG, iCalendar, CSV.
+pub mod export;
 // Bytes on disk, kept safe; today's date.
 pub mod store;
 // Text commands.

@@ -66,6 +66,53 @@ pub enum Command {
     /// What could be done to get days back: each way with its cost, what it wins and what the client
     /// would notice; makes one so, takes one back, writes to the client.
     WaysBack(WaysBackArgs),
+    /// The client's page: when the room is theirs again, what is needed from them, in their words.
+    Show(JobArg),
+    /// Write a paper: the client's page, or a sheet for each day of work.
+    Print(PrintArgs),
+    /// Write the client's days as a calendar file (iCalendar).
+    Calendar(CalendarArgs),
+    /// Write a table for a spreadsheet (CSV).
+    Table(TableArgs),
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct PrintArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// Which paper: client, days.
+    #[arg(long, value_name = "PAGE")]
+    pub page: String,
+    /// The file to write, ending in .svg; further pages get a number: week.svg, week-2.svg.
+    #[arg(long, value_name = "FILE")]
+    pub to: PathBuf,
+    /// Paper: a4, letter, or screen (1920 x 1080); where left out a4 in a metric job, else letter.
+    #[arg(long, value_name = "PAPER")]
+    pub paper: Option<String>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct CalendarArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// The file to write, ending in .ics.
+    #[arg(long, value_name = "FILE")]
+    pub to: PathBuf,
+    /// The days of work too, each from its first hour to its last.
+    #[arg(long)]
+    pub work_days: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct TableArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// Which table: takeoff, plan, days.
+    #[arg(long, value_name = "TABLE")]
+    pub what: String,
+    /// The file to write, ending in .csv.
+    #[arg(long, value_name = "FILE")]
+    pub to: PathBuf,
 }
 
 #[derive(Debug, ClapArgs)]

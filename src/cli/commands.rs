@@ -38,6 +38,10 @@ pub fn run(args: Args) -> Output {
         Some(Command::Lost(a)) => super::site::lost(&a),
         Some(Command::Today(a)) => super::site::today(&a),
         Some(Command::Moved(a)) => super::site::moved(&a),
+        Some(Command::Show(a)) => super::papers::show(&a),
+        Some(Command::Print(a)) => super::papers::print(&a),
+        Some(Command::Calendar(a)) => super::papers::calendar(&a),
+        Some(Command::Table(a)) => super::papers::table(&a),
         Some(Command::WaysBack(a)) => super::ways::ways_back(&a),
         Some(Command::Redo(a)) => super::facts::redo(&a),
         Some(Command::Change(a)) => super::facts::change(&a),
@@ -56,7 +60,7 @@ pub(super) fn json_text(v: &Value) -> String {
 }
 
 /// Reads and judges a file that must at least be a job file.
-fn open(a: &JobArg) -> Result<(String, Opened), Output> {
+pub(super) fn open(a: &JobArg) -> Result<(String, Opened), Output> {
     let name = a.job.display().to_string();
     let text = store::read(&a.job).map_err(Output::wrong)?;
     let opened = desk::open(&text).map_err(|e| {
@@ -66,7 +70,7 @@ fn open(a: &JobArg) -> Result<(String, Opened), Output> {
     Ok((text, opened))
 }
 
-fn problems(a: &JobArg, opened: &Opened) -> Output {
+pub(super) fn problems(a: &JobArg, opened: &Opened) -> Output {
     Output::problems(if a.json {
         json_text(&json!({"problems": views::problems_json(&opened.read)}))
     } else {

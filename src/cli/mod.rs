@@ -7,6 +7,7 @@
 mod apply;
 mod args;
 mod commands;
+mod papers;
 mod facts;
 mod price;
 mod quote;

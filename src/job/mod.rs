@@ -5,6 +5,7 @@
 //! Everything here is written to and read from the job file (see `docs/job-file.md`).
 
 mod calendar;
+mod client;
 mod change;
 mod edit;
 mod holidays;
@@ -18,6 +19,7 @@ mod taken;
 
 pub use calendar::*;
 pub use change::*;
+pub use client::*;
 pub use edit::{Edit, edited, free_id};
 pub use holidays::public_holidays;
 pub use log::*;
@@ -126,6 +128,8 @@ pub struct Job {
     pub options: Vec<JobOption>,
     /// Days promised to the client; the last is in force.
     pub promises: Vec<Promise>,
+    /// What the client's page says.
+    pub client_page: ClientSwitches,
     /// What it is priced by; common to all options.
     pub price: PriceTerms,
     /// Quotes given, in order; the list only grows.
@@ -173,6 +177,7 @@ impl Default for Job {
             option: String::new(),
             options: Vec::new(),
             promises: Vec::new(),
+            client_page: ClientSwitches::default(),
             price: PriceTerms::default(),
             quotes: Vec::new(),
             log: Vec::new(),

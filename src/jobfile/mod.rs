@@ -280,6 +280,7 @@ pub fn schema() -> Vec<(&'static str, &'static [Field])> {
         job::KeptOrder,
         job::JobOption,
         job::Promise,
+        job::ClientSwitches,
         job::PriceTerms,
         job::Payment,
         job::Allowance,

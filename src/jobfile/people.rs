@@ -2,9 +2,9 @@
 
 use super::reader::{record, words};
 use crate::job::{
-    AirFrom, Calendar, ChangeKind, ChangeOrder, Closing, DateHours, Day, DayLog, Decision, Delivery, Evening, Hold,
-    Hours, House, How, Job, JobOption, KeptOrder, LostCause, LostTime, MovedBy, Person, Place, PlaceKind, Promise,
-    Redone, Study, Target, TargetKind, Units, Visit, Week, Worked,
+    AirFrom, Calendar, ChangeKind, ChangeOrder, ClientSwitches, Closing, DateHours, Day, DayLog, Decision, Delivery,
+    Evening, Hold, Hours, House, How, Job, JobOption, KeptOrder, LostCause, LostTime, MovedBy, Person, Place,
+    PlaceKind, Promise, Redone, Study, Target, TargetKind, Units, Visit, Week, Worked,
 };
 use crate::trade::Switch;
 
@@ -39,6 +39,7 @@ record!(Job, "the job", Job::default(), {
     option,
     options,
     promises,
+    client_page,
     price,
     quotes,
     rates,
@@ -207,6 +208,20 @@ record!(
         trials [1 to 1000000],
     }
 );
+
+record!(ClientSwitches, "the switches of the client's page", ClientSwitches::default(), {
+    odds,
+    hours,
+    drying,
+    lost_days,
+    holes,
+    unavailable,
+    job_before,
+    redo,
+    surprises,
+    late,
+    unlisted,
+});
 
 record!(Study, "a study", Study::default(), {
     unit_minutes [1 to 1000000],

@@ -234,6 +234,11 @@ pub fn free_beside(path: &Path, word: &str) -> PathBuf {
     (1..).map(name).find(|p| !taken(p)).expect("numbers do not end")
 }
 
+/// The moment by the clock, UTC.
+pub fn now() -> chrono::NaiveDateTime {
+    chrono::Utc::now().naive_utc()
+}
+
 /// Today's date by the local clock.
 pub fn today() -> NaiveDate {
     chrono::Local::now().date_naive()

@@ -4,7 +4,7 @@
 //!
 //! The inline form does the same on the caller's thread, for tests.
 //!
-//! One file because what is wanted, what runs and what is told are one machine.
+//! One file because what is wanted, in which order it is done and what stops it are read together.
 
 mod reading;
 mod site;

@@ -22,13 +22,7 @@ pub fn cautions(sound: &Sound) -> Vec<&'static Caution> {
         s.when.iter().all(|&(c, o)| sound.graph.choices[c].fixed.is_none_or(|f| f == o))
             || WorkGraph::holds(&s.when, &methods)
     };
-    let does = |c: &Caution| {
-        sound.graph.steps.iter().filter(possible).any(|s| {
-            let row = s.id.rsplit(['/', ':']).next().unwrap_or("");
-            c.rows.iter().any(|r| r == row || s.terms.iter().any(|t| t.rate == *r))
-                || (s.flags.dusty && s.origin.starts_with("steps[") && matches!(c.id.as_str(), "silica" | "wood-dust"))
-        })
-    };
+    let does = |c: &Caution| sound.graph.steps.iter().filter(possible).any(|s| belongs(c, s));
     all()
         .iter()
         .filter(|c| match c.id.as_str() {
@@ -37,6 +31,19 @@ pub fn cautions(sound: &Sound) -> Vec<&'static Caution> {
             _ => does(c),
         })
         .collect()
+}
+
+/// The cautions of some steps of the job, among those of the job.
+pub fn cautions_of(sound: &Sound, steps: &[usize]) -> Vec<&'static Caution> {
+    let does = |c: &&Caution| steps.iter().any(|&s| belongs(c, &sound.graph.steps[s]));
+    cautions(sound).into_iter().filter(does).collect()
+}
+
+/// Whether a caution is of this step, by its row, its rates, and for the user's own by its dust.
+fn belongs(c: &Caution, s: &crate::work::Step) -> bool {
+    let row = s.id.rsplit(['/', ':']).next().unwrap_or("");
+    c.rows.iter().any(|r| r == row || s.terms.iter().any(|t| t.rate == *r))
+        || (s.flags.dusty && s.origin.starts_with("steps[") && matches!(c.id.as_str(), "silica" | "wood-dust"))
 }
 
 /// The cautions as lines, ending in what wins.

@@ -156,13 +156,17 @@ fn choice(job: &Job, w: &Way) -> Choice {
 /// it goes on by itself.
 fn choices(a: &Answer) -> Vec<Choice> {
     let job = &a.job;
-    let plain =
-        Choice { words: "I go on as it is".into(), day: safe(job, &a.finish), dollars: 0, notice: String::new() };
-    let Some(best) = a.best.map(|b| &a.ways[b]) else { return vec![plain] };
+    let order = a.ways.iter().filter(|w| w.levers.is_empty()).map(|w| safe(job, &w.finish)).min();
+    let day = order.map_or(safe(job, &a.finish), |d| d.min(safe(job, &a.finish)));
+    let plain = Choice { words: "I go on as it is".into(), day, dollars: 0, notice: String::new() };
+    // Another order of the work is nothing the client chooses: it is taken as it is.
+    let real = |w: &&Way| !w.levers.is_empty();
+    let best = a.best.map(|b| &a.ways[b]).filter(real).or_else(|| a.ways.iter().find(real));
+    let Some(best) = best else { return vec![plain] };
     let first = choice(job, best);
     let kinds: Vec<String> = best.levers.iter().map(Lever::kind).collect();
     // Another date for another price: a way of its own, or nothing done.
-    let other = a.ways.iter().find(|w| {
+    let other = a.ways.iter().filter(real).find(|w| {
         let c = choice(job, w);
         w.levers.iter().all(|l| !kinds.contains(&l.kind()))
             && c.day < plain.day
@@ -202,7 +206,8 @@ pub fn message_text(a: &Answer) -> String {
         Some(t) => format!("{} is still on course for {}.", job.name, long(t.day)),
         None => format!("{}: as it goes now the day I can stand behind is {}.", job.name, long(day)),
     };
-    let mut out = format!("{hello}\n\n{what} {}\n", why(job));
+    let late = job.target.is_none_or(|t| day > t.day);
+    let mut out = if late { format!("{hello}\n\n{what} {}\n", why(job)) } else { format!("{hello}\n\n{what}\n") };
     let all = choices(a);
     if all.len() > 1 {
         out += "\nThere are two choices, and I will do whichever you prefer:\n\n";

@@ -7,11 +7,14 @@
 pub mod air;
 mod buying;
 mod cautions;
+mod calendar;
 mod chance;
 mod change;
 mod change_order;
 pub mod choices;
+pub mod client;
 mod dates;
+mod day_papers;
 mod days;
 mod differs;
 mod drytime;
@@ -29,6 +32,7 @@ mod moved;
 pub mod mybook;
 mod options;
 pub mod other_hours;
+pub mod paper;
 mod plan;
 mod plan_text;
 pub mod plan_words;
@@ -45,6 +49,7 @@ pub mod site;
 mod starts;
 mod strip;
 mod study;
+mod tables;
 mod takeoff;
 mod today;
 mod underway;
@@ -57,11 +62,13 @@ pub mod walkround;
 
 pub use air::{air_json, air_text};
 pub use buying::{BuyLine, buy_line, buying_json, buying_text, order_words, stick_words};
-pub use cautions::{cautions, cautions_text};
+pub use calendar::{Event, Span, client_events, revision, work_events};
+pub use cautions::{cautions, cautions_of, cautions_text};
 pub use chance::chance_words;
 pub use change::{LostDays, change_json, change_text, clean_moves, day_json, day_line, lost_days, lost_days_of};
 pub use change_order::{effect_words, order_json, order_text, orders_text, promise_words};
 pub use dates::{Almanac, day_words, instant_words, iso, iso_day};
+pub use day_papers::day_papers;
 pub use days::{Portion, portions, trip_minutes, working_days};
 pub use ending::{
     OwnRate, book_json, book_text, ending_json, ending_text, own_rates, rates_json, rates_line, rates_text,
@@ -97,6 +104,7 @@ pub use strip::{
     COUNTED, JOB_LINE, Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between,
 };
 pub use study::{cpm_json, cpm_text, units};
+pub use tables::{Cell, Table, days_table, plan_table, takeoff_table};
 pub use takeoff::{RoomRows, TakeoffRow, takeoff_json, takeoff_rows, takeoff_text};
 pub use today::{DaySheet, Doing, ToOrder, TodayView, today_json, today_text};
 pub use underway::{

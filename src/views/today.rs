@@ -64,13 +64,22 @@ pub struct TodayView {
 }
 
 impl TodayView {
-    /// Reads the plan from the moment it is asked at.
+    /// Reads the plan from the moment it is asked at: that day and the next workday.
     pub fn new(sound: &Sound, found: &Found) -> TodayView {
+        TodayView::read(sound, found, 2)
+    }
+
+    /// All days from the moment it is asked at to the last.
+    pub fn whole(sound: &Sound, found: &Found) -> TodayView {
+        TodayView::read(sound, found, usize::MAX)
+    }
+
+    fn read(sound: &Sound, found: &Found, most: usize) -> TodayView {
         let facts = sound.setting.standing.as_deref();
         let now = facts.map_or(0, |f| f.as_of.0);
         let view = PlanView::new(sound, found);
         let last = found.plan.finish.0.div_euclid(DAY);
-        let days: Vec<i64> = (now.div_euclid(DAY)..=last).filter(|&d| works(sound, d)).take(2).collect();
+        let days: Vec<i64> = (now.div_euclid(DAY)..=last).filter(|&d| works(sound, d)).take(most).collect();
         let all = portions(&sound.net(found), &found.plan);
         let sheet = |&day: &i64| DaySheet {
             day,

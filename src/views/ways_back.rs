@@ -208,7 +208,7 @@ pub fn notice(job: &Job, lever: &Lever) -> String {
 pub fn way_words(job: &Job, levers: &[Lever]) -> String {
     let all: Vec<String> = levers.iter().map(|l| lever_words(job, l)).collect();
     match all.as_slice() {
-        [] => "nothing".into(),
+        [] => "another order of the same work".into(),
         [one] => one.clone(),
         many => format!("{}, and {}", many[..many.len() - 1].join("; "), many[many.len() - 1]),
     }
@@ -245,6 +245,8 @@ fn cost_words(job: &Job, l: &CostLine) -> String {
         Some(ExtraUnit::Delivery | ExtraUnit::Visit) => "",
         _ => "h",
     };
+    let one = (l.quantity - 1.0).abs() < 0.05;
+    let unit = if one { unit.strip_suffix('s').unwrap_or(unit) } else { unit };
     let n = format!("{:.1}", l.quantity);
     let n = n.strip_suffix(".0").unwrap_or(&n).to_string();
     let what = match l.row.as_str() {
@@ -380,6 +382,17 @@ pub fn stands_words(a: &Answer) -> String {
     }
 }
 
+/// Where another order of the same work is among the ways: what the others are counted from.
+pub fn reorder_words(a: &Answer) -> String {
+    let at = a.ways.iter().position(|w| w.levers.is_empty());
+    at.map_or_else(String::new, |i| {
+        format!(
+            "Way {} is part of all the others: each has an order of its own, and is told by what it wins beside that.",
+            i + 1
+        )
+    })
+}
+
 /// What is to be done, in a sentence.
 pub fn best_words(a: &Answer) -> String {
     let want = in_ten(a.job.confidence);
@@ -427,6 +440,9 @@ pub fn ways_text(sound: &Sound, a: &Answer) -> String {
         }
     }
     out += &format!("\n{}\n", best_words(a));
+    if !reorder_words(a).is_empty() {
+        out += &format!("{}\n", reorder_words(a));
+    }
     out += &format!(
         "{} ways worked out, each in the same {} trials; those shown had the full search, as the job as it stands had.\n",
         a.done,

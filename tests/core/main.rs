@@ -19,6 +19,7 @@ mod net;
 mod networks;
 mod oracle;
 mod outside;
+mod papers;
 mod planted;
 mod pools;
 mod price;

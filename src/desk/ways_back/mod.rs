@@ -174,7 +174,8 @@ pub fn ways_of(
     let ground = Ground::new(sound, found);
     let e = asked.effort;
     let Some(plain) = ground.work(&[], e.schedules, e.trials, false, None, cancel) else { return Ok(()) };
-    let mut run = Run { ground, asked, plain, cancel, ways: Vec::new(), done: 0, of: 0 };
+    let Some(stands) = ground.stands(e.trials, cancel) else { return Ok(()) };
+    let mut run = Run { ground, asked, stands, plain, cancel, ways: Vec::new(), done: 0, of: 0 };
     let combined = (KEPT * (KEPT - 1) / 2 + KEPT * (KEPT - 1) * (KEPT - 2) / 6).min(e.most / 2);
     let singles: Vec<Vec<Lever>> = thinned(levers, e.most - combined).into_iter().map(|l| vec![l]).collect();
     run.of = singles.len() + 1 + e.closer;
@@ -220,6 +221,8 @@ fn thinned(levers: Vec<Lever>, most: usize) -> Vec<Lever> {
 struct Run<'a> {
     ground: Ground<'a>,
     asked: &'a Asked,
+    /// The job as it stands, in its kept order: finish of each trial.
+    stands: Vec<i64>,
     /// The job as it stands at the budget of the ways.
     plain: Worked,
     cancel: Cancel<'a>,
@@ -282,6 +285,15 @@ impl Run<'_> {
         self.asked.budget.is_none_or(|b| w.cents <= b)
     }
 
+    /// Whether a part of it alone wins as much: then the rest of it is paid for nothing.
+    fn needless(&self, w: &Way) -> bool {
+        self.ways.iter().any(|o| {
+            let part = !o.levers.is_empty() && o.levers.len() < w.levers.len();
+            let as_good = o.cents <= w.cents && o.worth().won + LEAST > w.worth().won;
+            part && as_good && o.levers.iter().all(|l| w.levers.contains(l))
+        })
+    }
+
     /// The singles combinations are made of: the best of each kind first, no more than two of one.
     fn kept(&self) -> Vec<usize> {
         let sure = |w: &Way| w.gain.map_or(w.days.low > 0.0, |g| g.low > 0.0) || w.days.low > 0.0;
@@ -309,7 +321,8 @@ impl Run<'_> {
     /// The best and the job as it stands, with the full search.
     fn look_closer(&mut self, out: &mut dyn FnMut(&Answer)) {
         let e = self.asked.effort;
-        let afford: Vec<usize> = (0..self.ways.len()).filter(|&i| self.affordable(&self.ways[i])).collect();
+        let afford: Vec<usize> =
+            (0..self.ways.len()).filter(|&i| self.affordable(&self.ways[i]) && !self.needless(&self.ways[i])).collect();
         let worth: Vec<Worth> = afford.iter().map(|&i| self.ways[i].worth()).collect();
         let picked: Vec<usize> = closest(&worth, e.closer, LEAST).into_iter().map(|k| afford[k]).collect();
         let full = crate::search::budget(&self.ground.sound.graph);
@@ -331,7 +344,13 @@ impl Run<'_> {
         }
         let mut worked = worked.into_iter();
         let Some(plain) = worked.next().flatten() else { return };
-        let ways: Vec<Way> = worked.flatten().map(|w| self.way(&plain, w, true)).collect();
+        let mut ways: Vec<Way> = worked.flatten().map(|w| self.way(&plain, w, true)).collect();
+        // Another order of the same work costs nothing: a way of its own, against the order kept.
+        if plain.plan.order != self.ground.found.plan.order {
+            let (finish, plan) = (self.stands.clone(), self.ground.found.plan.clone());
+            let kept = Worked { finish, plan, ..plain.clone() };
+            ways.push(self.way(&kept, plain.clone(), true));
+        }
         self.ways = ways;
         self.plain = plain;
         self.of = self.done;
@@ -339,7 +358,7 @@ impl Run<'_> {
     }
 
     fn answer(&self, whole: bool) -> Answer {
-        let afford: Vec<&Way> = self.ways.iter().filter(|w| self.affordable(w)).collect();
+        let afford: Vec<&Way> = self.ways.iter().filter(|w| self.affordable(w) && !self.needless(w)).collect();
         let worth: Vec<Worth> = afford.iter().map(|w| w.worth()).collect();
         let mut shown: Vec<Way> =
             closest(&worth, self.asked.effort.closer, LEAST).into_iter().map(|k| afford[k].clone()).collect();
@@ -355,14 +374,14 @@ impl Run<'_> {
         let job = &self.ground.sound.job;
         let best = best_for(&worth, job.confidence, LEAST);
         let limit = self.limit();
-        let hits = |l: i64| self.plain.finish.iter().filter(|x| **x <= l).count();
+        let hits = |l: i64| self.stands.iter().filter(|x| **x <= l).count();
         Answer {
             job: Arc::new(job.clone()),
-            chance: limit.map(|l| share(hits(l), self.plain.finish.len())),
-            eighty: At(crate::waysback::p80(&self.plain.finish)),
-            clean_run: self.plain.plan.finish,
-            finish: Arc::new(self.plain.finish.clone()),
-            trials: self.plain.finish.len(),
+            chance: limit.map(|l| share(hits(l), self.stands.len())),
+            eighty: At(crate::waysback::p80(&self.stands)),
+            clean_run: self.ground.found.plan.finish,
+            finish: Arc::new(self.stands.clone()),
+            trials: self.stands.len(),
             enough: best.is_some_and(|b| worth[b].chance >= job.confidence),
             best,
             ways: shown,

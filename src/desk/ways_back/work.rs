@@ -44,6 +44,13 @@ impl<'a> Ground<'a> {
         Ground { sound, found, clock: days_of(sound), now, columns: Columns::default() }
     }
 
+    /// Finishes of the kept order as it stands; nothing where it was stopped.
+    pub fn stands(&self, trials: usize, cancel: Cancel) -> Option<Vec<i64>> {
+        let net = self.sound.net(self.found);
+        let (job, order) = (&self.sound.job, &self.found.plan.order);
+        finishes(job, &net, order, (job.seed, trials), &self.columns, cancel).ok()?
+    }
+
     /// Works levers out within so many schedules; `from` is the job of the same levers with an
     /// order found before. Nothing where they cannot be planned, or where it was stopped.
     pub fn work(

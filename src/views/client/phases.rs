@@ -1,0 +1,151 @@
+//! Which phase of the work a step is to who lives there, from its place, part, trade and row.
+//!
+//! Recipes of the user's own fall to the phase of their part. Common practice, no source.
+
+use super::row_of;
+use crate::desk::Sound;
+use crate::job::PlaceKind;
+use crate::trade::Part;
+use crate::work::{Role, Step};
+
+/// A phase in the client's words.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Phase {
+    Ready,
+    Stock,
+    Shop,
+    Plaster,
+    Crown,
+    Openings,
+    Panels,
+    Base,
+    Filling,
+    Spraying,
+    Trim,
+    Walls,
+    Carpentry,
+    Last,
+}
+
+impl Phase {
+    /// `plaster and sanding`.
+    pub fn words(self) -> &'static str {
+        match self {
+            Phase::Ready => "measuring and covering up",
+            Phase::Stock => "boards carried in",
+            Phase::Shop => "in our shop",
+            Phase::Plaster => "plaster and sanding",
+            Phase::Crown => "crown and ceiling",
+            Phase::Openings => "windows and doors",
+            Phase::Panels => "panels",
+            Phase::Base => "baseboard",
+            Phase::Filling => "filling and caulking",
+            Phase::Spraying => "spraying",
+            Phase::Trim => "painting trim and doors",
+            Phase::Walls => "painting walls",
+            Phase::Carpentry => "other work",
+            Phase::Last => "last checks, walk-through",
+        }
+    }
+}
+
+/// The phase of a step of the plan.
+pub fn phase(sound: &Sound, step: usize) -> Phase {
+    let s = &sound.graph.steps[step];
+    let site = s.place.and_then(|p| sound.setting.spots.get(p)).map(|p| p.kind);
+    if matches!(site, Some(PlaceKind::Shop | PlaceKind::Booth)) {
+        return Phase::Shop;
+    }
+    if s.role == Role::Unlisted {
+        return Phase::Last;
+    }
+    of(s, part(sound, s), sprayed(sound, s))
+}
+
+/// Part of the room a step's surface is, if it has one.
+fn part(sound: &Sound, s: &Step) -> Option<Part> {
+    let room = sound.job.rooms.iter().find(|r| r.id == s.room)?;
+    let surface = room.surfaces.iter().find(|x| x.id == s.surface)?;
+    Some(surface.part)
+}
+
+/// Whether the surface's trim is sprayed: some step of it closes the room for a coat.
+fn sprayed(sound: &Sound, s: &Step) -> bool {
+    let same = |o: &&Step| o.room == s.room && o.surface == s.surface && o.when.iter().all(|w| s.when.contains(w));
+    !s.surface.is_empty() && sound.graph.steps.iter().filter(same).any(|o| o.flags.closes && o.coat.is_some())
+}
+
+fn of(s: &Step, part: Option<Part>, sprayed: bool) -> Phase {
+    let row = row_of(&s.id);
+    // What closes a room for a coat is sprayed, whatever it is called.
+    if s.flags.closes && s.coat.is_some() {
+        return Phase::Spraying;
+    }
+    match (part, s.trade.as_str()) {
+        // The prime that lets compound hold comes before the compound.
+        (Some(Part::Walls), "paint") if row != "bond-prime" => Phase::Walls,
+        (Some(Part::Walls), _) => Phase::Plaster,
+        (Some(Part::Crown | Part::Ceiling), _) => Phase::Crown,
+        (Some(Part::Openings), _) => Phase::Openings,
+        (Some(Part::Panels), _) => Phase::Panels,
+        (Some(Part::Base), _) => Phase::Base,
+        (Some(Part::Room), _) if matches!(row, "plates-on" | "punch" | "clean") => Phase::Last,
+        (Some(Part::Room), _) if row == "carry-in" => Phase::Stock,
+        (Some(Part::Room), "prep") if row != "scuff-trim" => Phase::Ready,
+        (Some(Part::Room), "finish" | "prep") => Phase::Filling,
+        (Some(Part::Room), "paint") if sprayed && !row.starts_with("doors-") => Phase::Spraying,
+        (Some(Part::Room), "paint") => Phase::Trim,
+        (Some(Part::Room), _) => Phase::Ready,
+        (None, _) => Phase::Carpentry,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn phases(text: &str) -> Vec<(String, Phase)> {
+        let sound = crate::desk::open(text).expect("a job").sound.expect("sound");
+        let usual = sound.graph.usual();
+        let there = |&i: &usize| crate::work::WorkGraph::holds(&sound.graph.steps[i].when, &usual);
+        (0..sound.graph.steps.len())
+            .filter(there)
+            .map(|i| (sound.graph.steps[i].id.clone(), phase(&sound, i)))
+            .collect()
+    }
+
+    #[test]
+    fn every_step_of_the_study_is_a_phase_its_client_would_name() {
+        let all = phases(include_str!("../../../sample-jobs/study.ron"));
+        let of = |id: &str| all.iter().find(|x| x.0 == id).unwrap_or_else(|| panic!("{id} among {all:?}")).1;
+        for (id, want) in [
+            ("study/start/measure", Phase::Ready),
+            ("study/prep/protect", Phase::Ready),
+            ("study/stock/carry-in", Phase::Stock),
+            ("study/walls/skim-2", Phase::Plaster),
+            ("study/walls/wash", Phase::Plaster),
+            ("study/walls/bond-prime", Phase::Plaster),
+            ("study/walls/wall-1", Phase::Walls),
+            ("study/crown/hang-crown", Phase::Crown),
+            ("study/ceiling/ceiling-1", Phase::Crown),
+            ("study/openings/mill", Phase::Shop),
+            ("study/openings/casing", Phase::Openings),
+            ("study/panels/hang", Phase::Panels),
+            ("study/base/shoe", Phase::Base),
+            ("study/trim/caulk", Phase::Filling),
+            ("study/paint/mask", Phase::Spraying),
+            ("study/paint/spray-1", Phase::Spraying),
+            ("study/paint/doors-1", Phase::Trim),
+            ("study/finish/punch", Phase::Last),
+        ] {
+            assert_eq!(of(id), want, "{id}");
+        }
+        assert!(all.iter().all(|x| x.1 != Phase::Carpentry), "{all:?}");
+    }
+
+    #[test]
+    fn brushed_trim_is_not_called_spraying() {
+        let all = phases(include_str!("../../../sample-jobs/powder.ron"));
+        assert!(all.iter().any(|x| x.1 == Phase::Trim) && all.iter().all(|x| x.1 != Phase::Spraying), "{all:?}");
+    }
+}
