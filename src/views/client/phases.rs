@@ -107,7 +107,11 @@ mod tests {
     fn phases(text: &str) -> Vec<(String, Phase)> {
         let sound = crate::desk::open(text).expect("a job").sound.expect("sound");
         let usual = sound.graph.usual();
-        let there = |&i: &usize| crate::work::WorkGraph::holds(&sound.graph.steps[i].when, &usual);
+        // Work of the plan: no gates, nothing that is only found on opening up.
+        let there = |&i: &usize| {
+            let s = &sound.graph.steps[i];
+            s.role.planned() && s.crew.fewest > 0 && crate::work::WorkGraph::holds(&s.when, &usual)
+        };
         (0..sound.graph.steps.len())
             .filter(there)
             .map(|i| (sound.graph.steps[i].id.clone(), phase(&sound, i)))
