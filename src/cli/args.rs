@@ -1,4 +1,6 @@
 //! What the commands take.
+//!
+//! One file because the words of the help are read one after the other.
 
 use std::path::PathBuf;
 

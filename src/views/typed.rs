@@ -406,7 +406,7 @@ mod tests {
             assert!(e.contains("write the day like"), "{text}: {e}");
         }
         // 1 March 2027 is a Monday (proleptic Gregorian calendar).
-        assert_eq!(read_day("Tue 1 Mar 2027"), Err("1 Mar 2027 is a Monday".into()));
+        assert_eq!(read_day("Tue 1 Mar 2027"), Err("1 Mar 2027 is a Monday; the Tuesday near it is 2 Mar 2027".into()));
     }
 
     #[test]

@@ -101,8 +101,10 @@ fn nothing_of_his_trade_is_on_the_clients_page_of_any_sample() {
 fn text_sheets_calendar_and_plan_name_the_same_days() {
     for s in samples() {
         let (f, page) = of(s);
-        // Nothing is promised in the samples: the day is the one safe to promise.
-        assert_eq!(page.day, s.sound.job.date_of(f.day(s.sound.job.confidence)), "{}", s.name);
+        // The day promised, else the one safe to promise.
+        let job = &s.sound.job;
+        let promised = job.target.filter(|t| t.kind == TargetKind::Promised).map(|t| t.day);
+        assert_eq!(page.day, promised.unwrap_or_else(|| job.date_of(f.day(job.confidence))), "{}", s.name);
         let plan = views::plan_json(&s.sound, &s.found, &views::PlanView::without_float(&s.sound, &s.found));
         let clean = plan["clean_run"].as_str().expect("a time");
         assert!(clean.starts_with(&page.early_day.to_string()), "{}: {clean} and {}", s.name, page.early_day);
@@ -146,9 +148,9 @@ fn a_promise_is_the_day_and_the_switches_are_obeyed() {
     let (_, _, page) = changed(&job);
     assert!(page.day == early && page.early.contains("past the day above"), "{}", page.early);
     for switch in [Switch::On, Switch::Off] {
-        job.client_page.late = switch;
+        job.client_page.hours = switch;
         let (_, _, page) = changed(&job);
-        assert_eq!(page.moves.iter().any(|m| m.starts_with("deliveries and decisions")), switch == Switch::On);
+        assert_eq!(page.moves.iter().any(|m| m.starts_with("work that takes longer")), switch == Switch::On);
     }
 }
 
@@ -231,19 +233,20 @@ fn hostile() -> Job {
     job.places[0].name = "x".repeat(10_000);
     job.crew[0].name = "-2+3\",\r\n\"".into();
     let by = job.start + chrono::Days::new(3);
+    let last = format!("{}/finish/clean", job.rooms[0].id);
     job.decisions.push(Decision {
         id: "long".into(),
         name: format!("=HYPERLINK(\"http://x\") {}", "w".repeat(10_000)),
         by,
         late: None,
-        before: Vec::new(),
+        before: vec![last.clone()],
     });
     job.decisions.push(Decision {
         id: "lines".into(),
         name: "one\r\ntwo; three, \\four".into(),
         by,
         late: None,
-        before: Vec::new(),
+        before: vec![last],
     });
     job
 }

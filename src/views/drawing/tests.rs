@@ -200,7 +200,8 @@ fn a_measure_typed_is_that_measure() {
     assert!(typed(&den(), Units::FeetInches, Dim::Width(0, 0), Length::ZERO).is_err());
     assert!(typed(&den(), Units::FeetInches, Dim::Height(9), feet(8.0)).is_err());
     let (room, _) = typed(&cut(), Units::FeetInches, Dim::Length(0), feet(9.0)).unwrap();
-    assert!(Run::of(&room).gap() < 1e-5, "{:?}", room.walls);
+    // As near as a line of sixteenths writes it.
+    assert!(Run::of(&room).gap() < 1.0 / 12.0 / 16.0, "{:?}", room.walls);
 }
 
 #[test]
