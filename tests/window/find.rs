@@ -37,7 +37,7 @@ fn arrows_choose_enter_does_and_escape_does_nothing() {
     let mut w = Used::open("powder", SMALL, FEW);
     let dark = |w: &Used| w.h.state().files().settings.dark;
     w.key(Command::Find);
-    typed(&mut w, "l d");
+    typed(&mut w, "li d");
     assert_eq!(listed(&w)[0], "Light or dark paper");
     w.h.key_press(Key::Escape);
     w.rest();

@@ -341,7 +341,8 @@ fn parts(ui: &mut Ui, chart: &Chart, response: &Response, state: &mut SectionSta
         for (i, hit) in chart.layout.hits.iter().enumerate() {
             // The mark itself; what lies around it is the chart's own to judge.
             let rect = paint::rect(chart.area.min, &hit.core.at_least(3.0, 3.0)).intersect(chart.area);
-            let Some(name) = named(chart, hit.of) else { continue };
+            // What has nothing to say is no control: no days in hand once the job is done.
+            let Some(name) = named(chart, hit.of).filter(|n| !n.is_empty()) else { continue };
             let window = paint::rect(chart.area.min, &zone(chart.layout, hit.of));
             let rect = rect.intersect(window);
             if !rect.is_positive() {
