@@ -20,8 +20,11 @@ pub fn writable(l: Length, units: Units) -> Length {
     Length(libm::round(l.0 as f64 / step as f64) as i64 * step)
 }
 
+/// Size, features, and the feature and face a wall belongs to.
+type Shaped = (Size, Vec<Feature>, Option<(usize, Face)>);
+
 /// What of the room a wall (index) is: its size, features, the feature and face.
-fn found(room: &Room, wall: usize) -> Option<(Size, Vec<Feature>, Option<(usize, Face)>)> {
+fn found(room: &Room, wall: usize) -> Option<Shaped> {
     let (size, features) = shape::recognised(&room.walls)?;
     let of = shape::pieces(&size, &features).get(wall)?.of;
     Some((size, features, of))

@@ -23,12 +23,15 @@ const WIDEST: f32 = 260.0;
 const NARROWEST: f32 = 160.0;
 const BAR: f32 = 16.0;
 
+/// What was worked out, and of what.
+type ReadOf = (Arc<PlanView>, Grouped, (u64, i64), Arc<Read>);
+
 /// What the pane remembers between two drawings.
 #[derive(Clone, Debug, Default)]
 pub struct WordsState {
     pub open: bool,
     grouped: Grouped,
-    read: Option<(Arc<PlanView>, Grouped, (u64, i64), Arc<Read>)>,
+    read: Option<ReadOf>,
 }
 
 /// A line of the pane.

@@ -199,7 +199,8 @@ fn no_command_and_no_action_is_forgotten() {
     assert_eq!(named, variants("Command"));
     let mut told: Vec<String> = kinds().iter().map(word).collect();
     let mut all = variants("Action");
-    (told.sort(), all.sort());
+    told.sort();
+    all.sort();
     assert!(all.len() > 10 && told == all, "{told:?} of {all:?}");
 }
 

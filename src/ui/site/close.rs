@@ -27,10 +27,13 @@ enum Told {
     LeftOut,
 }
 
+/// The end of a job, or what stands against it.
+type Ended = Result<Ending, Vec<Problem>>;
+
 /// The card while it is open.
 #[derive(Clone, Debug, Default)]
 pub struct Closing {
-    read: Option<(u64, Arc<Result<Ending, Vec<Problem>>>)>,
+    read: Option<(u64, Arc<Ended>)>,
     told: Vec<(String, Told)>,
 }
 

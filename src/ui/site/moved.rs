@@ -17,10 +17,13 @@ const LINE: f32 = 24.0;
 const LINES: usize = 4;
 const LEAST: f32 = 110.0;
 
+/// What was worked out, and of what.
+type ReadOf = (u64, Reached, Option<Arc<Outlook>>, Arc<Moved>);
+
 /// What the drawing was made of last.
 #[derive(Clone, Debug, Default)]
 pub struct MovedState {
-    read: Option<(u64, Reached, Option<Arc<Outlook>>, Arc<Moved>)>,
+    read: Option<ReadOf>,
 }
 
 impl MovedState {

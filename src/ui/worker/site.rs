@@ -48,10 +48,10 @@ pub(super) fn beside(desk: &Desk, trials: usize, wanted: &Wanted, stop: Cancel, 
             return false;
         }
     }
-    if wanted.first {
-        if let Ok(first) = Outlook::of(&untouched(&job), None, trials) {
-            say(Beside::First(Arc::new(first)));
-        }
+    if wanted.first
+        && let Ok(first) = Outlook::of(&untouched(&job), None, trials)
+    {
+        say(Beside::First(Arc::new(first)));
     }
     if wanted.ways && !stop() {
         // Who wants few trials wants few ways.

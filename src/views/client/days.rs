@@ -268,7 +268,7 @@ mod tests {
         let (gone, weeks) = life.weeks(named, finish);
         assert_eq!(gone, None);
         let days: Vec<&ClientDay> = weeks.iter().flat_map(|w| &w.days).collect();
-        assert!(days.windows(2).all(|w| w[0].date.succ_opt() == Some(w[1].date)) && days.len() % 7 == 0);
+        assert!(days.windows(2).all(|w| w[0].date.succ_opt() == Some(w[1].date)) && days.len().is_multiple_of(7));
         assert_eq!(days.iter().filter(|d| d.theirs).map(|d| d.date).collect::<Vec<_>>(), [named]);
         let all = portions(&sound.net(&found), &found.plan);
         let mut shut = 0;
