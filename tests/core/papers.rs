@@ -168,7 +168,7 @@ fn well_set(name: &str, pages: &[Page], smallest: f32) {
                 assert!(*size >= smallest - 0.01, "{name}: {m:?}");
             }
         }
-        let texts: Vec<(&String, (f32, f32, f32, f32))> = p
+        let texts: Vec<(_, (f32, f32, f32, f32))> = p
             .marks
             .iter()
             .filter_map(|m| match m {
