@@ -11,7 +11,7 @@ use chrono::NaiveDate;
 
 use super::evening::Outlook;
 use super::underway::{evening_of, last_evening, untouched};
-use super::{ASKED, Sound};
+use super::{AT_REST, Sound};
 use crate::book::{Book, ClosedJob, Said, Seen, far_outside, job_rate, workdays};
 use crate::forecast::scores::{brier, plausible_hits};
 use crate::job::{Closing, Job, Problem};
@@ -57,7 +57,7 @@ pub struct Ending {
 /// # Errors
 /// Everything that stands against a plan; a job of which no work is written up.
 pub fn ending(job: &Job, day: NaiveDate) -> Result<Ending, Vec<Problem>> {
-    let first = Outlook::of(&untouched(job), None, ASKED)?;
+    let first = Outlook::of(&untouched(job), None, AT_REST)?;
     ending_from(job, day, job.date_of(first.forecast.day(0.5)))
 }
 

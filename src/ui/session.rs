@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::desk;
-use crate::job::{Edit, Job, edited};
+use crate::job::{Edit, Job, Promise, Target, TargetKind, edited};
 
 /// Undo entries kept.
 const MOST_UNDO: usize = 500;
@@ -229,27 +229,38 @@ impl Session {
         self.base = text;
     }
 
-    /// Lays another state of the whole job over this one, as one undo entry.
+    /// Lays another state of the whole job over this one, as one undo entry. Evenings on record and
+    /// promises made here that the other has not stay.
     pub fn lay(&mut self, job: Job, words: &str) {
         self.question = None;
         self.past(words.to_string());
+        let job = self.with_said(job);
         self.put(Arc::new(job));
     }
 
-    /// The file was changed by another hand and its job taken; what was here is one undo away.
-    /// Evenings on record here that the file has not stay on record, unsaved.
-    pub fn reread(&mut self, job: Job, text: String) {
-        let theirs = Arc::new(job.clone());
-        let mut job = job;
+    /// Another state of the job with what has been said in this one.
+    fn with_said(&self, mut job: Job) -> Job {
         for e in &self.job.record {
             if !job.record.iter().any(|t| t.day == e.day) {
                 job.record.push(e.clone());
             }
         }
         job.record.sort_by_key(|e| e.day);
-        let more = job.record.len() > theirs.record.len();
+        let more: Vec<Promise> = self.job.promises.iter().filter(|p| !job.promises.contains(p)).cloned().collect();
+        if !more.is_empty() {
+            job.promises.extend(more);
+            job.promises.sort_by_key(|p| p.made_on);
+            job.target = job.promises.last().map(|p| Target { kind: TargetKind::Promised, day: p.day });
+        }
+        job
+    }
+
+    /// The file was changed by another hand and its job taken; what was here is one undo away.
+    /// What was said here and is not in the file stays, unsaved.
+    pub fn reread(&mut self, job: Job, text: String) {
+        let theirs = Arc::new(job.clone());
         self.lay(job, "taking what the file holds now");
-        self.saved = if more { theirs } else { self.job.clone() };
+        self.saved = if *theirs == *self.job { self.job.clone() } else { theirs };
         self.base = text;
     }
 

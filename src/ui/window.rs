@@ -272,10 +272,13 @@ impl Window {
                 Told::Written(r, done) if self.writing.as_ref().is_some_and(|w| w.0 == r) && r == revision => {
                     self.written(done);
                 }
-                Told::Broke(why) => self.files.fail(format!(
-                    "Something could not be worked out ({why}). Your job is not touched; save it. Any change works \
-                     it out anew."
-                )),
+                Told::Broke(why) => {
+                    self.writing = None;
+                    self.files.fail(format!(
+                        "Something could not be worked out ({why}). Your job is not touched; save it. Any change \
+                         works it out anew."
+                    ));
+                }
                 _ => {}
             }
         }

@@ -25,7 +25,7 @@ pub fn differences(first: Way, other: Way) -> String {
     for (x, y) in pairs(&a.places, &b.places, |p| &p.id) {
         match (x, y) {
             (Some(x), Some(y)) => place(b, x, y, &mut out),
-            (None, Some(y)) => out.push(format!("{} as well", y.name)),
+            (None, Some(y)) => out.push(format!("{} as well", called(&y.id, &y.name))),
             (Some(x), None) => out.push(format!("no {}", x.name)),
             (None, None) => {}
         }
@@ -59,6 +59,11 @@ fn pairs<'a, T>(a: &'a [T], b: &'a [T], id: fn(&T) -> &String) -> Vec<(Option<&'
     out
 }
 
+/// A name, or the id of what has none.
+fn called<'a>(id: &'a str, name: &'a str) -> &'a str {
+    if name.is_empty() { id } else { name }
+}
+
 fn house(a: &Job, b: &Job, out: &mut Vec<String>) {
     let (x, y) = (&a.house, &b.house);
     if x.year_built != y.year_built {
@@ -89,20 +94,20 @@ fn crew(a: &Job, other: Way, out: &mut Vec<String>) {
     };
     for (x, y) in pairs(&a.crew, &b.crew, |p| &p.id) {
         match (x, y) {
-            (None, Some(y)) => out.push(format!("{} on {}", y.name, days(comes(y)))),
-            (Some(x), None) => out.push(format!("without {}", x.name)),
+            (None, Some(y)) => out.push(format!("{} on {}", called(&y.id, &y.name), days(comes(y)))),
+            (Some(x), None) => out.push(format!("without {}", called(&x.id, &x.name))),
             (Some(x), Some(y)) => {
                 if x.pace != y.pace || x.helper != y.helper {
-                    out.push(format!("{} at pace {}", y.name, plain(y.pace)));
+                    out.push(format!("{} at pace {}", called(&y.id, &y.name), plain(y.pace)));
                 }
                 if x.skills != y.skills {
-                    out.push(format!("{} with other skills", y.name));
+                    out.push(format!("{} with other skills", called(&y.id, &y.name)));
                 }
                 if (&x.week, &x.days_off, &x.dates) != (&y.week, &y.days_off, &y.dates) {
-                    out.push(format!("{} on other days or hours", y.name));
+                    out.push(format!("{} on other days or hours", called(&y.id, &y.name)));
                 }
                 if x.cost != y.cost {
-                    out.push(format!("{} at another cost an hour", y.name));
+                    out.push(format!("{} at another cost an hour", called(&y.id, &y.name)));
                 }
             }
             (None, None) => {}
@@ -129,7 +134,7 @@ fn week(a: &Job, b: &Job, out: &mut Vec<String>) {
 }
 
 fn place(job: &Job, x: &Place, y: &Place, out: &mut Vec<String>) {
-    let name = if y.name.is_empty() { &y.id } else { &y.name };
+    let name = called(&y.id, &y.name);
     if (x.work_air, x.off_air) != (y.work_air, y.off_air) {
         let (day, night) = (y.work_air.temp_f, y.off_air.temp_f);
         let (day, night) = (temperature(job.units, day), temperature(job.units, night));
@@ -151,16 +156,16 @@ fn rooms(a: &Job, b: &Job, out: &mut Vec<String>) {
     let mut said: Vec<(String, Vec<String>)> = Vec::new();
     for (x, y) in pairs(&a.rooms, &b.rooms, |r| &r.id) {
         match (x, y) {
-            (None, Some(y)) => out.push(format!("{} as well", y.name)),
-            (Some(x), None) => out.push(format!("without {}", x.name)),
+            (None, Some(y)) => out.push(format!("{} as well", called(&y.id, &y.name))),
+            (Some(x), None) => out.push(format!("without {}", called(&x.id, &x.name))),
             (Some(x), Some(y)) => {
                 let bare = |r: &Room| Room { surfaces: Vec::new(), name: String::new(), ..r.clone() };
                 if bare(x) != bare(y) {
-                    out.push(format!("{}: other measures", y.name));
+                    out.push(format!("{}: other measures", called(&y.id, &y.name)));
                 }
                 for (s, t) in pairs(&x.surfaces, &y.surfaces, |s| &s.id) {
                     let of = |s: &Surface| match many {
-                        true => format!("{}, {}", y.name, surface(s)),
+                        true => format!("{}, {}", called(&y.id, &y.name), surface(s)),
                         false => surface(s),
                     };
                     match (s, t) {

@@ -83,6 +83,7 @@ pub fn heads(e: &Ending) -> Vec<(String, String)> {
         || "nothing".into(),
         |day| {
             let how = match crate::book::workdays(day, c.finish.date()) {
+                _ if !e.undone.is_empty() => "not all of it is done".to_string(),
                 0 => "kept to the day".to_string(),
                 n if n < 0 => format!("kept, {} early", count(n.unsigned_abs() as usize, "working day")),
                 n => format!("{} late", count(n as usize, "working day")),

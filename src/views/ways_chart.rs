@@ -103,7 +103,11 @@ impl WaysChart {
         let mut u = y0;
         while u <= y1 + 1e-6 {
             out.push(line(Pos { x: left, y: y(u) }, Pos { x: right, y: y(u) }, 1.0, false, Role::DayRule));
-            let name = if self.want.is_some() { format!("{u:.0} %") } else { format!("{u:.1}") };
+            let name = match (self.want.is_some(), rise.fract() > 0.0) {
+                (true, false) => format!("{u:.0} %"),
+                (true, true) => format!("{u:.1} %"),
+                (false, _) => format!("{u:.1}"),
+            };
             out.push(text(left - 6.0 - wide(&name), y(u), name, Role::DayName));
             u += rise;
         }
@@ -141,9 +145,15 @@ impl WaysChart {
         for w in &self.ways {
             let r = MARK;
             let mut area = Area { x: x(w.cents as f64 / 100.0) - r, y: y(w.up * unit) - r, w: 2.0 * r, h: 2.0 * r };
-            // Marks that would hide each other stand side by side.
+            let own = Pos { x: area.x + r, y: area.y + r };
+            // Marks that would hide each other stand side by side, a line back to their own place.
             while marks.iter().any(|(_, m)| m.meets(&area)) && area.right() + 2.0 * r < width {
                 area.x += 2.0 * r + 1.0;
+            }
+            if area.x + r > own.x + 0.5 {
+                out.push(line(own, Pos { x: area.x + r, y: own.y }, 1.0, false, Role::Mark));
+                let dot = Area { x: own.x - 1.5, y: own.y - 1.5, w: 3.0, h: 3.0 };
+                out.push(Shape::Rect { at: dot, corner: Corner::Plain, role: Role::Mark });
             }
             let role = if w.best { Role::Selected } else { Role::Mark };
             out.push(Shape::Rect { at: area, corner: Corner::Rounded, role: Role::Mark });

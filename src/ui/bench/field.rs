@@ -542,7 +542,7 @@ impl Row<'_> {
     /// A chance or share, in per cent.
     pub fn percent(&mut self, name: &str, value: f64) -> Option<f64> {
         let step = |x: &f64, n: i64| (((x * 100.0).round() as i64 + n).clamp(0, 100)) as f64 / 100.0;
-        self.stepped(name, 48.0, &value, |x| typed::percent(*x), typed::read_percent, &step)
+        self.stepped(name, 56.0, &value, |x| typed::percent(*x), typed::read_percent, &step)
     }
 
     /// A day.

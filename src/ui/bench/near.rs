@@ -46,6 +46,11 @@ pub(super) fn stop(response: &egui::Response) {
     response.ctx.data_mut(|d| d.get_temp_mut_or_default::<Stops>(stops_id()).push(at));
 }
 
+/// Where the column is not drawn nothing of it is noted.
+pub fn forget_stops(ui: &Ui) {
+    ui.data_mut(|d| d.remove::<Stops>(stops_id()));
+}
+
 /// Where the keyboard goes from something that has gone: what stands nearest below it, else the last thing.
 pub(super) fn instead(now: &Stops, gone: f32) -> Option<Id> {
     let below = now.iter().filter(|s| s.1 >= gone - 2.0).min_by(|a, b| a.1.total_cmp(&b.1));

@@ -18,16 +18,16 @@ pub struct Doubts(BTreeMap<String, Vec<Doubt>>);
 impl Doubts {
     /// Notes what is not sure of a room measured anew.
     pub fn ask(&mut self, old: &Room, new: &Room) {
-        let doubts = sheet::doubts(old, new);
-        if !doubts.is_empty() {
-            self.0.insert(old.id.clone(), doubts);
-        }
+        self.0.insert(old.id.clone(), sheet::doubts(old, new));
     }
 
     /// Draws the questions of a room; `wrong` draws a question.
     pub fn show(&mut self, ui: &mut Ui, room: &Room, wrong: &dyn Fn(&mut Ui, &str)) {
         let Some(list) = self.0.get_mut(&room.id) else { return };
-        list.retain(|d| room.surfaces.iter().any(|s| s.id == d.surface && s.walls == d.walls));
+        // Undo may have brought the walls of before back.
+        list.retain(|d| {
+            d.of == sheet::walls(room) && room.surfaces.iter().any(|s| s.id == d.surface && s.walls == d.walls)
+        });
         let mut right = None;
         for (k, d) in list.iter().enumerate() {
             wrong(ui, &d.ask);

@@ -174,3 +174,27 @@ fn a_promise_stays_promised_through_undo() {
     assert_eq!(now.promises.len(), 1);
     assert_eq!(now.target.map(|t| (t.kind, t.day)), Some((TargetKind::Promised, on)));
 }
+
+#[test]
+fn a_promise_made_here_outlives_what_another_hand_wrote() {
+    use crate::job::{Promise, TargetKind};
+    let job = crate::desk::open(JOB).expect("a job file").read.job;
+    let theirs = Job { name: "theirs".into(), ..job.clone() };
+    let mut s = Session::new(job, Some("x.ron".into()), String::new());
+    let on = day(s.job().start, 9);
+    let promise = Promise {
+        day: on,
+        made_on: s.job().start,
+        confidence: 0.8,
+        chance: 0.5,
+        reason: String::new(),
+        kept: None,
+        trials: 500,
+    };
+    s.edit(&[Edit::Promised(Box::new(promise))]);
+    s.reread(theirs, "theirs".into());
+    let promised = |s: &Session| s.job().target.is_some_and(|t| t.kind == TargetKind::Promised && t.day == on);
+    assert!(s.job().name == "theirs" && promised(&s) && s.unsaved());
+    s.undo();
+    assert!(s.job().name == "one wall" && promised(&s) && s.job().promises.len() == 1);
+}

@@ -163,7 +163,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Changi
                     state.asked = Some(now);
                     state.effect = None;
                 }
-                answer(ui, scene, state);
+                answer(ui, scene, state, &scope.edits);
             }
         }
         said = scope.ok();
@@ -181,7 +181,9 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Changi
         if !matches!(state.said, Said::Late { .. }) {
             let is = crate::job::edited(scene.job, &edits);
             let promised = scene.job.promise().map(|p| p.day);
-            let (_, order) = changes::made(&is, &scope, effect, (state.day, kind, &words), promised);
+            // The record is in order of the day; an older one would not be kept.
+            let day = scene.job.changes.last().map_or(state.day, |c| c.day.max(state.day));
+            let (_, order) = changes::made(&is, &scope, effect, (day, kind, &words), promised);
             edits.push(Edit::Changed(Box::new(order)));
         }
         out.push(Action::DropQuestion);
@@ -286,10 +288,10 @@ fn text(f: &mut Row, name: &str, value: &mut String) {
     }
 }
 
-/// What it comes to.
-fn answer(ui: &mut Ui, scene: &Scene, state: &mut Changing) {
+/// What these edits come to, once they are answered.
+fn answer(ui: &mut Ui, scene: &Scene, state: &mut Changing, edits: &[Edit]) {
     let theme = Theme::of(ui.ctx());
-    let answer = scene.answer.filter(|a| a.question.asked_by == AskedBy::Site(ASKER));
+    let answer = scene.answer.filter(|a| a.question.asked_by == AskedBy::Site(ASKER) && a.question.edits == *edits);
     let Some(answer) = answer else {
         ui.label(RichText::new("Working out what it comes to…").color(theme.quiet));
         return;

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use egui::{Id, Label, Modal, RichText, ScrollArea, Ui};
 
 use crate::desk::close::{Ending, ending_from};
+use crate::desk::evening::Outlook;
 use crate::desk::underway::last_told;
 use crate::job::{Edit, Problem};
 use crate::ui::Scene;
@@ -33,7 +34,8 @@ type Ended = Result<Ending, Vec<Problem>>;
 /// The card while it is open.
 #[derive(Clone, Debug, Default)]
 pub struct Closing {
-    read: Option<(u64, Arc<Ended>)>,
+    /// Worked out of this revision and this plan from the first day.
+    read: Option<(u64, Arc<Outlook>, Arc<Ended>)>,
     told: Vec<(String, Told)>,
 }
 
@@ -49,10 +51,10 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut Closing, out: &mut Ve
     let first = scene.besides.first.clone();
     let day = scene.today.max(last_told(scene.job).unwrap_or(scene.job.start));
     if let Some(first) = &first
-        && state.read.as_ref().is_none_or(|r| r.0 != scene.revision)
+        && state.read.as_ref().is_none_or(|r| r.0 != scene.revision || !Arc::ptr_eq(&r.1, first))
     {
         let likely = scene.job.date_of(first.forecast.day(0.5));
-        state.read = Some((scene.revision, Arc::new(ending_from(scene.job, day, likely))));
+        state.read = Some((scene.revision, first.clone(), Arc::new(ending_from(scene.job, day, likely))));
     }
     let read = state.read.clone();
     let (mut close, mut learn, mut leave) = (false, false, false);
@@ -60,7 +62,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut Closing, out: &mut Ve
         ui.set_width(WIDE);
         ui.heading("Close the job");
         ui.add_space(size::GAP);
-        let ending = match read.as_ref().map(|r| &*r.1) {
+        let ending = match read.as_ref().map(|r| &*r.2) {
             None => {
                 ui.label(RichText::new("Reading what was written up…").color(theme.quiet));
                 None
@@ -90,7 +92,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut Closing, out: &mut Ve
             leave = ui.button("Not now").clicked();
         });
     });
-    if let (true, Some(Ok(e))) = (close || learn, read.as_ref().map(|r| &*r.1)) {
+    if let (true, Some(Ok(e))) = (close || learn, read.as_ref().map(|r| &*r.2)) {
         out.push(Action::Edit(vec![Edit::Closed(Some(e.closing.clone()))]));
         if learn {
             let left: Vec<String> = state.told.iter().filter(|t| t.1 == Told::LeftOut).map(|t| t.0.clone()).collect();

@@ -81,7 +81,7 @@ pub(super) fn show(
         ] {
             let able = match command {
                 Command::WriteUp => !read.asked.is_empty() || !scene.job.log.is_empty(),
-                Command::WorkAgain | Command::LateDelivery | Command::CloseJob => !scene.job.log.is_empty(),
+                Command::WorkAgain | Command::LateDelivery | Command::CloseJob => last_told(scene.job).is_some(),
                 _ => true,
             };
             if able && ui.button(command.text()).on_hover_text(command.help()).clicked() {

@@ -6,7 +6,8 @@
 use chrono::NaiveDate;
 use egui::{Id, Label, Modal, RichText, Ui};
 
-use crate::job::{Edit, Hours, LostCause, LostTime};
+use crate::desk::{Sound, judge};
+use crate::job::{Edit, Hours, LostCause, LostTime, edited};
 use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::bench::field::{Row, row};
@@ -16,7 +17,7 @@ use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::shown::Shown;
 use crate::ui::theme::{Theme, card, size, strong};
 use crate::views::said::Near;
-use crate::views::site::{CAUSES, change_rows, part};
+use crate::views::site::{CAUSES, cause_words, change_rows, part};
 use crate::views::typed;
 
 /// Name of the question, and width of the card.
@@ -70,6 +71,8 @@ pub struct Losing {
     whom: Whom,
     cause: LostCause,
     note: String,
+    /// The job without the entry that is changed: whose hours a part of a day is taken from.
+    without: Option<Box<Sound>>,
     /// What stands in it was asked last.
     asked: Option<LostTime>,
     begun: bool,
@@ -86,6 +89,7 @@ impl Losing {
             whom: Whom::Everybody,
             cause: LostCause::Illness,
             note: String::new(),
+            without: None,
             asked: None,
             begun: false,
         }
@@ -104,14 +108,16 @@ impl Losing {
                 (false, id) => Whom::Person(id.to_string()),
             },
             cause: l.cause,
-            note: l.note.clone(),
+            // The cause's own word is no note of his.
+            note: if l.note == cause_words(l.cause) { String::new() } else { l.note.clone() },
+            without: None,
             asked: None,
             begun: false,
         }
     }
 
     /// The entry, as far as it can be one.
-    fn entry(&self, shown: &Shown) -> Result<LostTime, String> {
+    fn entry(&mut self, shown: &Shown) -> Result<LostTime, String> {
         let who: Vec<String> = match &self.whom {
             Whom::Person(id) => vec![id.clone()],
             _ => Vec::new(),
@@ -123,7 +129,14 @@ impl Losing {
             _ if self.whom == Whom::House => None,
             Part::Whole => None,
             Part::Hours(h) => Some(h),
-            Part::Last(h) => Some(part(&shown.sound, &who, shown.sound.job.day_of(self.from), &typed::plain(h))?),
+            Part::Last(h) => {
+                let job = &shown.sound.job;
+                if let (Some(at), None) = (self.at, &self.without) {
+                    self.without = judge(&edited(job, &[Edit::Lost(at, None)])).ok().map(Box::new);
+                }
+                let sound = self.without.as_deref().unwrap_or(&shown.sound);
+                Some(part(sound, &who, job.day_of(self.from), &typed::plain(h))?)
+            }
         };
         Ok(LostTime {
             from: self.from,
@@ -132,11 +145,7 @@ impl Losing {
             who: who.into_iter().next().unwrap_or_default(),
             house: self.whom == Whom::House,
             cause: self.cause,
-            note: if self.note.is_empty() {
-                crate::views::site::cause_words(self.cause).to_string()
-            } else {
-                self.note.clone()
-            },
+            note: if self.note.is_empty() { cause_words(self.cause).to_string() } else { self.note.clone() },
         })
     }
 }
@@ -175,7 +184,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Losing
                     out.push(Action::Ask(WhatIf { edits, asked_by: AskedBy::Site(ASKER) }));
                     state.asked = Some(l.clone());
                 }
-                answer(ui, scene, l);
+                answer(ui, scene, l, state.at.is_none());
             }
         }
         ui.add_space(size::GAP);
@@ -281,8 +290,8 @@ fn hours(f: &mut Row, state: &mut Losing) {
     }
 }
 
-/// What it would do to the date.
-fn answer(ui: &mut Ui, scene: &Scene, l: &LostTime) {
+/// What it would do to the date; of an entry that was there already only the figures, for the job has counted it.
+fn answer(ui: &mut Ui, scene: &Scene, l: &LostTime, new: bool) {
     let theme = Theme::of(ui.ctx());
     let answer = scene.answer.filter(|a| a.question.asked_by == AskedBy::Site(ASKER));
     let Some(answer) = answer else {
@@ -308,7 +317,9 @@ fn answer(ui: &mut Ui, scene: &Scene, l: &LostTime) {
                 (&asked.sound, &asked.found),
                 std::slice::from_ref(l),
             );
-            ui.add(Label::new(RichText::new(&cost.sentence).text_style(strong())).wrap());
+            if new {
+                ui.add(Label::new(RichText::new(&cost.sentence).text_style(strong())).wrap());
+            }
             egui::Grid::new("what it costs").num_columns(2).spacing([size::PAD, 2.0]).show(ui, |ui| {
                 for (caption, figure) in change_rows(&is.reading(), &asked.reading(), (&is.found, &asked.found)) {
                     ui.label(RichText::new(&caption).color(theme.quiet));

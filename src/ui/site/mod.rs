@@ -23,6 +23,7 @@ pub use change::Kind;
 
 use super::Scene;
 use super::action::Action;
+use super::bench::near;
 use super::section::{self, SectionState};
 use super::shown::{Reached, Shown};
 use super::theme::{Theme, size};
@@ -194,5 +195,6 @@ impl Page<'_> {
         {
             self.state.losing = Some(card);
         }
+        near::forget_stops(ui);
     }
 }

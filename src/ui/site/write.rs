@@ -152,7 +152,7 @@ fn time(f: &mut Row, name: &str, value: Option<Hm>) -> Option<Option<Hm>> {
         t => typed::read_time(t).map(Some),
     };
     let step = |t: &Option<Hm>, n: i64| t.map(|t| Hm((t.0 + 15 * n).clamp(0, 24 * 60)));
-    f.stepped(name, 48.0, &value, |t| typed::time_text(*t), read, &step)
+    f.stepped(name, 56.0, &value, |t| typed::time_text(*t), read, &step)
 }
 
 fn work(f: &mut Row, scene: &Scene, r: &mut EntryRow, fresh: bool) {

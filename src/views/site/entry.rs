@@ -12,7 +12,7 @@ use crate::clock::DAY;
 use crate::desk::Sound;
 use crate::job::{DayLog, Hm, How, Worked};
 use crate::search::Found;
-use crate::work::Kind;
+use crate::work::{Kind, Step};
 
 /// What a row is of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -88,6 +88,10 @@ impl EntryRow {
         if self.planned.as_ref().is_some_and(|p| p.share == self.is.share) {
             self.is.share = None;
         }
+        if hours == 0.0 && self.of == RowOf::Work && self.planned.as_ref().is_some_and(|p| p.done) {
+            // What was planned to be finished and not touched is not finished.
+            self.is.done = false;
+        }
         self.is.hours = hours;
     }
 
@@ -106,14 +110,19 @@ impl EntryRow {
     }
 }
 
-fn row(sound: &Sound, step: usize) -> EntryRow {
-    let s = &sound.graph.steps[step];
-    let of = match s.kind {
+/// What a step is written up as.
+pub fn row_of(s: &Step) -> RowOf {
+    match s.kind {
         Kind::Labor if s.crew.fewest > 0 => RowOf::Work,
         _ if s.origin.starts_with("deliveries[") => RowOf::Delivery,
         _ if s.origin.starts_with("decisions[") => RowOf::Decision,
         _ => RowOf::Visit,
-    };
+    }
+}
+
+fn row(sound: &Sound, step: usize) -> EntryRow {
+    let s = &sound.graph.steps[step];
+    let of = row_of(s);
     let name = plain_name(sound, step);
     let name = if s.surface.is_empty() || name.contains(&s.surface) {
         name.to_string()

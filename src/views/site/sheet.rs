@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 
 use super::super::holds::{plain_name, stage_words};
 use super::super::{Almanac, DaySheet, ToOrder};
+use super::entry::{RowOf, row_of};
 use super::hours;
 use crate::desk::Sound;
 use crate::job::{DayLog, How, Worked};
@@ -133,6 +134,10 @@ pub fn done(sound: &Sound, log: &DayLog, planned: Option<&DayLog>, today: NaiveD
         let step = sound.graph.steps.iter().position(|s| s.id == id);
         step.map_or_else(|| id.to_string(), |s| with_surface(sound, s))
     };
+    let ended = |id: &str| {
+        let step = sound.graph.steps.iter().find(|s| s.id == id);
+        step.map_or(RowOf::Work, row_of).done()
+    };
     let was = |id: &str| planned.map(|p| p.steps.iter().filter(|w| w.step == id).map(minutes).sum::<i64>());
     let mut lines: Vec<Line> = Vec::new();
     for w in &pieces_together(&log.steps) {
@@ -151,12 +156,10 @@ pub fn done(sound: &Sound, log: &DayLog, planned: Option<&DayLog>, today: NaiveD
             id: w.step.clone(),
             begin: w.from.map_or_else(String::new, |t| format!("{}:{:02}", t.0 / 60, t.0 % 60)),
             name: name(&w.step),
-            hours: if m > 0 {
-                hours(m)
-            } else if w.done {
-                "there".into()
-            } else {
-                String::new()
+            hours: match m > 0 {
+                true => hours(m),
+                false if w.done => ended(&w.step).into(),
+                false => String::new(),
             },
             aside: aside.join(" · "),
             load: String::new(),
@@ -171,7 +174,10 @@ pub fn done(sound: &Sound, log: &DayLog, planned: Option<&DayLog>, today: NaiveD
             begin: String::new(),
             name: name(&w.step),
             hours: String::new(),
-            aside: format!("not touched, planned {}", hours((w.hours * 60.0).round() as i64)),
+            aside: match w.hours > 0.0 {
+                true => format!("not touched, planned {}", hours((w.hours * 60.0).round() as i64)),
+                false => format!("planned to be {}", ended(&w.step)),
+            },
             load: String::new(),
             done: false,
         });
