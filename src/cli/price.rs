@@ -65,8 +65,10 @@ pub(super) fn quote(a: &QuoteArgs) -> Done {
     let quote = views::quote_of(&p.sound, &p.forecast, &p.price, store::today());
     let mut applied = None;
     if a.keep {
-        if p.price.direct.0 <= 0 {
-            return Err(Output::wrong("a quote of nothing is not kept: give the crew what an hour costs (cost)"));
+        if !views::trusted(&p.sound.job, &p.price) {
+            return Err(Output::wrong(
+                "a quote without what an hour costs is not kept: give everybody of the crew a cost",
+            ));
         }
         let job = edited(&p.sound.job, &[Edit::Quoted(Box::new(quote.clone()))]);
         applied = Some(written(&a.job.job, &p.text, &job, &p.found).map_err(Output::wrong)?);

@@ -22,14 +22,16 @@ pub(super) fn ways_back(a: &WaysBackArgs) -> Done {
     }
 }
 
-/// The job at the moment asked, and its file's text.
-fn asked(a: &WaysBackArgs) -> Result<(String, Sound), Output> {
+/// The job at the moment asked, and its file's text and own job: with what is only known later than
+/// that moment, and without days counted both ways.
+fn asked(a: &WaysBackArgs) -> Result<(String, Job, Sound), Output> {
     let (text, sound) = open_sound(&a.job)?;
     if sound.job.study.is_some() {
         return Err(Output::wrong("a published network has nobody to help and nothing to heat; there is no way back"));
     }
     let as_of = a.as_of.as_of.or_else(|| underway::last_evening(&sound.job));
-    Ok((text, if as_of.is_some() { at(&a.job, &sound.job, as_of)? } else { sound }))
+    let own = Job { as_of, ..sound.job.clone() };
+    Ok((text, own, if as_of.is_some() { at(&a.job, &sound.job, as_of)? } else { sound }))
 }
 
 fn worked_out(a: &WaysBackArgs, sound: &Sound) -> Result<Answer, Output> {
@@ -41,7 +43,7 @@ fn worked_out(a: &WaysBackArgs, sound: &Sound) -> Result<Answer, Output> {
 }
 
 fn show(a: &WaysBackArgs) -> Done {
-    let (_, sound) = asked(a)?;
+    let (_, _, sound) = asked(a)?;
     let answer = worked_out(a, &sound)?;
     Ok(Output::fine(match (a.message, a.job.json) {
         (true, true) => json_text(&views::message_json(&answer)),
@@ -52,12 +54,12 @@ fn show(a: &WaysBackArgs) -> Done {
 }
 
 fn change(a: &WaysBackArgs) -> Done {
-    let (text, sound) = asked(a)?;
+    let (text, own, sound) = asked(a)?;
     let (is, said) = match (a.take, a.take_back) {
-        (Some(n), _) => taken(a, &sound, n as usize)?,
-        (None, n) => back(a, &sound, n.unwrap_or(1) as usize)?,
+        (Some(n), _) => taken(a, &own, &sound, n as usize)?,
+        (None, n) => back(a, &own, n.unwrap_or(1) as usize)?,
     };
-    let judged = crate::desk::judge(&is).map_err(|p| refused(&a.job, &p))?;
+    let judged = underway::worse(&is, is.as_of).map_err(|p| refused(&a.job, &p))?;
     let plan = found(&a.job, &judged, false)?;
     let applied: Applied = written(&a.job.job, &text, &is, &plan).map_err(Output::wrong)?;
     if a.job.json {
@@ -68,7 +70,7 @@ fn change(a: &WaysBackArgs) -> Done {
     Ok(Output::fine(format!("{said}\n\n{}", applied.words())))
 }
 
-fn taken(a: &WaysBackArgs, sound: &Sound, n: usize) -> Result<(Job, String), Output> {
+fn taken(a: &WaysBackArgs, own: &Job, sound: &Sound, n: usize) -> Result<(Job, String), Output> {
     let answer = worked_out(a, sound)?;
     let Some(way) = n.checked_sub(1).and_then(|i| answer.ways.get(i)) else {
         let there = match answer.ways.len() {
@@ -80,13 +82,12 @@ fn taken(a: &WaysBackArgs, sound: &Sound, n: usize) -> Result<(Job, String), Out
     };
     let words = views::way_words(&answer.job, &way.levers);
     let day = sound.job.as_of.map_or_else(store::today, ways::evening_day);
-    let is = edited(&sound.job, &[Edit::taking(&sound.job, &way.job, day, words.clone(), way.cents)]);
+    let is = edited(own, &[Edit::taking(own, &way.job, day, words.clone(), way.cents)]);
     let cost = if way.cents == 0 { "no cost".to_string() } else { views::dollars(way.cents) };
-    Ok((is, format!("Taken: {words}, {cost}. --take-back {} takes it back.", sound.job.taken.len() + 1)))
+    Ok((is, format!("Taken: {words}, {cost}. --take-back {} takes it back.", own.taken.len() + 1)))
 }
 
-fn back(a: &WaysBackArgs, sound: &Sound, n: usize) -> Result<(Job, String), Output> {
-    let job = &sound.job;
+fn back(a: &WaysBackArgs, job: &Job, n: usize) -> Result<(Job, String), Output> {
     let Some(way) = n.checked_sub(1).and_then(|i| job.taken.get(i)) else {
         let there =
             if job.taken.is_empty() { "none was taken".to_string() } else { format!("{} were taken", job.taken.len()) };

@@ -59,7 +59,10 @@ pub fn known_by(job: &Job, day: NaiveDate) -> Job {
 
 /// The job as it was before anything happened.
 pub fn untouched(job: &Job) -> Job {
-    let first = Job { log: Vec::new(), lost: Vec::new(), closed: None, ..job.clone() };
+    let mut first = Job { log: Vec::new(), lost: Vec::new(), closed: None, ..job.clone() };
+    for at in (0..first.taken.len()).rev() {
+        first = edited(&first, &[Edit::WayTakenBack(at)]);
+    }
     known_by(&first, job.start.pred_opt().unwrap_or(job.start))
 }
 

@@ -179,6 +179,17 @@ fn dates(job: &Job, found: &mut Findings) {
         for (j, x) in p.dates.iter().enumerate() {
             d.near(format!("crew[{i}].dates[{j}].day"), x.day, "the day");
         }
+        if let Some(day) = p.stays_from {
+            d.near(format!("crew[{i}].stays_from"), day, "the day from which nobody changes place");
+        }
+    }
+    for (i, p) in job.places.iter().enumerate() {
+        if let Some(a) = &p.later_air {
+            d.near(format!("places[{i}].later_air.day"), a.day, "the change of air");
+        }
+    }
+    for (i, t) in job.taken.iter().enumerate() {
+        d.near(format!("taken[{i}].day"), t.day, "the day a way was taken");
     }
     for (i, s) in job.steps.iter().enumerate() {
         if let Some(t) = s.earliest {

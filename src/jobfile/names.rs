@@ -131,6 +131,7 @@ fn ids(job: &Job, found: &mut Findings) {
     list(job.rates.iter().map(|r| r.id.as_str()), "rates", "a rate", &mut none(), found);
     list(job.products.iter().map(|r| r.id.as_str()), "products", "a product", &mut none(), found);
     list(job.recipes.iter().map(|r| r.id.as_str()), "recipes", "a recipe", &mut none(), found);
+    list(job.extras.iter().map(|e| e.id.as_str()), "extras", "an extra", &mut none(), found);
     list(job.materials.iter().map(|m| m.id.as_str()), "materials", "a material", &mut none(), found);
     for (i, r) in job.recipes.iter().enumerate() {
         // Rows of one id are allowed where different methods bring them; the work graph judges.

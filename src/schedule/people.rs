@@ -209,6 +209,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         }
         let mut missed = 0;
         let mut buf = DayShift::OFF;
+        let end = end.min(since + FAR);
         for day in since..end {
             let last = r.gang.day(self.net, self.w, day, &mut buf).stretches().last();
             if let Some(close) = last.map(|s| day * DAY + i64::from(s.1)).filter(|&at| at > r.since) {

@@ -8,7 +8,7 @@ use super::bound::{Bound, bound};
 use super::crew::CrewJob;
 use super::exact::{self, exact};
 use super::islands::{self, Habits};
-use super::steady::{NEAR, steadiest};
+use super::steady::{NEAR, most, steadiest};
 use crate::clock::{At, UNIT};
 use crate::forecast::world::crew_clock;
 use crate::job::Job;
@@ -102,7 +102,11 @@ pub fn steady(
         _ => shortest,
     };
     let first = (shortest, found.plan.order.clone());
-    let slow = slow_orders(graph, set, start, holds, cancel);
+    if most(graph) == 0 {
+        // Too large for any choice among ties.
+        return Ok(found);
+    }
+    let (slow, more) = slow_orders(graph, set, start, holds, cancel);
     let mut all: Vec<(At, Order)> = vec![first];
     // Orders good on a slow job first: what holds then is what the search itself does not look at.
     for n in slow.into_iter().chain(near).filter(|n| n.0 <= latest) {
@@ -117,31 +121,34 @@ pub fn steady(
         found.gap = gap(set, found.bound, found.plan.finish);
     }
     found.unfinished = !whole;
+    found.schedules += more;
     Ok(found)
 }
 
 /// Orders that are short where everybody works at [`SLOW`] of his pace, with their finish as
-/// planned, best first: most of what makes a date slip is common to all of a job.
+/// planned, best first, and the schedules built: most of what makes a date slip is common to all of
+/// a job.
 fn slow_orders(
     graph: &WorkGraph,
     set: &Setting,
     start: Option<&Order>,
     holds: &[PlanHold],
     cancel: &(dyn Fn() -> bool + Sync),
-) -> Vec<(At, Order)> {
+) -> (Vec<(At, Order)>, usize) {
     let mut slow = set.clone();
     slow.workers.iter_mut().for_each(|w| w.rate = w.rate * SLOW.0 / SLOW.1);
     let low = bound(graph, &slow);
     let Ok(tried) = orders(graph, &slow, start, holds, &low, budget(graph) / SLOW_SHARE, cancel) else {
         // A piece that then fits no shift.
-        return Vec::new();
+        return (Vec::new(), 0);
     };
+    let schedules = tried.schedules;
     let mut st = State::default();
     let planned = tried.orders.into_iter().take(SLOW_KEPT).filter_map(|(_, o)| {
         let p = plan(&Net::new(graph, set, &o.methods), &o, &mut st).ok()?;
         Some((p.finish, o))
     });
-    planned.collect()
+    (planned.collect(), schedules)
 }
 
 /// The shortest plan found, and the orders it was chosen from (none where `start` stands as it is).

@@ -32,7 +32,7 @@ const MOVES: usize = 8;
 pub(super) const NEAR: i64 = 30;
 
 /// Orders a job is worth trying, by its planned steps: 24 at most, none from 900 steps on.
-fn most(graph: &WorkGraph) -> usize {
+pub(super) fn most(graph: &WorkGraph) -> usize {
     let n = graph.steps.iter().filter(|s| s.role.planned()).count().max(1);
     let most = 1_800 / n;
     if most < 2 { 0 } else { most.min(24) }

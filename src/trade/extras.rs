@@ -11,7 +11,7 @@ use super::Tag;
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum ExtraUnit {
-    /// Dollars an hour; hours for `return-visit`.
+    /// Dollars an hour.
     Hour,
     #[default]
     Day,

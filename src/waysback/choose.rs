@@ -44,7 +44,8 @@ pub fn closest(ways: &[Worth], most: usize, least: f64) -> Vec<usize> {
     }
     all.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
     let mut out = on.clone();
-    out.extend(all.into_iter().filter(|x| x.0).map(|x| x.2).take(most - on.len()));
+    out.extend(all.into_iter().filter(|x| x.0).map(|x| x.2).take(most.saturating_sub(on.len())));
+    out.truncate(most);
     out.sort_by_key(|&j| (ways[j].cents, j));
     out
 }

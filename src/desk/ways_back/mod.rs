@@ -326,9 +326,10 @@ impl Run<'_> {
         let worth: Vec<Worth> = afford.iter().map(|&i| self.ways[i].worth()).collect();
         let picked: Vec<usize> = closest(&worth, e.closer, LEAST).into_iter().map(|k| afford[k]).collect();
         let full = crate::search::budget(&self.ground.sound.graph);
-        let lists: Vec<(Vec<Lever>, Option<Arc<Job>>)> = std::iter::once((Vec::new(), None))
-            .chain(picked.iter().map(|&i| (self.ways[i].levers.clone(), Some(self.ways[i].job.clone()))))
-            .collect();
+        let lists: Vec<(Vec<Lever>, Option<Arc<Job>>)> =
+            std::iter::once((Vec::new(), Some(Arc::new(self.plain.job.clone()))))
+                .chain(picked.iter().map(|&i| (self.ways[i].levers.clone(), Some(self.ways[i].job.clone()))))
+                .collect();
         let mut worked: Vec<Option<Worked>> = Vec::new();
         for part in lists.chunks(AT_ONCE) {
             let (ground, cancel) = (&self.ground, self.cancel);

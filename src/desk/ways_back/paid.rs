@@ -11,7 +11,7 @@ use crate::job::{Job, Person};
 use crate::schedule::{Plan, Setting};
 use crate::trade::{extra, swaps};
 use crate::waysback::CostLine;
-use crate::work::{Kind, WorkGraph};
+use crate::work::{Kind, Role, WorkGraph};
 
 /// Trips and labor are counted from so many minutes on.
 const COUNTED: i64 = 10;
@@ -44,7 +44,11 @@ fn name(p: &Person) -> &str {
 /// Labor minutes planned and not written up as done, of the steps of an order's methods.
 fn labor(side: &Side) -> i64 {
     let ended = |s: usize| side.setting.standing.as_deref().is_some_and(|f| f.steps[s].ended.is_some());
-    let hands = |s: usize| matches!(side.graph.steps[s].kind, Kind::Labor) && !ended(s);
+    // Unlisted work goes with the rest of its room, wherever that is done.
+    let hands = |s: usize| {
+        let x = &side.graph.steps[s];
+        matches!(x.kind, Kind::Labor) && x.role != Role::Unlisted && !ended(s)
+    };
     side.plan.steps.iter().filter(|t| hands(t.step)).map(|t| side.graph.steps[t.step].labor.typical()).sum()
 }
 
