@@ -1,5 +1,5 @@
-//! Ways back on the bundled study at its worst evening: 200 ways, against one forecast of as many
-//! trials in the same run, and how soon a stopped run stops.
+//! Ways back on the bundled study, on six evenings the two workdays before which were lost, against
+//! one forecast of as many trials in the same run, and how soon a stopped run stops.
 //! `cargo bench --no-default-features --bench ways`
 
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -39,7 +39,7 @@ fn main() {
     let sound =
         desk::open(include_str!("../sample-jobs/study.ron")).expect("a job file").sound.expect("a sound sample");
     println!("{:>5} {:>8} {:>10} {:>9} {:>7} {:>8}", "day", "ways", "seconds", "forecast", "ratio", "stops ms");
-    // The worst evening is the one with the most to do: all of them are tried.
+    // The worst of these is the one with the most to do.
     for day in [3, 5, 9, 12, 17, 19] {
         let job = evening(&sound, day);
         let (now, found) = standing(&job, &|| false).expect("sound").expect("a plan");

@@ -47,12 +47,14 @@ pub fn business_days_before(job: &Job, day: NaiveDate, days: f64) -> NaiveDate {
     let mut at = day;
     // A year of holidays in a row ends the search.
     for _ in 0..3_000 {
-        if left <= 0 && open(at) {
-            break;
+        if open(at) {
+            if left <= 0 {
+                break;
+            }
+            left -= 1;
         }
         let Some(before) = at.pred_opt() else { break };
         at = before;
-        left -= i64::from(open(at));
     }
     at
 }
@@ -113,6 +115,8 @@ mod tests {
         assert_eq!(business_days_before(&job, day(11), 2.5), day(8));
         // Monday the 8th: Friday is one, Wednesday three before.
         assert_eq!(business_days_before(&job, day(8), 3.0), day(3));
+        // At hand for a Saturday: there on Friday, so ordered on Thursday.
+        assert_eq!(business_days_before(&job, day(6), 1.0), day(4));
         job.calendar.holidays = vec![day(4)];
         assert_eq!(business_days_before(&job, day(8), 3.0), day(2));
         // No lead: the day itself; from a Sunday the Friday before.

@@ -24,6 +24,8 @@ fn line(cells: impl Iterator<Item = String>) -> String {
 
 fn defused(text: &str) -> String {
     // A spreadsheet may pass over blanks before it looks.
+    // What is left out below hides nothing here.
+    let text = &text.replace('\0', "");
     let first = text.trim_start_matches(' ').chars().next();
     match first {
         Some('=' | '+' | '-' | '@' | '\t' | '\r' | '\n' | '＝' | '＋' | '－' | '＠') => format!("'{text}"),
@@ -57,6 +59,7 @@ mod tests {
             ("\t=1", "a\r\n\"'\t=1\"\r\n"),
             ("\r=1", "a\r\n\"'\r=1\"\r\n"),
             ("  =1", "a\r\n\"'  =1\"\r\n"),
+            ("\0=1", "a\r\n\"'=1\"\r\n"),
             ("a,b", "a\r\n\"a,b\"\r\n"),
             ("say \"x\"", "a\r\n\"say \"\"x\"\"\"\r\n"),
             ("two\nlines", "a\r\n\"two\nlines\"\r\n"),

@@ -106,6 +106,8 @@ pub struct Doubt {
     /// Id of the surface, and its walls as they were taken over.
     pub surface: String,
     pub walls: Vec<usize>,
+    /// Walls the room has since.
+    pub of: usize,
     /// The question.
     pub ask: String,
 }
@@ -129,13 +131,13 @@ pub fn doubts(old: &Room, new: &Room) -> Vec<Doubt> {
         let what = if what.is_empty() { part(s.part) } else { what };
         let (word, list) = (if lost.len() == 1 { "wall" } else { "walls" }, lost.join(" and "));
         let ask = format!("\"{what}\" was on {word} {list} of {n}; the room has {m} walls now. Where is it?");
-        out.push(Doubt { surface: now.id.clone(), walls: now.walls.clone(), ask });
+        out.push(Doubt { surface: now.id.clone(), walls: now.walls.clone(), of: m, ask });
     }
     out
 }
 
 /// How many walls a room has.
-fn walls(room: &Room) -> usize {
+pub fn walls(room: &Room) -> usize {
     if room.walls.is_empty() && room.size.is_some() { 4 } else { room.walls.len() }
 }
 

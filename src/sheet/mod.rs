@@ -28,7 +28,7 @@ use std::ops::Range;
 
 use crate::job::{Room, Units};
 
-pub use lay::{Doubt, doubts, keep_walls, label, lay, read_walls, strays, walls_field, without_stale_letters};
+pub use lay::{Doubt, doubts, keep_walls, label, lay, read_walls, strays, walls, walls_field, without_stale_letters};
 pub use reshape::{lengthened, moved_out, writable, written_out};
 pub use write::write;
 

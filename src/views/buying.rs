@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use super::price::supplier_words;
 use super::takeoff::{number, product};
 use super::{Figure, day_words, in_ten, inspect, iso_day, printable};
-use crate::buying::{Bought, BuyRow, Buying, CutStick, materials};
+use crate::buying::{Bought, BuyRow, Buying, CutStick};
 use crate::desk::Sound;
 use crate::job::Job;
 use crate::measure::Length;
@@ -60,13 +60,14 @@ fn formula(job: &Job, row: &BuyRow) -> String {
 }
 
 /// Where the rule of a row comes from.
-fn rule(job: &Job, row: &BuyRow) -> String {
+fn rule(row: &BuyRow) -> String {
     let m = &row.material_row;
     let yours = tables().material(&m.id).is_none_or(|t| {
         (t.covers, t.waste, t.sprayed, t.short, t.exact) != (m.covers, m.waste, m.sprayed, m.short, m.exact)
+            || (t.off_wall, t.scarf, t.wide, t.spare) != (m.off_wall, m.scarf, m.wide, m.spare)
+            || t.uses != m.uses
     });
-    let dear =
-        tables().material(&m.id).is_none_or(|t| t.packs != m.packs) && materials(job).iter().any(|x| x.id == m.id);
+    let dear = tables().material(&m.id).is_none_or(|t| t.packs != m.packs);
     let prices = if dear { "prices your own" } else { "prices common practice, no source" };
     format!("{}; {prices}", inspect::source(m.tag, &printable(&m.source), yours))
 }
@@ -148,10 +149,7 @@ pub fn buy_line(sound: &Sound, row: &BuyRow) -> BuyLine {
     let prices: Vec<String> = row.packs.iter().map(|b| format!("{} x {}", b.count, b.price)).collect();
     BuyLine {
         name: printable(&row.name),
-        packs: Figure::new(
-            packs_words(row),
-            format!("{}{covers}{waste}{proven}; {}", formula(job, row), rule(job, row)),
-        ),
+        packs: Figure::new(packs_words(row), format!("{}{covers}{waste}{proven}; {}", formula(job, row), rule(row))),
         cost: Figure::new(row.cost.to_string(), prices.join(" + ")),
         need,
         order: order_words(sound, row),
@@ -229,7 +227,7 @@ pub fn buying_json(sound: &Sound, buying: &Buying) -> Value {
         let o = &r.order;
         json!({
             "material": r.material, "product": r.product, "name": r.name, "supplier": r.supplier, "sold": r.sold,
-            "need": r.need, "amount": r.amount, "unit": r.unit, "formula": formula(job, r), "rule": rule(job, r),
+            "need": r.need, "amount": r.amount, "unit": r.unit, "formula": formula(job, r), "rule": rule(r),
             "tag": r.material_row.tag, "packs": r.packs.iter().map(pack).collect::<Vec<_>>(), "cost_cents": r.cost.0,
             "sticks": r.sticks.iter().map(stick).collect::<Vec<_>>(), "proven": r.proven, "notes": l.notes,
             "steps": r.steps.iter().map(|&s| id(s)).collect::<Vec<_>>(),

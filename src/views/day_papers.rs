@@ -108,7 +108,7 @@ fn doing(sound: &Sound, w: &Doing) -> String {
     let surface =
         if s.surface.is_empty() || name.contains(&s.surface) { String::new() } else { format!(" ({})", s.surface) };
     let room = sound.job.rooms.iter().find(|r| r.id == s.room).filter(|_| sound.job.rooms.len() > 1);
-    let room = room.map_or_else(String::new, |r| format!(", {}", r.name));
+    let room = room.map_or_else(String::new, |r| format!(", {}", if r.name.is_empty() { &r.id } else { &r.name }));
     let on = if w.goes_on { ", goes on" } else { "" };
     let who = w.who.join(", ");
     clean(&format!("{name}{surface}{room}, {}, {who}{on}", LaborHours(w.labor_min)))

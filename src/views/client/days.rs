@@ -153,17 +153,19 @@ impl<'a> Life<'a> {
             }
         };
         let days: Vec<ClientDay> = (0..7).map(day).collect();
-        let mut spans: BTreeMap<(Phase, Option<usize>), (usize, usize)> = BTreeMap::new();
+        let mut spans: Vec<((Phase, Option<usize>), usize, usize)> = Vec::new();
         for n in 0..7 {
             for &(room, phase) in self.phases.get(&(monday + n as i64)).into_iter().flatten() {
-                let span = spans.entry((phase, room)).or_insert((n, n));
-                span.1 = n;
+                // A working day without it ends a ribbon; a day off does not.
+                let goes_on = |to: usize| !(to + 1..n).any(|k| works(self.sound, monday + k as i64));
+                match spans.iter_mut().rfind(|s| s.0 == (phase, room)).filter(|s| goes_on(s.2)) {
+                    Some(span) => span.2 = n,
+                    None => spans.push(((phase, room), n, n)),
+                }
             }
         }
-        let mut list: Vec<(usize, usize, String, bool)> = spans
-            .into_iter()
-            .map(|((phase, room), (from, to))| (from, to, self.ribbon_words(phase, room), false))
-            .collect();
+        let mut list: Vec<(usize, usize, String, bool)> =
+            spans.into_iter().map(|((phase, room), a, b)| (a, b, self.ribbon_words(phase, room), false)).collect();
         let kept: Vec<usize> = (0..7)
             .filter(|&n| (finish + 1..=named.min(last)).contains(&(monday + n as i64)))
             .filter(|&n| works(self.sound, monday + n as i64) || monday + n as i64 == named)
@@ -212,8 +214,8 @@ impl<'a> Life<'a> {
 
     /// Rooms to keep out of on a day, and why; empty where the door is open.
     pub fn shut_on(&self, day: i64) -> Vec<String> {
-        let Some(all) = self.troubles.get(&day) else { return Vec::new() };
-        if all.iter().any(|t| matches!(t.0, Trouble::Closed | Trouble::Dusty)) { self.told(all) } else { Vec::new() }
+        let all = self.troubles.get(&day).into_iter().flatten();
+        self.told(&all.filter(|t| matches!(t.0, Trouble::Closed | Trouble::Dusty)).copied().collect())
     }
 
     /// Days with work or with something left behind.

@@ -44,6 +44,15 @@ pub(super) fn wants(sound: &Sound, found: &Found) -> Vec<Want> {
         out.extend(want);
     }
     out.sort_by(|a, b| (a.day, &a.when, &a.key).cmp(&(b.day, &b.when, &b.key)));
+    // A calendar tells its events apart by these.
+    let mut seen: BTreeMap<String, usize> = BTreeMap::new();
+    for w in &mut out {
+        let n = seen.entry(w.key.clone()).or_insert(0);
+        *n += 1;
+        if *n > 1 {
+            w.key += &format!("-{n}");
+        }
+    }
     out
 }
 
