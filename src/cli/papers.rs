@@ -10,6 +10,7 @@ use serde_json::json;
 use super::Output;
 use super::args::{CalendarArgs, JobArg, PrintArgs, TableArgs};
 use super::commands::{Done, found, json_text, open, open_at, problems, stuck};
+use super::paper_files::{may_name, write_pages};
 use crate::desk::{AT_REST, CAUSES, Sound};
 use crate::export;
 use crate::forecast::{Forecast, Options};
@@ -50,15 +51,7 @@ pub(super) fn show(a: &JobArg) -> Done {
 
 /// Refuses a name that does not end as its kind does, or that is the job's.
 fn may_write(job: &Path, to: &Path, ending: &str) -> Result<(), Output> {
-    let end = to.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
-    if end != ending {
-        let has = if end.is_empty() { "no ending".to_string() } else { format!("the ending .{end}") };
-        return Err(Output::wrong(format!("--to: {} has {has}; this is written as .{ending}", to.display())));
-    }
-    if store::real(to) == store::real(job) {
-        return Err(Output::wrong(format!("--to: {} is the job itself; give another name", to.display())));
-    }
-    Ok(())
+    may_name(Some(job), to, &[ending]).map_err(|e| Output::wrong(format!("--to: {e}")))
 }
 
 /// One of a few words, by its place in the list.
@@ -101,23 +94,8 @@ pub(super) fn print(a: &PrintArgs) -> Done {
         let view = views::TodayView::whole(&sound, &found);
         (format!("{}: days", views::paper::clean(&sound.job.name)), views::day_papers(&sound, &view, size(&sound)))
     };
-    let names: Vec<PathBuf> = (1..=pages.len()).map(|n| numbered(&a.to, n)).collect();
-    // All names are looked at before the first is written.
-    names.iter().try_for_each(|n| may_write(&a.job.job, n, "svg"))?;
-    for (page, name) in pages.iter().zip(&names) {
-        store::save(name, &export::svg(page, &title)).map_err(Output::wrong)?;
-    }
+    let names = write_pages(Some(&a.job.job), &a.to, &pages, &title).map_err(Output::wrong)?;
     Ok(wrote(&a.job, &names))
-}
-
-/// `week.svg`, `week-2.svg`.
-fn numbered(to: &Path, n: usize) -> PathBuf {
-    if n == 1 {
-        return to.to_path_buf();
-    }
-    let stem = to.file_stem().unwrap_or_default().to_string_lossy();
-    let end = to.extension().unwrap_or_default().to_string_lossy();
-    to.with_file_name(format!("{stem}-{n}.{end}"))
 }
 
 pub(super) fn calendar(a: &CalendarArgs) -> Done {

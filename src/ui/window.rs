@@ -17,7 +17,7 @@ use super::shown::{Answer, Besides, Reached, Shown, Wanted};
 use super::theme::{self, Theme, size};
 use super::tries::{self, Try};
 use super::worker::{Told, Worker};
-use super::{Scene, bench, measure, promise, quote, section, site, strip, words};
+use super::{Scene, bench, client, measure, promise, quote, section, site, strip, words};
 use crate::desk::underway;
 use crate::desk::write_up::Said;
 use crate::job::{Edit, Job, Problem};
@@ -38,6 +38,7 @@ pub struct Window {
     /// Days being written up, and the revision the worker was told.
     writing: Option<(u64, Said)>,
     site: site::SiteState,
+    client: client::ClientState,
     problems: Vec<Problem>,
     /// Revision the worker was last asked for.
     asked: u64,
@@ -85,6 +86,7 @@ impl Window {
             promising: None,
             writing: None,
             site: site::SiteState::default(),
+            client: client::ClientState::default(),
             problems: Vec::new(),
             asked: 0,
             question: None,
@@ -153,6 +155,10 @@ impl Window {
             let scale = ctx.zoom_factor();
             self.files.settings.window = (rect.width() * scale, rect.height() * scale);
         }
+        if ctx.input(|i| i.viewport().close_requested() || !i.raw.dropped_files.is_empty()) && self.client.showing() {
+            // What is asked now is not for the client.
+            self.client.leave();
+        }
         if ctx.input(|i| i.viewport().close_requested()) && !self.files.in_front() && ctx.text_edit_focused() {
             // A field let go of commits what stands in it, but only while it is drawn.
             ctx.memory_mut(|m| m.focused().into_iter().for_each(|id| m.surrender_focus(id)));
@@ -187,6 +193,7 @@ impl Window {
             self.promising = None;
             self.writing = None;
             self.site = site::SiteState::default();
+            self.client = client::ClientState::default();
             self.selected = None;
             self.words.forget();
             self.section.forget();
@@ -213,7 +220,9 @@ impl Window {
         let mut out = Vec::new();
         // A key lets go of the field being written in, which commits it; then the command is done.
         let keys = self.keys(ui.ctx());
-        self.files.bars(ui);
+        if !self.client.showing() {
+            self.files.bars(ui);
+        }
         let (broken, came) = self.files.page(ui, &mut self.session);
         self.came(came);
         if !broken {
@@ -223,8 +232,11 @@ impl Window {
         for action in last_taken_out(out) {
             self.act(ui.ctx(), action);
         }
-        let came = self.files.cards(ui.ctx(), &mut self.session);
-        self.came(came);
+        // Nothing is asked in front of the client; it waits.
+        if !self.client.showing() {
+            let came = self.files.cards(ui.ctx(), &mut self.session);
+            self.came(came);
+        }
         let problem = self.problems.first().map(|p| format!("{}; {}", p.what, p.remedy));
         let came = self.files.begin_card(ui.ctx(), &mut self.session, self.shown.as_deref(), problem.as_deref());
         self.came(came);
@@ -358,6 +370,7 @@ impl Window {
             // A job that lies ahead cannot begin before today.
             not_before: Some(self.files.today()).filter(|d| *d <= job.start),
             options: !job.options.is_empty(),
+            price: !self.on_site() && job.study.is_none(),
             offer: job.kept.is_some(),
             days: if self.on_site() { self.site.days(job) } else { Vec::new() },
             first: self.on_site() && job.study.is_none(),
@@ -394,14 +407,18 @@ impl Window {
         let theme = Theme::of(ui.ctx());
         let plain = Frame::NONE.fill(theme.paper);
         let unsaved = self.session.unsaved();
+        if self.client.showing() {
+            client::show(ui, &scene, &mut self.client, out);
+            return;
+        }
         Panel::top("strip").exact_size(size::STRIP).frame(plain).show_separator_line(false).show(ui, |ui| {
-            strip::show(ui, &scene, mode, unsaved, &|c| self.can(c), out);
+            strip::show(ui, &scene, (mode, self.client.at_hand()), unsaved, &|c| self.can(c), out);
         });
         if !self.problems.is_empty() {
             let frame = plain.inner_margin(Margin::symmetric(12, 6));
             Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, shown.is_some(), theme));
         }
-        if self.files.on_the_study(&self.session) && !self.files.settings.tries_away {
+        if self.files.on_the_study(&self.session) && !self.files.settings.tries_away && !self.client.at_hand() {
             let settings = &mut self.files.settings;
             settings.tried = tries::done(settings.tried, &job, &self.study, self.session.question());
             let (tried, stays) = tries::show(ui, &scene, settings.tried, out);
@@ -415,7 +432,9 @@ impl Window {
                 None => {}
             }
         }
-        if mode == Mode::Site {
+        if self.client.at_hand() {
+            client::show(ui, &scene, &mut self.client, out);
+        } else if mode == Mode::Site {
             words::show(ui, &scene, &mut self.words, &mut self.section, out);
             let mut page = site::Page { state: &mut self.site, section: &mut self.section };
             ui.push_id(("site", self.opened), |ui| page.show(ui, &scene, out));
@@ -458,7 +477,12 @@ impl Window {
             Command::PromiseDay => self.may_promise(),
             Command::WhatIf => self.shown.is_some(),
             Command::StartDays => self.job().target.is_some() && self.job().study.is_none(),
-            Command::Options | Command::Site => self.job().study.is_none(),
+            Command::Options
+            | Command::Price
+            | Command::Buying
+            | Command::Site
+            | Command::Client
+            | Command::PrintClient => self.job().study.is_none(),
             Command::WriteUp => self.first_asked().is_some() || !self.job().log.is_empty(),
             Command::AsPlanned | Command::NothingDone => self.first_asked().is_some(),
             Command::LostTime | Command::AddChange | Command::WaysBack | Command::WriteClient => {
@@ -491,8 +515,17 @@ impl Window {
     /// which nothing is typed passes undo on to the job.
     fn keys(&mut self, ctx: &Context) -> Vec<Action> {
         let mut out = Vec::new();
-        if self.files.carded() || self.finder.is_some() || self.promising.is_some() || self.site.carded() {
+        if self.finder.is_some() || self.promising.is_some() || self.site.carded() || self.client.carded() {
             return out;
+        }
+        let alone = self.client.showing();
+        if self.files.carded() && !alone {
+            return out;
+        }
+        if self.client.at_hand() && !ctx.text_edit_focused() && !super::explain::is_open(ctx) {
+            if ctx.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::Escape)) {
+                self.client.leave();
+            }
         }
         // On the page of a broken file there is no job to change or look at.
         let page = self.files.broken().is_some();
@@ -507,6 +540,10 @@ impl Window {
         let (first, then): (Vec<_>, Vec<_>) = Command::ALL.into_iter().partition(shifted);
         for command in first.into_iter().chain(then) {
             if page && !matches!(command, Command::New | Command::Open | Command::Quit) {
+                continue;
+            }
+            // Nothing of his is opened or changed in front of the client.
+            if alone && !beside_the_page(command) {
                 continue;
             }
             let own = matches!(command, Command::Undo | Command::Redo);
@@ -548,10 +585,12 @@ impl Window {
             Action::DropQuestion => self.session.drop_question(),
             Action::KeepQuestion => self.keep_question(),
             Action::Select(step) => {
+                self.client.leave();
                 self.selected = step;
                 self.files.settings.bench = Bench::Order;
             }
             Action::Room(room) => {
+                self.client.leave();
                 self.measure.choose(room);
                 self.section.open_room(room);
                 self.files.settings.mode = Mode::Quote;
@@ -563,6 +602,7 @@ impl Window {
             }
             Action::Do(command) => self.command(ctx, command),
             Action::FindStep(step) => {
+                self.client.leave();
                 self.selected = Some(step);
                 self.files.settings.bench = Bench::Order;
                 self.section.reveal();
@@ -602,7 +642,20 @@ impl Window {
     }
 
     fn command(&mut self, ctx: &Context, command: Command) {
+        let stays = matches!(command, Command::Undo | Command::Redo | Command::Find | Command::CopyOdds);
+        if command == Command::Quit || !(stays || beside_the_page(command)) {
+            self.client.leave();
+        }
         match command {
+            Command::Client => {
+                self.session.drop_question();
+                self.client.turn();
+            }
+            Command::PrintClient => {
+                let home = store::home();
+                let job = self.session.file.clone();
+                self.client.print(client::Printing::new(job.as_deref(), home.as_deref(), self.job().units));
+            }
             Command::Undo => self.session.undo(),
             Command::Redo => self.session.redo(),
             Command::CopyOdds => {
@@ -656,6 +709,8 @@ impl Window {
             Command::Options => self.reveal(bench::Zone::Options),
             Command::WalkRound => self.reveal(bench::Zone::WalkRound),
             Command::Own => self.reveal(bench::Zone::Own),
+            Command::Price => self.reveal(bench::Zone::Price),
+            Command::Buying => self.reveal(bench::Zone::Buying),
             Command::Quote => self.files.settings.mode = Mode::Quote,
             Command::Site => self.files.settings.mode = Mode::Site,
             Command::WriteUp | Command::LostTime => {
@@ -710,6 +765,7 @@ impl Window {
 
     /// Unfolds a zone of the order of work and goes there.
     fn reveal(&mut self, zone: bench::Zone) {
+        self.client.leave();
         self.files.settings.mode = Mode::Quote;
         self.files.settings.bench = zone.bench();
         self.bench.reveal = Some(zone);
@@ -720,6 +776,12 @@ impl Window {
         *scale = (*scale + by).clamp(size::SCALE.0, size::SCALE.1);
         self.dressed = false;
     }
+}
+
+/// Commands that have nothing to show but the client's page, or nothing at all.
+fn beside_the_page(command: Command) -> bool {
+    let look = matches!(command, Command::LightDark | Command::Larger | Command::Smaller | Command::PlainSize);
+    look || matches!(command, Command::Client | Command::PrintClient | Command::Save | Command::Quit)
 }
 
 /// Whether the key of a command was pressed. Plus shares its key with the equals sign on many

@@ -2,6 +2,7 @@
 
 mod asks;
 mod cards;
+mod client;
 mod deeds;
 mod dress;
 mod driver;
