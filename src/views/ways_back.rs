@@ -334,10 +334,10 @@ pub fn way_rows(a: &Answer) -> Vec<WayRow> {
         let why = if lines.is_empty() { "nothing has to be paid for it".to_string() } else { lines.join("; ") };
         let chance = match (w.before, w.after, w.gain) {
             (Some(b), Some(x), Some(g)) => Figure::new(
-                format!("{} to {}", chance_words(b.value, a.trials), chance_words(x.value, a.trials)),
+                format!("{} to {}", chance_words(b.value, w.finish.len()), chance_words(x.value, w.finish.len())),
                 format!(
                     "in the same {} trials it wins {} points, between {} and {} in 19 of 20 cases; after it {} to {} %",
-                    super::thousands(a.trials),
+                    super::thousands(w.finish.len()),
                     percent(g.value),
                     percent(g.low),
                     percent(g.high),
@@ -469,8 +469,8 @@ pub fn ways_text(sound: &Sound, a: &Answer) -> String {
         out += &format!("{}\n", reorder_words(a));
     }
     out += &format!(
-        "{} ways worked out, each in the same {} trials; those shown had the full search, as the job as it stands had.\n",
-        a.done,
+        "{} ways tried; those shown are told by the same {} trials and had the full search, as the job as it stands had.\n",
+        a.tried,
         super::thousands(a.trials)
     );
     if !a.ways.is_empty() {
@@ -518,7 +518,7 @@ pub fn ways_json(sound: &Sound, a: &Answer) -> Value {
     json!({
         "job": a.job.name, "as_of": as_of_json(sound), "target": a.job.target.map(|t| iso_day(t.day)),
         "confidence": a.job.confidence, "chance_of_target": a.chance.as_ref().map(interval),
-        "finish_p80": al.json(a.eighty), "clean_run": al.json(a.clean_run), "trials": a.trials, "tried": a.done,
+        "finish_p80": al.json(a.eighty), "clean_run": al.json(a.clean_run), "trials": a.trials, "tried": a.tried,
         "ways": ways, "best": a.best.map(|b| b + 1), "enough": a.enough, "means": best_words(a),
         "taken": taken_json(&a.job), "problems": [],
     })
