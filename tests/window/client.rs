@@ -100,17 +100,19 @@ fn what_they_see_is_chosen_beside_it_each_choice_one_change() {
 
 #[test]
 fn a_page_that_cannot_be_shown_says_so_in_the_clients_words() {
-    let text = std::fs::read_to_string(sample("powder")).expect("a sample");
-    let sound = roomback::desk::open(&text).expect("a job").read.job;
-    let nobody = roomback::jobfile::write(&roomback::job::Job { crew: Vec::new(), ..sound });
-    let mut w = Used::on(&nobody, SMALL, FEW);
+    let mut w = Used::open("powder", SMALL, FEW);
+    let room = w.h.state().job().rooms[0].name.clone();
+    w.show_room(&room);
+    // A wall of a mile.
+    w.write(&format!("length, {room}"), "5280'");
     assert!(!w.h.state().problems().is_empty());
+    w.leave_fields();
     w.key(Command::Client);
     w.key(Command::Client);
     let (line, words) = client_wait(true);
     assert!(w.has(line) && w.has(words) && !w.has("Menu"), "{:?}", w.named());
     let all: String = w.named().iter().map(|n| format!("{}\n", n.name)).collect();
-    assert!(!all.contains("crew"), "{all}");
+    assert!(!all.contains("wall") && !all.contains("length"), "{all}");
 }
 
 #[test]

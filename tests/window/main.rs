@@ -18,6 +18,7 @@ mod many;
 mod measure;
 mod odd;
 mod pictures;
+mod price;
 mod raster;
 mod recipes;
 mod section;

@@ -46,8 +46,9 @@ pub struct ClientState {
     read: Option<((u64, usize), Arc<ClientPage>)>,
     drawn: Option<(DrawnFor, Arc<Drawn>)>,
     printing: Option<Printing>,
-    /// How far the page is scrolled, points.
+    /// How far the page is scrolled, points, and how far it can be.
     down: f32,
+    most: f32,
 }
 
 impl ClientState {
@@ -138,6 +139,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut ClientState, out: &mut Vec<A
             page::paint(ui, &drawn, rect.min, scale, theme);
         });
         state.down = at.state.clamped_offset().y;
+        state.most = (at.content_size.y - at.inner_rect.height()).max(0.0);
         if state.showing() && page::corner(ui, theme) {
             state.leave();
         }
@@ -163,7 +165,7 @@ fn turned(ui: &mut Ui, state: &mut ClientState, high: f32) {
     ];
     for (key, by) in keys {
         if ui.input_mut(|i| i.consume_key(Modifiers::NONE, key)) {
-            state.down = (state.down + by).clamp(0.0, 1e6);
+            state.down = (state.down + by).clamp(0.0, state.most);
         }
     }
 }

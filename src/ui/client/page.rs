@@ -78,17 +78,17 @@ fn thin(width: f32) -> f32 {
     width.max(size::HAIR)
 }
 
-/// Side of the corner control.
-const CORNER: f32 = 28.0;
+/// Side of the corner control: it stands in the margin of the page, beside the bar.
+const CORNER: f32 = 22.0;
 
 /// The small cross at the right upper corner that leaves the page; whether it was pressed.
 pub(super) fn corner(ui: &mut Ui, theme: &Theme) -> bool {
-    let right = ui.max_rect().right_top() + vec2(-CORNER - 14.0, 8.0);
+    let right = ui.max_rect().right_top() + vec2(-CORNER - 9.0, 4.0);
     let rect = Rect::from_min_size(right, vec2(CORNER, CORNER));
     let response = ui.interact(rect, ui.scope_id().with("leave the page"), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Leave the client's page"));
     let color = if response.hovered() || response.has_focus() { theme.ink } else { theme.edge };
-    let r = rect.shrink(9.0);
+    let r = rect.shrink(6.0);
     let p = ui.painter();
     p.line_segment([r.left_top(), r.right_bottom()], (size::OUTLINE, color));
     p.line_segment([r.right_top(), r.left_bottom()], (size::OUTLINE, color));

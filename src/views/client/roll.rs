@@ -6,7 +6,7 @@
 
 use super::ClientPage;
 use super::sheet::{head, lists};
-use super::weeks::{Grid, grid};
+use super::weeks::{Grid, grid, names};
 use crate::views::face::Weight;
 use crate::views::paper::{Block, Flow, Ink, Mark, Page, Sheet, paragraph, wrap};
 
@@ -75,7 +75,7 @@ pub fn client_roll(page: &ClientPage, (wide, high): (f32, f32), unit: f32) -> Dr
     let g = Grid::new(sheet, (sheet.margin, right), &page.weeks);
     let mut bottom = high - sheet.margin;
     let mut weeks = page.weeks.as_slice();
-    let mut y = top;
+    let mut y = names(&g, top, &mut out);
     let mut gone = page.gone.as_deref();
     // The first weeks are set as close as the window asks; all of them are there.
     while !weeks.is_empty() {
@@ -99,7 +99,7 @@ pub fn client_roll(page: &ClientPage, (wide, high): (f32, f32), unit: f32) -> Dr
     let (blocks, words): (Vec<Block>, Vec<String>) = blocks.into_iter().unzip();
     let counts: Vec<usize> = blocks.iter().map(|b| b.marks.len()).collect();
     let mut marks = Vec::new();
-    let mut left = blocks;
+    let mut left = sections(blocks, high * 0.7);
     if beside {
         let x = right + gap;
         let mut flow = Flow::default();
@@ -121,6 +121,29 @@ pub fn client_roll(page: &ClientPage, (wide, high): (f32, f32), unit: f32) -> Dr
     let end = around(&out.page.marks).3 + sheet.margin;
     out.page.h = end.max(high);
     out
+}
+
+/// Headings with all that stands below them as one block each, where that is no higher than `most`.
+fn sections(blocks: Vec<Block>, most: f32) -> Vec<Block> {
+    let mut all: Vec<Vec<Block>> = Vec::new();
+    for b in blocks {
+        match all.last_mut().filter(|_| !b.keeps) {
+            Some(last) => last.push(b),
+            None => all.push(vec![b]),
+        }
+    }
+    let whole = |part: Vec<Block>| -> Vec<Block> {
+        if part.iter().map(|b| b.height).sum::<f32>() > most {
+            return part;
+        }
+        let mut one = Block { height: 0.0, marks: Vec::new(), keeps: false };
+        for b in part {
+            one.marks.extend(b.marks.into_iter().map(|m| m.moved(0.0, one.height)));
+            one.height += b.height;
+        }
+        vec![one]
+    };
+    all.into_iter().flat_map(whole).collect()
 }
 
 /// Blocks in as many columns as there is room for, as even as they go.

@@ -6,7 +6,7 @@
 use super::ClientPage;
 use super::cautions::heed_lines;
 use super::roll::Drawn;
-use super::weeks::{Grid, grid};
+use super::weeks::{Grid, grid, names};
 use crate::views::face::{self, Weight};
 use crate::views::paper::{Block, Flow, Ink, Mark, Page, Sheet, Size, fit, heading, item, pair, paragraph, wrap};
 
@@ -53,7 +53,8 @@ pub fn client_sheets(page: &ClientPage, size: Size) -> Vec<Page> {
             let columns = ((f.sheet.w - 2.0 * f.sheet.margin + f.sheet.unit * 2.0) / step).floor().max(1.0) as usize;
             (0..columns).for_each(|c| flow.column(n, f.sheet.margin + step * c as f32, top, f.bottom));
         } else {
-            weeks = grid(weeks, page.gone.as_deref().filter(|_| n == 0), &f.grid, (top, f.bottom), &mut out).0;
+            let first = names(&f.grid, top, &mut out);
+            weeks = grid(weeks, page.gone.as_deref().filter(|_| n == 0), &f.grid, (first, f.bottom), &mut out).0;
             let x = f.grid.right() + f.sheet.unit * 1.2;
             let rule = Mark::Line { from: (x, top), to: (x, f.bottom), width: f.sheet.unit * 0.05, ink: Ink::Rule };
             out.page.marks.push(rule);

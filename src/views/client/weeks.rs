@@ -68,6 +68,16 @@ impl Grid {
     }
 }
 
+/// The names of the days; where the first week begins.
+pub(super) fn names(g: &Grid, top: f32, out: &mut Drawn) -> f32 {
+    let u = g.u();
+    for (n, name) in NAMES.iter().enumerate() {
+        let name = fit(name, u, Weight::Regular, g.wide(n) - u * 0.4);
+        out.page.text((g.x[n] + u * 0.3, top + u), u, Weight::Regular, Ink::Quiet, name);
+    }
+    top + u * NAMED
+}
+
 /// As many weeks as there is room for from `top` to `bottom`, at least one; those left over come back, and
 /// where the last one ends.
 pub(super) fn grid<'a>(
@@ -78,23 +88,17 @@ pub(super) fn grid<'a>(
     out: &mut Drawn,
 ) -> (&'a [ClientWeek], f32) {
     let u = g.u();
-    for (n, name) in NAMES.iter().enumerate() {
-        let name = fit(name, u, Weight::Regular, g.wide(n) - u * 0.4);
-        out.page.text((g.x[n] + u * 0.3, top + u), u, Weight::Regular, Ink::Quiet, name);
-    }
-    let mut y = top + u * NAMED;
+    let mut y = top;
     if let Some(gone) = gone {
         let text = fit(gone, u, Weight::Regular, g.right() - g.left() - u * 0.6);
         out.page.text((g.left() + u * 0.3, y + u), u, Weight::Regular, Ink::Quiet, text);
         out.say_last(1, gone);
         y += u * NAMED;
     }
-    let first = &weeks[..weeks.len().min(TOGETHER)];
-    let high = |rows: usize| first.iter().map(|w| Set::of(w, g, rows).high(u)).sum::<f32>();
-    let rows = ROWS.into_iter().find(|r| y + high(*r) <= bottom).unwrap_or(ROWS[3]);
+    let mut sets = together(weeks, g, bottom - y).into_iter();
     let mut set = 0;
     for w in weeks {
-        let s = Set::of(w, g, rows);
+        let s = sets.next().unwrap_or_else(|| Set::of(w, g, ROWS[0]));
         let high = s.high(u);
         // One week stands on every page, however high it is.
         if set > 0 && y + high > bottom {
@@ -106,6 +110,26 @@ pub(super) fn grid<'a>(
     }
     rule(g, y, out);
     (&weeks[set..], y)
+}
+
+/// The first weeks set so that they stand within `room`, each with as many rows as that leaves it.
+fn together(weeks: &[ClientWeek], g: &Grid, room: f32) -> Vec<Set> {
+    let first = &weeks[..weeks.len().min(TOGETHER)];
+    let all = |rows: usize| first.iter().map(|w| Set::of(w, g, rows)).collect::<Vec<Set>>();
+    let high = |sets: &[Set]| sets.iter().map(|s| s.high(g.u())).sum::<f32>();
+    let fits = ROWS.into_iter().find(|r| high(&all(*r)) <= room);
+    let Some(rows) = fits else { return all(ROWS[3]) };
+    let mut out = all(rows);
+    for more in (1..ROWS[1]).map(|n| rows.saturating_add(n)) {
+        for (i, w) in first.iter().enumerate() {
+            let wider = Set::of(w, g, more);
+            let grown = wider.high(g.u()) - out[i].high(g.u());
+            if grown > 0.0 && high(&out) + grown <= room {
+                out[i] = wider;
+            }
+        }
+    }
+    out
 }
 
 fn rule(g: &Grid, y: f32, out: &mut Drawn) {
@@ -136,6 +160,11 @@ impl Band {
         let inside = left + u * 0.35;
         let x = if inside + wide > g.right() { (right - wide - u * 0.35).max(g.left()) } else { inside };
         Band { from, to, row: 0, x, span: (left.min(x), right.max(x + wide)), text, in_hand }
+    }
+
+    /// Whether its words run out of it.
+    fn out(&self, g: &Grid) -> bool {
+        self.span.1 > g.x[self.to + 1] || self.span.0 < g.x[self.from]
     }
 
     fn meets(&self, other: &Band, air: f32) -> bool {
@@ -172,6 +201,10 @@ impl Set {
         let mut bands: Vec<Band> = Vec::new();
         for r in &w.ribbons {
             let mut new = Band::new(g, (r.from, r.to), r.words.clone(), r.in_hand);
+            if r.in_hand && new.out(g) {
+                // Said in full at the head of the page.
+                new = Band::new(g, (r.from, r.to), "kept in hand".into(), true);
+            }
             let free = |row: &usize| !bands.iter().any(|b| b.row == *row && b.meets(&new, air));
             let row = (0..).find(free).unwrap_or(0);
             // Joined with the one it makes the least longer, where the two together meet no other.
@@ -179,7 +212,8 @@ impl Set {
                 let j = b.joined(r, g)?;
                 let apart = bands.iter().enumerate().all(|(k, o)| k == i || o.row != j.row || !o.meets(&j, air));
                 let grown = (j.to - j.from) * 2 - (b.to - b.from) - (r.to - r.from);
-                apart.then_some((grown, i, j))
+                // Words that stand within the two together come before words that run out of them.
+                apart.then_some(((j.out(g), grown), i, j))
             };
             let best = (row >= most).then(|| bands.iter().enumerate().filter_map(with).min_by_key(|x| (x.0, x.1)));
             match best.flatten() {
@@ -375,7 +409,8 @@ mod tests {
         }
         // A week drawn says each of its days.
         let mut out = Drawn::new(Page::new(g.sheet));
-        let (left, y) = grid(std::slice::from_ref(&w), None, &g, (100.0, 1000.0), &mut out);
+        let top = names(&g, 70.0, &mut out);
+        let (left, y) = grid(std::slice::from_ref(&w), None, &g, (top, 1000.0), &mut out);
         assert!(left.is_empty() && y > 100.0 && out.told.len() == 7);
     }
 }
