@@ -7,15 +7,12 @@
 mod apply;
 mod args;
 mod commands;
-mod paper_files;
 mod papers;
 mod facts;
 mod price;
 mod quote;
 mod site;
 mod ways;
-
-pub use paper_files::{paper_endings, write_pages};
 
 use std::ffi::{OsStr, OsString};
 use std::path::PathBuf;

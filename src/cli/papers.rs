@@ -10,7 +10,6 @@ use serde_json::json;
 use super::Output;
 use super::args::{CalendarArgs, JobArg, PrintArgs, TableArgs};
 use super::commands::{Done, found, json_text, open, open_at, problems, stuck};
-use super::paper_files::{may_name, write_pages};
 use crate::desk::{AT_REST, CAUSES, Sound};
 use crate::export;
 use crate::forecast::{Forecast, Options};
@@ -51,7 +50,7 @@ pub(super) fn show(a: &JobArg) -> Done {
 
 /// Refuses a name that does not end as its kind does, or that is the job's.
 fn may_write(job: &Path, to: &Path, ending: &str) -> Result<(), Output> {
-    may_name(Some(job), to, &[ending]).map_err(|e| Output::wrong(format!("--to: {e}")))
+    store::may_name(Some(job), to, &[ending]).map_err(|e| Output::wrong(format!("--to: {e}")))
 }
 
 /// One of a few words, by its place in the list.
@@ -94,7 +93,8 @@ pub(super) fn print(a: &PrintArgs) -> Done {
         let view = views::TodayView::whole(&sound, &found);
         (format!("{}: days", views::paper::clean(&sound.job.name)), views::day_papers(&sound, &view, size(&sound)))
     };
-    let names = write_pages(Some(&a.job.job), &a.to, &pages, &title).map_err(Output::wrong)?;
+    let names = store::save_pages(Some(&a.job.job), &a.to, export::ENDINGS, &export::papers(&pages, &title))
+        .map_err(Output::wrong)?;
     Ok(wrote(&a.job, &names))
 }
 

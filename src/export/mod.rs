@@ -11,3 +11,13 @@ mod svg;
 pub use csv::csv;
 pub use ical::ical;
 pub use svg::svg;
+
+use crate::views::paper::Page;
+
+/// Endings of the kinds of file a paper can be.
+pub const ENDINGS: &[&str] = &["svg"];
+
+/// Pages as files, a file a page.
+pub fn papers(pages: &[Page], title: &str) -> Vec<String> {
+    pages.iter().map(|p| svg(p, title)).collect()
+}

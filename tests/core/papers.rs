@@ -1,4 +1,6 @@
 //! The client's page and what is written of it, over every sample and over names meant to do harm.
+//!
+//! One file because every page is read by the same scans for words and for how it is set.
 
 use std::collections::BTreeSet;
 use std::sync::OnceLock;

@@ -101,10 +101,8 @@ fn what_they_see_is_chosen_beside_it_each_choice_one_change() {
 #[test]
 fn a_page_that_cannot_be_shown_says_so_in_the_clients_words() {
     let mut w = Used::open("powder", SMALL, FEW);
-    let room = w.h.state().job().rooms[0].name.clone();
-    w.show_room(&room);
-    // A wall of a mile.
-    w.write(&format!("length, {room}"), "5280'");
+    // A day before the work begins.
+    w.write("asked for, the job", "1 Jan 2027");
     assert!(!w.h.state().problems().is_empty());
     w.leave_fields();
     w.key(Command::Client);
@@ -112,7 +110,7 @@ fn a_page_that_cannot_be_shown_says_so_in_the_clients_words() {
     let (line, words) = client_wait(true);
     assert!(w.has(line) && w.has(words) && !w.has("Menu"), "{:?}", w.named());
     let all: String = w.named().iter().map(|n| format!("{}\n", n.name)).collect();
-    assert!(!all.contains("wall") && !all.contains("length"), "{all}");
+    assert!(!all.contains("asked") && !all.contains("target"), "{all}");
 }
 
 #[test]

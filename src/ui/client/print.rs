@@ -4,8 +4,9 @@ use std::path::{Path, PathBuf};
 
 use egui::{Id, Key, Label, Modal, RichText, TextEdit, TextStyle, Ui};
 
-use crate::cli::{paper_endings, write_pages};
+use crate::export;
 use crate::job::Units;
+use crate::store;
 use crate::ui::theme::{Theme, card, size, veil};
 use crate::views::client::{ClientPage, client_sheets};
 use crate::views::paper::Size;
@@ -30,7 +31,7 @@ impl Printing {
     pub fn new(job: Option<&Path>, home: Option<&Path>, units: Units) -> Printing {
         let stem = job.and_then(Path::file_stem).map_or_else(|| "job".into(), |s| s.to_string_lossy().into_owned());
         let folder = job.and_then(Path::parent).or(home).unwrap_or(Path::new(""));
-        let ending = paper_endings().first().copied().unwrap_or("svg");
+        let ending = export::ENDINGS.first().copied().unwrap_or_default();
         Printing {
             path: folder.join(format!("{stem}-client.{ending}")).display().to_string(),
             job: job.map(Path::to_path_buf),
@@ -67,7 +68,7 @@ impl Printing {
                     }
                 }
             });
-            let known = paper_endings().iter().map(|e| format!(".{e}")).collect::<Vec<_>>().join(", ");
+            let known = export::ENDINGS.iter().map(|ending| format!(".{ending}")).collect::<Vec<_>>().join(", ");
             let note = format!("Kinds of file by the ending of the name: {known}");
             ui.add(Label::new(RichText::new(note).color(theme.quiet)).wrap());
             match (&self.said, page) {
@@ -91,7 +92,8 @@ impl Printing {
         if let (true, Some(page)) = (write, page) {
             let title = format!("{} {}", page.lead, page.headline);
             let to = PathBuf::from(self.path.trim());
-            let done = write_pages(self.job.as_deref(), &to, &client_sheets(page, self.paper), &title);
+            let files = export::papers(&client_sheets(page, self.paper), &title);
+            let done = store::save_pages(self.job.as_deref(), &to, export::ENDINGS, &files);
             self.said = Some(done.map(|files| {
                 let names: Vec<String> = files.iter().map(|f| f.display().to_string()).collect();
                 format!("Written: {}", names.join(", "))

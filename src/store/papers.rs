@@ -1,44 +1,38 @@
-//! Pages into files: which kinds are known, how the files of several pages are named.
+//! Papers as files: which names they may have, and how the files of several pages are named.
 //!
 //! A job's own file is never written over, and every name is looked at before the first file is written.
 
 use std::path::{Path, PathBuf};
 
-use crate::views::paper::Page;
-use crate::{export, store};
-
-/// Endings of the kinds of file a page can be.
-pub fn paper_endings() -> &'static [&'static str] {
-    &["svg"]
-}
+use super::{real, save};
 
 /// Whether this name may be written: it ends as one of these kinds, and is not the job's.
 ///
 /// # Errors
 /// What is wrong with it, and what to write.
-pub(super) fn may_name(job: Option<&Path>, to: &Path, endings: &[&str]) -> Result<(), String> {
+pub fn may_name(job: Option<&Path>, to: &Path, endings: &[&str]) -> Result<(), String> {
     let end = to.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
     if !endings.contains(&end.as_str()) {
         let has = if end.is_empty() { "no ending".to_string() } else { format!("the ending .{end}") };
         let known = endings.iter().map(|e| format!(".{e}")).collect::<Vec<_>>().join(" or ");
         return Err(format!("{} has {has}; this is written as {known}", to.display()));
     }
-    if job.is_some_and(|job| store::real(to) == store::real(job)) {
+    if job.is_some_and(|job| real(to) == real(job)) {
         return Err(format!("{} is the job itself; give another name", to.display()));
     }
     Ok(())
 }
 
-/// Writes pages to files named after `to`: which were written.
+/// Writes the pages of a paper to files named after `to`, a file a page: which were written.
 ///
 /// # Errors
 /// What is wrong with a name, before anything is written; what the disk says.
-pub fn write_pages(job: Option<&Path>, to: &Path, pages: &[Page], title: &str) -> Result<Vec<PathBuf>, String> {
-    may_name(job, to, paper_endings())?;
+pub fn save_pages(job: Option<&Path>, to: &Path, endings: &[&str], pages: &[String]) -> Result<Vec<PathBuf>, String> {
+    may_name(job, to, endings)?;
     let names: Vec<PathBuf> = (1..=pages.len()).map(|n| numbered(to, n)).collect();
-    names.iter().try_for_each(|n| may_name(job, n, paper_endings()))?;
+    names.iter().try_for_each(|n| may_name(job, n, endings))?;
     for (page, name) in pages.iter().zip(&names) {
-        store::save(name, &export::svg(page, title)).map_err(|e| e.to_string())?;
+        save(name, page).map_err(|e| e.to_string())?;
     }
     Ok(names)
 }
