@@ -77,10 +77,10 @@ fn bought(sound: &Sound, r: &BuyRow, most: f64, set: Set) -> Vec<Block> {
     say(&l.need, Ink::Quiet);
     say(&l.order, Ink::Safe);
     l.notes.iter().for_each(|n| say(n, Ink::Quiet));
+    // What is said of a row stands with its first stick.
+    let said = out.len() - usize::from(r.sticks.is_empty());
+    out[..said].iter_mut().for_each(|b| b.keeps = true);
     out.extend(r.sticks.iter().map(|s| stick(&sound.job, s, most, set)));
-    // The row stands with its first line or stick.
-    let more = out.len() > 1;
-    out[0].keeps = more;
     out
 }
 
@@ -97,7 +97,6 @@ fn stick(job: &Job, s: &CutStick, most: f64, set: Set) -> Block {
     marks.push(text(0.0, Weight::SemiBold, Ink::Ink, s.nominal.print(style).to_string()));
     let whole = s.nominal.inches() as f32 * scale;
     let line = Some((Ink::Line(Site::Shop), size * 0.08));
-    marks.push(Mark::Rect { x: left, y: 0.0, w: whole, h: high, fill: None, line });
     let mut x = left;
     let mut told = true;
     for p in &s.pieces {
@@ -114,13 +113,23 @@ fn stick(job: &Job, s: &CutStick, most: f64, set: Set) -> Block {
         }
         x += w;
     }
-    let rest = format!("{} left", s.offcut.print(style));
-    let wide = face::width(&rest, size, Weight::Regular);
-    // A blade's width apart for each cut, drawn as one at the end.
-    if wide + size * 0.6 <= left + whole - x {
-        marks.push(text(left + whole - size * 0.3 - wide, Weight::Regular, Ink::Quiet, rest));
-    } else {
-        told = false;
+    // What of its end is not counted on.
+    let sure = s.usable.inches() as f32 * scale;
+    if sure < whole - 0.01 {
+        marks.push(Mark::Rect { x: left + sure, y: 0.0, w: whole - sure, h: high, fill: Some(Ink::Off), line: None });
+    }
+    marks.push(Mark::Rect { x: left, y: 0.0, w: whole, h: high, fill: None, line });
+    if s.offcut.0 > 0 {
+        let rest = format!("{} left", s.offcut.print(style));
+        let wide = face::width(&rest, size, Weight::Regular);
+        // In what is left, or behind the stick.
+        let within = left + sure - size * 0.3 - wide;
+        let at = if within >= x + size * 0.3 { within } else { left + whole + size * 0.5 };
+        if at + wide <= set.wide {
+            marks.push(text(at, Weight::Regular, Ink::Quiet, rest));
+        } else {
+            told = false;
+        }
     }
     let mut block = Block { height: high + size * 0.5, marks, keeps: false };
     if !told {

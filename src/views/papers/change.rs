@@ -64,7 +64,7 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
         let note = "What is not named here stays as quoted. Work on it begins once both have signed.";
         blocks.push(paragraph(note, set.size, set.wide, Ink::Quiet));
         let theirs = if job.client.is_empty() { "client" } else { &job.client };
-        blocks.extend(set.signatures(&[theirs, "who does the work"]));
+        blocks.extend(set.signatures([theirs, "who does the work"]));
     }
     document(set.sheet, &head, blocks)
 }

@@ -21,13 +21,10 @@ pub fn quote_papers(sound: &Sound, quote: &Quote, price: &Price, size: Size) -> 
         right: price.total.to_string(),
         under: vec![quote.made_on.format("%A %-d %B %Y").to_string()],
     };
-    let mut blocks: Vec<Block> = vec![set.head("Price")];
-    let all = sums(price);
-    let (last, parts) = all.split_last().expect("a price has its sum");
-    blocks.extend(parts.iter().map(|(what, m)| set.amount(what, &m.to_string())));
-    blocks.push(set.sum(last.0, &last.1.to_string()));
-    blocks.push(set.head("Payments"));
-    blocks.extend(price.payments.iter().map(|p| set.amount(pay_words(p.when), &p.amount.to_string())));
+    let parts: Vec<(String, String)> = sums(price).into_iter().map(|(what, m)| (what.into(), m.to_string())).collect();
+    let pays: Vec<(String, String)> =
+        price.payments.iter().map(|p| (pay_words(p.when).into(), p.amount.to_string())).collect();
+    let mut blocks: Vec<Block> = set.amounts(["Price", "Payments"], &parts, &pays);
     blocks.push(set.head("Days"));
     let days = days_words(job, quote);
     let first = days.chars().next().map_or_else(String::new, |c| c.to_uppercase().chain(days.chars().skip(1)).collect());
@@ -37,6 +34,6 @@ pub fn quote_papers(sound: &Sound, quote: &Quote, price: &Price, size: Size) -> 
     blocks.extend(set.list("What is not", &quote.exclusions));
     blocks.extend(set.list("What would move it", &quote.moves));
     let theirs = if job.client.is_empty() { "client" } else { &job.client };
-    blocks.extend(set.signatures(&[theirs, "who does the work"]));
+    blocks.extend(set.signatures([theirs, "who does the work"]));
     document(set.sheet, &head, blocks)
 }

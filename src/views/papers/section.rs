@@ -3,19 +3,20 @@
 //!
 //! Everything lies within its zone: what a zone cuts off on the screen is cut off here by arithmetic,
 //! so that no reader of the file has to clip. A job of several rooms has a page for every room that found
-//! no place unfolded on one before. Steps the drawing could not name are told in words behind it.
+//! no place unfolded on one before. Behind the drawing every step is told in words, by day.
 
 use crate::desk::Sound;
 use crate::forecast::Forecast;
 use crate::search::Found;
 use crate::views::face::{self, Weight};
-use crate::views::paper::{Block, Flow, Head, Ink, Mark, Page, Sheet, Size, clean, fit, heading, numbers, pair};
+use crate::views::paper::{Block, Cell, Flow, Head, Ink, Mark, Page, Sheet, Size, clean, fit, heading, numbers, row};
 use crate::views::section::{Area, Ask, Corner, Kind, Layout, Model, Pos, Role, Shape, Site, layout};
 use crate::views::holds::step_name;
 use crate::views::{Almanac, ForecastView, PlanView, day_words};
 
-/// Points of paper for a pixel of the layout: its smallest words come to 8 points.
-const SCALE: f32 = 0.77;
+/// Points of paper for a pixel of the layout: as many as let a room stand whole on its page. The
+/// smallest words of the layout come to 8 points at the most, to 6.5 at the least.
+const SCALES: [f32; 4] = [0.77, 0.72, 0.67, 0.62];
 /// Distance of hatch lines, pixels of the layout.
 const HATCH: f32 = 5.0;
 
@@ -23,13 +24,12 @@ const HATCH: f32 = 5.0;
 pub fn section_papers(sound: &Sound, found: &Found, f: &Forecast, size: Size) -> Vec<Page> {
     let sheet = size.sheet(true);
     let view = PlanView::without_float(sound, found);
-    let told = ForecastView::new(sound, f, sound.job.confidence);
-    let m = Model::new(sound, found, &view, Some((f, &told)));
+    let odds = ForecastView::new(sound, f, sound.job.confidence);
+    let m = Model::new(sound, found, &view, Some((f, &odds)));
     let mut pages: Vec<Page> = Vec::new();
     let mut shown: Vec<usize> = Vec::new();
-    let mut named: Vec<usize> = Vec::new();
     let mut below = 0.0;
-    let head = head(sound, told.safe);
+    let head = head(sound, odds.safe);
     for room in 0..m.rooms.len().max(1) {
         if shown.contains(&room) && !pages.is_empty() {
             continue;
@@ -38,18 +38,22 @@ pub fn section_papers(sound: &Sound, found: &Found, f: &Forecast, size: Size) ->
         loop {
             let mut page = Page::new(sheet);
             let top = title(&head, sheet, &mut page);
-            let ask = Ask {
-                width: (sheet.w - 2.0 * sheet.margin) / SCALE,
-                height: (sheet.h - sheet.margin - sheet.unit - top) / SCALE,
-                scroll_y: scroll,
-                unfolded: room,
-                ..Ask::default()
+            let asked = |scale: f32| {
+                let ask = Ask {
+                    width: (sheet.w - 2.0 * sheet.margin) / scale,
+                    height: (sheet.h - sheet.margin - sheet.unit - top) / scale,
+                    scroll_y: scroll,
+                    unfolded: room,
+                    scrolls: false,
+                    ..Ask::default()
+                };
+                (layout(&m, &ask), scale)
             };
-            let out = layout(&m, &ask);
-            page.marks.extend(marks(&out, (sheet.margin, top)));
+            let whole = SCALES.into_iter().map(asked).find(|l| l.0.most_scroll.y < 0.5);
+            let (out, scale) = whole.unwrap_or_else(|| asked(SCALES[SCALES.len() - 1]));
+            page.marks.extend(marks(&out, (sheet.margin, top), scale));
             shown.extend(&out.open);
-            named.extend(out.labels.iter().map(|l| l.block));
-            below = top + out.zones.legend.bottom() * SCALE;
+            below = top + out.zones.legend.bottom() * scale;
             pages.push(page);
             if out.scroll.y >= out.most_scroll.y - 0.5 {
                 break;
@@ -57,8 +61,8 @@ pub fn section_papers(sound: &Sound, found: &Found, f: &Forecast, size: Size) ->
             scroll = out.scroll.y + out.zones.bands.h;
         }
     }
-    let rest: Vec<Block> = words(sound, &m, &named, sheet);
-    place(rest, &head, sheet, below, &mut pages);
+    let told = words(sound, &m, sheet);
+    place(told, &head, sheet, below, &mut pages);
     numbers(&mut pages, sheet, "page");
     pages
 }
@@ -87,24 +91,32 @@ fn title(head: &Head, sheet: Sheet, page: &mut Page) -> f32 {
     x + size * 1.6
 }
 
-/// The steps the drawing has no name of, by their begin.
-fn words(sound: &Sound, m: &Model, named: &[usize], sheet: Sheet) -> Vec<Block> {
+/// Every step by the day it begins on, with its hour and who does it: the drawing has not room for
+/// every name.
+fn words(sound: &Sound, m: &Model, sheet: Sheet) -> Vec<Block> {
     let a = Almanac(&sound.job);
-    let mut rest: Vec<usize> = (0..m.blocks.len()).filter(|b| !named.contains(b)).collect();
-    rest.sort_by_key(|&b| (m.blocks[b].begin, m.blocks[b].step));
-    if rest.is_empty() {
-        return Vec::new();
-    }
+    let mut all: Vec<usize> = (0..m.blocks.len()).collect();
+    all.sort_by_key(|&b| (m.blocks[b].begin, m.blocks[b].step));
     let size = sheet.unit;
     let wide = column(sheet).1;
-    let one = |b: usize| {
+    let mut out = Vec::new();
+    let mut day = None;
+    for b in all {
         let block = &m.blocks[b];
+        if day != Some(block.begin.day()) {
+            day = Some(block.begin.day());
+            out.push(heading(&a.short_day(block.begin.day()), size, wide, Ink::Ink));
+        }
         let who = if block.who.is_empty() { String::new() } else { format!(", {}", block.who) };
-        let text = clean(&format!("{}{who}", step_name(sound, block.step)));
-        pair(&a.short(block.begin), &text, size, (size * 8.2, wide), Ink::Ink)
-    };
-    let head = heading("Not named on the drawing", size * 1.15, wide, Ink::Ink);
-    std::iter::once(head).chain(rest.into_iter().map(one)).collect()
+        let done = if block.done { ", done" } else { "" };
+        let text = clean(&format!("{}{who}{done}", step_name(sound, block.step)));
+        let cells = [
+            Cell::right(0.0, size * 3.4, a.time(block.begin)).quiet(),
+            Cell::left(size * 4.2, wide, text),
+        ];
+        out.push(row(&cells, size));
+    }
+    out
 }
 
 /// How many columns a lying sheet has for words, their width and the step from one to the next.
@@ -121,10 +133,10 @@ fn place(blocks: Vec<Block>, head: &Head, sheet: Sheet, below: f32, pages: &mut 
     let all: f32 = blocks.iter().map(|b| b.height).sum();
     let mut left = blocks;
     let mut top = below + sheet.unit;
-    // Columns even in height, and only where all of it fits.
+    // Columns even in height; below a drawing only where all of it fits.
     let even = |top: f32, left: &[Block]| {
-        let most = left.iter().map(|b| b.height).fold(0.0, f32::max);
-        (top + all / columns as f32 + most).min(bottom)
+        let all: f32 = left.iter().map(|b| b.height).sum();
+        (top + all / columns as f32 + sheet.unit * 4.0).min(bottom)
     };
     if left.is_empty() {
         return;
@@ -151,8 +163,8 @@ fn place(blocks: Vec<Block>, head: &Head, sheet: Sheet, below: f32, pages: &mut 
 }
 
 /// The marks of a layout, its top left at `at`.
-fn marks(out: &Layout, at: (f32, f32)) -> Vec<Mark> {
-    let mut pen = Pen { clip: Area::default(), at, marks: Vec::new() };
+fn marks(out: &Layout, at: (f32, f32), scale: f32) -> Vec<Mark> {
+    let mut pen = Pen { clip: Area::default(), at, scale, marks: Vec::new() };
     for layer in &out.layers {
         pen.clip = layer.clip;
         layer.shapes.iter().for_each(|s| pen.draw(s));
@@ -164,6 +176,8 @@ fn marks(out: &Layout, at: (f32, f32)) -> Vec<Mark> {
 struct Pen {
     clip: Area,
     at: (f32, f32),
+    /// Points for a pixel.
+    scale: f32,
     marks: Vec<Mark>,
 }
 
@@ -190,7 +204,7 @@ fn corners(a: &Area) -> Vec<Pos> {
 
 impl Pen {
     fn point(&self, p: Pos) -> (f32, f32) {
-        (self.at.0 + p.x * SCALE, self.at.1 + p.y * SCALE)
+        (self.at.0 + p.x * self.scale, self.at.1 + p.y * self.scale)
     }
 
     fn draw(&mut self, shape: &Shape) {
@@ -230,7 +244,7 @@ impl Pen {
             self.fill(&corners(&ground), Ink::Paper);
         }
         let (x, y) = self.point(at);
-        self.marks.push(Mark::Text { x, y, size: size * SCALE, weight, ink: ink(role), text });
+        self.marks.push(Mark::Text { x, y, size: size * self.scale, weight, ink: ink(role), text });
     }
 
     fn area(&mut self, a: &Area, corner: Corner, role: Role) {
@@ -332,7 +346,7 @@ impl Pen {
             return;
         }
         let points = within.iter().map(|&p| self.point(p)).collect();
-        self.marks.push(Mark::Shape { points, fill, line: line.map(|(i, w)| (i, w * SCALE)) });
+        self.marks.push(Mark::Shape { points, fill, line: line.map(|(i, w)| (i, w * self.scale)) });
     }
 
     fn dot(&mut self, at: Pos, radius: f32, fill: Ink) {
@@ -350,7 +364,7 @@ impl Pen {
     fn line(&mut self, a: Pos, b: Pos, weight: f32, ink: Ink) {
         if let Some((a, b)) = cut(a, b, &self.clip) {
             let (from, to) = (self.point(a), self.point(b));
-            self.marks.push(Mark::Line { from, to, width: weight * SCALE, ink });
+            self.marks.push(Mark::Line { from, to, width: weight * self.scale, ink });
         }
     }
 
