@@ -102,6 +102,9 @@ fn inclusions(job: &Job) -> Vec<String> {
     out
 }
 
+/// Recipes of a whole room that paint its casing, doors and base.
+const TRIM: [&str; 2] = ["repaint-trim", "trim-two-coats"];
+
 /// What a room has and nothing is done to, and what nobody can see yet.
 fn exclusions(job: &Job) -> Vec<String> {
     let mut out = Vec::new();
@@ -113,7 +116,7 @@ fn exclusions(job: &Job) -> Vec<String> {
         let left: Vec<&str> = [Part::Ceiling, Part::Walls, Part::Openings, Part::Base]
             .into_iter()
             .filter(|p| !r.surfaces.iter().any(|s| s.part == *p))
-            .filter(|p| !(whole(*p) && r.surfaces.iter().any(|s| s.recipe == "repaint-trim")))
+            .filter(|p| !(whole(*p) && r.surfaces.iter().any(|s| TRIM.contains(&s.recipe.as_str()))))
             .filter(|p| *p != Part::Openings || !r.openings.is_empty())
             .map(part_words)
             .collect();

@@ -1,7 +1,7 @@
 //! The client's page on paper or on a shared screen: the weeks at the left, the lists beside them.
 //!
 //! Sizes count in units of the smallest text of the sheet. Weeks and lists that find no room go on
-//! on the next page. A ribbon's words stand in it, or run out of it where it is short. A week with more
+//! on the next page; lists also in what the last week leaves free. A ribbon's words stand in it, or run out of it where it is short. A week with more
 //! ribbons than a whole sheet holds counts the rest: "and 3 more".
 
 use super::cautions::heed_lines;
@@ -70,11 +70,21 @@ pub fn client_sheets(page: &ClientPage, size: Size) -> Vec<Page> {
             let columns = ((f.sheet.w - 2.0 * f.sheet.margin + f.sheet.unit * 2.0) / step).floor().max(1.0) as usize;
             (0..columns).for_each(|c| flow.column(n, f.sheet.margin + step * c as f32, top, f.bottom));
         } else {
-            weeks = grid(weeks, page.gone.as_deref().filter(|_| n == 0), &f, top, &mut out);
+            let below;
+            (weeks, below) = grid(weeks, page.gone.as_deref().filter(|_| n == 0), &f, top, &mut out);
             let x = f.weeks + f.sheet.unit * 1.2;
             let rule = Mark::Line { from: (x, top), to: (x, f.bottom), width: f.sheet.unit * 0.05, ink: Ink::Rule };
-            out.marks.push(rule);
+            if !blocks.is_empty() {
+                out.marks.push(rule);
+            }
             flow.column(n, f.lists, top, f.bottom);
+            // What the last week leaves free takes lists too.
+            let free = below + f.sheet.unit * 0.8;
+            if weeks.is_empty() && f.bottom - free > f.sheet.unit * 8.0 {
+                let step = f.wide + f.sheet.unit * 2.0;
+                let columns = ((f.weeks - f.sheet.margin + f.sheet.unit * 2.0) / step).floor() as usize;
+                (0..columns).for_each(|c| flow.column(n, f.sheet.margin + step * c as f32, free, f.bottom));
+            }
         }
         let before = blocks.len();
         blocks = flow.set(blocks, |_, m| out.marks.push(m));
@@ -116,8 +126,14 @@ fn again(page: &ClientPage, f: &Frame, out: &mut Page) -> f32 {
     x + size * 1.9
 }
 
-/// As many weeks as there is room for from `top` on; those left over come back.
-fn grid<'a>(weeks: &'a [ClientWeek], gone: Option<&str>, f: &Frame, top: f32, out: &mut Page) -> &'a [ClientWeek] {
+/// As many weeks as there is room for from `top` on; those left over come back, and where they end.
+fn grid<'a>(
+    weeks: &'a [ClientWeek],
+    gone: Option<&str>,
+    f: &Frame,
+    top: f32,
+    out: &mut Page,
+) -> (&'a [ClientWeek], f32) {
     let u = f.sheet.unit;
     for (n, name) in NAMES.iter().enumerate() {
         out.text((f.day(n) + u * 0.3, top + u * 1.05), u, Weight::Regular, Ink::Quiet, *name);
@@ -141,7 +157,7 @@ fn grid<'a>(weeks: &'a [ClientWeek], gone: Option<&str>, f: &Frame, top: f32, ou
         set += 1;
     }
     rule(f, y, out);
-    &weeks[set..]
+    (&weeks[set..], y)
 }
 
 fn rule(f: &Frame, y: f32, out: &mut Page) {
@@ -292,7 +308,7 @@ fn lists(page: &ClientPage, f: &Frame) -> Vec<Block> {
     let mut out = Vec::new();
     if !page.wants.is_empty() {
         out.push(head("What is needed from you"));
-        out.extend(page.wants.iter().map(|x| pair(&x.when, &x.what, u, (u * 9.4, w), Ink::Safe)));
+        out.extend(page.wants.iter().map(|x| pair(&x.when, &x.what, u, (u * 10.0, w), Ink::Safe)));
     }
     out.push(head("What the day hangs on"));
     out.extend(page.conditions.iter().map(|x| paragraph(x, u, w, Ink::Ink)));

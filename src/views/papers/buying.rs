@@ -8,9 +8,10 @@ use crate::job::Job;
 use crate::trade::Supplier;
 use crate::views::face::{self, Weight};
 use crate::views::paper::{Block, Cell, Head, Ink, Mark, Page, Size, clean, document, item, paragraph, row, ruled};
+use crate::views::holds::step_name;
 use crate::views::price::supplier_words;
 use crate::views::section::Site;
-use crate::views::{BuyLine, buy_line, stick_words};
+use crate::views::{BuyLine, buy_line, day_words, in_ten, stick_words};
 
 /// The pages of a buying list, upright.
 pub fn buying_papers(sound: &Sound, buying: &Buying, size: Size) -> Vec<Page> {
@@ -74,8 +75,8 @@ fn bought(sound: &Sound, r: &BuyRow, most: f64, set: Set) -> Vec<Block> {
             out.push(paragraph(&clean(text), small, set.wide, ink));
         }
     };
-    say(&l.need, Ink::Quiet);
-    say(&l.order, Ink::Safe);
+    say(&if l.need.is_empty() { String::new() } else { format!("need {}", l.need) }, Ink::Quiet);
+    say(&order(sound, r), Ink::Safe);
     l.notes.iter().for_each(|n| say(n, Ink::Quiet));
     // What is said of a row stands with its first stick.
     let said = out.len() - usize::from(r.sticks.is_empty());
@@ -84,13 +85,28 @@ fn bought(sound: &Sound, r: &BuyRow, most: f64, set: Set) -> Vec<Block> {
     out
 }
 
+/// When to order, in short: `order by Tue 2 Mar 2027 (Wed 3 Mar 2027 keeps the 8 in 10 date), for base`.
+fn order(sound: &Sound, r: &BuyRow) -> String {
+    let o = &r.order;
+    let (Some(step), Some(plan), Some(date)) = (o.step, o.plan, o.date) else { return String::new() };
+    let step = step_name(sound, step);
+    let odds = in_ten(sound.job.confidence);
+    match o.ordered {
+        Some(day) => format!("ordered on {}, for {step}", day_words(day)),
+        None if plan == date => format!("order by {}, for {step}", day_words(plan)),
+        None => format!("order by {} ({} keeps the {odds} date), for {step}", day_words(plan), day_words(date)),
+    }
+}
+
 /// A stick to scale: its length before it, each piece with its name and length in it, what is left
-/// blank. Where a name finds no room in its piece, the whole cut stands in words below.
+/// blank, what of its end is not counted on grey. Where a name finds no room in its piece, the whole cut
+/// stands in words below.
 fn stick(job: &Job, s: &CutStick, most: f64, set: Set) -> Block {
     let style = job.units.style();
     let size = set.size * 0.87;
     let (left, high) = (set.size * 4.0, set.size * 1.5);
-    let scale = (f64::from(set.wide - left) / most) as f32;
+    // The longest leaves room for what is left of it.
+    let scale = (f64::from(set.wide - left - size * 7.0) / most) as f32;
     let base = high / 2.0 + face::cap_height(size, Weight::Regular) / 2.0;
     let mut marks = Vec::new();
     let text = |x: f32, weight: Weight, ink: Ink, text: String| Mark::Text { x, y: base, size, weight, ink, text };
@@ -125,11 +141,7 @@ fn stick(job: &Job, s: &CutStick, most: f64, set: Set) -> Block {
         // In what is left, or behind the stick.
         let within = left + sure - size * 0.3 - wide;
         let at = if within >= x + size * 0.3 { within } else { left + whole + size * 0.5 };
-        if at + wide <= set.wide {
-            marks.push(text(at, Weight::Regular, Ink::Quiet, rest));
-        } else {
-            told = false;
-        }
+        marks.push(text(at, Weight::Regular, Ink::Quiet, rest));
     }
     let mut block = Block { height: high + size * 0.5, marks, keeps: false };
     if !told {

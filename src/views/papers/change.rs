@@ -47,7 +47,8 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
         None => blocks.push(paragraph("To be agreed: ______________", set.size, set.wide, Ink::Ink)),
     }
     blocks.push(set.head("Days"));
-    let days = days_more(order.days);
+    // The client is told half days.
+    let days = days_more((order.days * 2.0).round() / 2.0);
     let safe = match order.safe_before == order.safe_after {
         true => format!("Done by {} before and after, {}.", day_words(order.safe_after), in_ten(job.confidence)),
         false => format!(

@@ -30,6 +30,7 @@ pub fn section_papers(sound: &Sound, found: &Found, f: &Forecast, size: Size) ->
     let mut shown: Vec<usize> = Vec::new();
     let mut below = 0.0;
     let head = head(sound, odds.safe);
+    let told = words(sound, &m, sheet);
     for room in 0..m.rooms.len().max(1) {
         if shown.contains(&room) && !pages.is_empty() {
             continue;
@@ -38,10 +39,10 @@ pub fn section_papers(sound: &Sound, found: &Found, f: &Forecast, size: Size) ->
         loop {
             let mut page = Page::new(sheet);
             let top = title(&head, sheet, &mut page);
-            let asked = |scale: f32| {
+            let asked = |scale: f32, free: f32| {
                 let ask = Ask {
                     width: (sheet.w - 2.0 * sheet.margin) / scale,
-                    height: (sheet.h - sheet.margin - sheet.unit - top) / scale,
+                    height: (sheet.h - sheet.margin - sheet.unit - top - free) / scale,
                     scroll_y: scroll,
                     unfolded: room,
                     scrolls: false,
@@ -49,8 +50,12 @@ pub fn section_papers(sound: &Sound, found: &Found, f: &Forecast, size: Size) ->
                 };
                 (layout(&m, &ask), scale)
             };
-            let whole = SCALES.into_iter().map(asked).find(|l| l.0.most_scroll.y < 0.5);
-            let (out, scale) = whole.unwrap_or_else(|| asked(SCALES[SCALES.len() - 1]));
+            // One room may leave room for its words; a drawing is read at most a little smaller for it.
+            let words_high = even_height(&told, column(sheet).0) + sheet.unit * 1.5;
+            let both = SCALES[..2].iter().map(|&k| asked(k, words_high)).filter(|_| m.rooms.len() < 2);
+            let alone = SCALES.iter().map(|&k| asked(k, 0.0));
+            let whole = both.chain(alone).find(|l| l.0.most_scroll.y < 0.5);
+            let (out, scale) = whole.unwrap_or_else(|| asked(SCALES[SCALES.len() - 1], 0.0));
             page.marks.extend(marks(&out, (sheet.margin, top), scale));
             shown.extend(&out.open);
             below = top + out.zones.legend.bottom() * scale;
@@ -61,7 +66,6 @@ pub fn section_papers(sound: &Sound, found: &Found, f: &Forecast, size: Size) ->
             scroll = out.scroll.y + out.zones.bands.h;
         }
     }
-    let told = words(sound, &m, sheet);
     place(told, &head, sheet, below, &mut pages);
     numbers(&mut pages, sheet, "page");
     pages
@@ -101,7 +105,7 @@ fn words(sound: &Sound, m: &Model, sheet: Sheet) -> Vec<Block> {
     let wide = column(sheet).1;
     let mut out = Vec::new();
     let mut day = None;
-    for b in all {
+    for (i, &b) in all.iter().enumerate() {
         let block = &m.blocks[b];
         if day != Some(block.begin.day()) {
             day = Some(block.begin.day());
@@ -110,11 +114,12 @@ fn words(sound: &Sound, m: &Model, sheet: Sheet) -> Vec<Block> {
         let who = if block.who.is_empty() { String::new() } else { format!(", {}", block.who) };
         let done = if block.done { ", done" } else { "" };
         let text = clean(&format!("{}{who}{done}", step_name(sound, block.step)));
-        let cells = [
-            Cell::right(0.0, size * 3.4, a.time(block.begin)).quiet(),
-            Cell::left(size * 4.2, wide, text),
-        ];
-        out.push(row(&cells, size));
+        let time = Cell::right(0.0, size * 4.4, a.time(block.begin)).quiet();
+        out.push(row(&[time, Cell::left(size * 5.2, wide, text)], size).kept());
+        // A day stays in one column.
+        if all.get(i + 1).is_none_or(|&n| m.blocks[n].begin.day() != block.begin.day()) {
+            out.last_mut().expect("a row").keeps = false;
+        }
     }
     out
 }
@@ -126,22 +131,34 @@ fn column(sheet: Sheet) -> (usize, f32, f32) {
     (3, one, one + gap)
 }
 
+/// Height of columns that take these blocks evenly: what each would have, and as much as the highest day.
+fn even_height(blocks: &[Block], columns: usize) -> f32 {
+    let (mut all, mut day, mut most) = (0.0, 0.0f32, 0.0f32);
+    for b in blocks {
+        all += b.height;
+        day += b.height;
+        most = most.max(day);
+        if !b.keeps {
+            day = 0.0;
+        }
+    }
+    all / columns as f32 + most
+}
+
 /// Words below the last drawing where there is room for them, else on pages of their own.
 fn place(blocks: Vec<Block>, head: &Head, sheet: Sheet, below: f32, pages: &mut Vec<Page>) {
     let (columns, _, step) = column(sheet);
     let bottom = sheet.h - sheet.margin - sheet.unit;
-    let all: f32 = blocks.iter().map(|b| b.height).sum();
     let mut left = blocks;
     let mut top = below + sheet.unit;
     // Columns even in height; below a drawing only where all of it fits.
     let even = |top: f32, left: &[Block]| {
-        let all: f32 = left.iter().map(|b| b.height).sum();
-        (top + all / columns as f32 + sheet.unit * 4.0).min(bottom)
+        (top + even_height(left, columns)).min(bottom)
     };
     if left.is_empty() {
         return;
     }
-    if all / columns as f32 + sheet.unit * 4.0 > bottom - top {
+    if even_height(&left, columns) > bottom - top {
         let mut page = Page::new(sheet);
         top = title(head, sheet, &mut page);
         pages.push(page);
