@@ -293,7 +293,7 @@ pub struct LateArgs {
 pub struct CloseArgs {
     #[command(flatten)]
     pub job: JobArg,
-    /// The day it is closed; today where left out.
+    /// The day it is closed; today, or the last day written up if later, where left out.
     #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
     pub day: Option<chrono::NaiveDate>,
     /// A rate row to leave out of what your book learns.

@@ -274,6 +274,7 @@ impl Window {
                 }
                 Told::Broke(why) => {
                     self.writing = None;
+                    self.site.refused("Not written up.");
                     self.files.fail(format!(
                         "Something could not be worked out ({why}). Your job is not touched; save it. Any change \
                          works it out anew."
@@ -288,10 +289,16 @@ impl Window {
     fn written(&mut self, done: Result<Box<Job>, Vec<Problem>>) {
         let Some((_, said)) = self.writing.take() else { return };
         match done {
-            Ok(job) => self.session.written_up(*job, views::site::said_words(&said)),
+            Ok(job) => {
+                self.site.written();
+                self.session.written_up(*job, views::site::said_words(&said));
+            }
             Err(problems) => {
                 let why = problems.first().map(|p| format!("{}; {}", p.what, p.remedy)).unwrap_or_default();
-                self.files.fail(format!("Not written up: {why}."));
+                let why = format!("Not written up: {why}.");
+                if !self.site.refused(&why) {
+                    self.files.fail(why);
+                }
             }
         }
     }

@@ -88,7 +88,7 @@ pub fn to_do(sound: &Sound, d: &DaySheet, today: NaiveDate) -> Sheet {
             id: sound.graph.steps[w.step].id.clone(),
             begin: a.time(w.begin),
             name: with_surface(sound, w.step),
-            hours: LaborHours(w.labor_min).to_string(),
+            hours: super::hours(w.labor_min),
             aside: aside.join(" · "),
             load: w.load.join(", "),
             done: false,
