@@ -70,7 +70,7 @@ pub(super) fn quote(a: &QuoteArgs) -> Done {
 }
 
 /// The day a quote is given: today, or the day of the last one where that is later.
-fn given(job: &Job) -> NaiveDate {
+pub(super) fn given(job: &Job) -> NaiveDate {
     job.quotes.last().map_or_else(store::today, |q| q.made_on.max(store::today()))
 }
 
