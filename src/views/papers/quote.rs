@@ -27,7 +27,8 @@ pub fn quote_papers(sound: &Sound, quote: &Quote, price: &Price, size: Size) -> 
     let mut blocks: Vec<Block> = set.amounts(["Price", "Payments"], &parts, &pays);
     blocks.push(set.head("Days"));
     let days = days_words(job, quote);
-    let first = days.chars().next().map_or_else(String::new, |c| c.to_uppercase().chain(days.chars().skip(1)).collect());
+    let first =
+        days.chars().next().map_or_else(String::new, |c| c.to_uppercase().chain(days.chars().skip(1)).collect());
     blocks.push(paragraph(&clean(&format!("{first}.")), set.size, set.wide, Ink::Ink));
     blocks.extend(set.list("What it rests on", &quote.assumptions));
     blocks.extend(set.list("What is in it", &quote.inclusions));
