@@ -50,7 +50,7 @@ pub fn section_papers(sound: &Sound, found: &Found, f: &Forecast, size: Size) ->
             };
             // One room may leave room for its words; a drawing is read at most a little smaller for it.
             let words_high = even_height(&told, column(sheet).0) + sheet.unit * 1.5;
-            let both = SCALES[..2].iter().map(|&k| asked(k, words_high)).filter(|_| m.rooms.len() < 2);
+            let both = SCALES[..3].iter().map(|&k| asked(k, words_high)).filter(|_| m.rooms.len() < 2);
             let alone = SCALES.iter().map(|&k| asked(k, 0.0));
             let whole = both.chain(alone).find(|l| l.0.most_scroll.y < 0.5);
             let (out, scale) = whole.unwrap_or_else(|| asked(SCALES[SCALES.len() - 1], 0.0));
@@ -99,7 +99,7 @@ fn words(sound: &Sound, m: &Model, sheet: Sheet) -> Vec<Block> {
     let a = Almanac(&sound.job);
     let mut all: Vec<usize> = (0..m.blocks.len()).collect();
     all.sort_by_key(|&b| (m.blocks[b].begin, m.blocks[b].step));
-    let size = sheet.unit;
+    let size = sheet.unit * 0.95;
     let wide = column(sheet).1;
     let mut out = Vec::new();
     let mut day = None;
@@ -112,8 +112,10 @@ fn words(sound: &Sound, m: &Model, sheet: Sheet) -> Vec<Block> {
         let who = if block.who.is_empty() { String::new() } else { format!(", {}", block.who) };
         let done = if block.done { ", done" } else { "" };
         let text = clean(&format!("{}{who}{done}", step_name(sound, block.step)));
-        let time = Cell::right(0.0, size * 4.4, a.time(block.begin)).quiet();
-        out.push(row(&[time, Cell::left(size * 5.2, wide, text)], size).kept());
+        // Orders and decisions begin with the day, at no hour of it.
+        let hour = if block.hands || block.begin.minute() > 0 { a.time(block.begin) } else { String::new() };
+        let time = Cell::right(0.0, size * 3.4, hour).quiet();
+        out.push(row(&[time, Cell::left(size * 4.2, wide, text)], size).kept());
         // A day stays in one column.
         if all.get(i + 1).is_none_or(|&n| m.blocks[n].begin.day() != block.begin.day()) {
             out.last_mut().expect("a row").keeps = false;
@@ -129,18 +131,20 @@ fn column(sheet: Sheet) -> (usize, f32, f32) {
     (3, one, one + gap)
 }
 
-/// Height of columns that take these blocks evenly: what each would have, and as much as the highest day.
+/// The least height of columns, near enough, that take these blocks.
 fn even_height(blocks: &[Block], columns: usize) -> f32 {
-    let (mut all, mut day, mut most) = (0.0, 0.0f32, 0.0f32);
-    for b in blocks {
-        all += b.height;
-        day += b.height;
-        most = most.max(day);
-        if !b.keeps {
-            day = 0.0;
-        }
+    let all: f32 = blocks.iter().map(|b| b.height).sum();
+    let bare = || blocks.iter().map(|b| Block { height: b.height, marks: Vec::new(), keeps: b.keeps }).collect();
+    let fits = |high: f32| {
+        let mut flow = Flow::default();
+        (0..columns).for_each(|c| flow.column(c, 0.0, 0.0, high));
+        flow.set(bare(), |_, _| {}).is_empty()
+    };
+    let mut high = all / columns as f32;
+    while high < all && !fits(high) {
+        high += 4.0;
     }
-    all / columns as f32 + most
+    high
 }
 
 /// Words below the last drawing where there is room for them, else on pages of their own.
