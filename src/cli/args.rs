@@ -169,8 +169,8 @@ pub struct LogArgs {
     /// It went as the evening before had it planned.
     #[arg(long)]
     pub as_planned: bool,
-    /// So did every day through this one.
-    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day, requires = "as_planned")]
+    /// And so every day through this one.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day, conflicts_with = "step")]
     pub through: Option<chrono::NaiveDate>,
     /// Nobody worked on this job.
     #[arg(long)]

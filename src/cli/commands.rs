@@ -92,7 +92,9 @@ pub(super) fn open_sound(a: &JobArg) -> Result<(String, Sound), Output> {
 pub(super) fn open_at(a: &JobArg, as_of: Option<NaiveDateTime>) -> Result<(String, Sound), Output> {
     let (text, sound) = open_sound(a)?;
     if let Some(t) = as_of.filter(|t| underway::far(&sound.job, t.date())) {
-        return Err(Output::wrong(too_far("--as-of", t.date())));
+        // The evening of a day is the midnight that ends it.
+        let day = (t - chrono::TimeDelta::minutes(1)).date();
+        return Err(Output::wrong(too_far("--as-of", day)));
     }
     let as_of = as_of.or_else(|| underway::last_evening(&sound.job)).filter(|_| sound.job.study.is_none());
     Ok((text, if as_of.is_some() { at(a, &sound.job, as_of)? } else { sound }))

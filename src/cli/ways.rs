@@ -12,7 +12,7 @@ use super::args::WaysBackArgs;
 use super::commands::{Done, found, json_text, open_at, put_applied, refused};
 use crate::desk::ways_back::{self as ways, Answer, Asked};
 use crate::desk::{Sound, underway};
-use crate::job::{Edit, Job, edited};
+use crate::job::{Edit, Job, TakenWay, edited};
 use crate::{store, views};
 
 pub(super) fn ways_back(a: &WaysBackArgs) -> Done {
@@ -92,6 +92,10 @@ fn back(a: &WaysBackArgs, job: &Job, n: usize) -> Result<(Job, String), Output> 
             if job.taken.is_empty() { "none was taken".to_string() } else { format!("{} were taken", job.taken.len()) };
         return Err(Output::wrong(format!("--take-back: there is no way {n} to take back; {there}")));
     };
+    if let Some(later) = TakenWay::taken_over(job, n - 1) {
+        let why = views::first_back_words(way, &job.taken[later]);
+        return Err(Output::wrong(format!("--take-back: {why} --take-back {} does", later + 1)));
+    }
     let changed = way.changed_since(job);
     if !changed.is_empty() && !a.anyway {
         let list = changed.join(", ");

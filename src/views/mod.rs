@@ -111,8 +111,9 @@ pub use underway::{
     stands,
 };
 pub use ways_back::{
-    WayRow, best_words, cents_words, changed_words, dollars, lever_words, notice, progress_words, stands_words,
-    taken_json, taken_text, taken_words, way_rows, way_words, ways_button, ways_head, ways_json, ways_text,
+    WayRow, best_words, cents_words, changed_words, dollars, first_back_words, lever_words, notice, progress_words,
+    stands_words, taken_json, taken_text, taken_words, way_rows, way_words, ways_button, ways_head, ways_json,
+    ways_text,
 };
 pub use ways_chart::{WayMark, WaysChart};
 

@@ -327,6 +327,11 @@ pub fn changed_words(t: &TakenWay, job: &Job) -> String {
     )
 }
 
+/// That another way is to be taken back before this one.
+pub fn first_back_words(t: &TakenWay, later: &TakenWay) -> String {
+    format!("\"{}\" was taken after \"{}\" and changed the same once more: take it back first.", later.words, t.words)
+}
+
 /// The rows of an answer.
 pub fn way_rows(a: &Answer) -> Vec<WayRow> {
     let row = |(i, w): (usize, &Way)| {
