@@ -76,6 +76,9 @@ fn every_paper_of_every_sample_is_well_set_and_counts_its_pages() {
             for (what, pages) in all(&s.sound, &s.found, size) {
                 let name = format!("{} {what} {size:?}", s.name);
                 well_set(&name, &pages, if what == "section" { 6.1 } else { 8.4 });
+                if let Some(signed) = pages.iter().find(|p| p.words().contains("Agreed\n")) {
+                    assert!(signed.words().lines().count() > 8, "{name}: signatures stand alone");
+                }
                 let number = if what == "days" { "sheet" } else { "page" };
                 let counted = words(&pages).contains(&format!("{number} 1 of {}\n", pages.len()));
                 assert_eq!(counted, pages.len() > 1, "{name}: {} pages", pages.len());

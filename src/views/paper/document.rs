@@ -24,7 +24,7 @@ pub fn document(sheet: Sheet, head: &Head, blocks: Vec<Block>) -> Vec<Page> {
     while !left.is_empty() || pages.is_empty() {
         let mut page = Page::new(sheet);
         let top = if pages.is_empty() { first(head, sheet, &mut page) } else { again(head, sheet, &mut page) };
-        flow.column(pages.len(), sheet.margin, top, sheet.h - sheet.margin - sheet.unit * 1.6);
+        flow.column(pages.len(), sheet.margin, top, sheet.h - sheet.margin - sheet.unit * 0.6);
         left = flow.set(left, |_, m| page.marks.push(m));
         pages.push(page);
     }

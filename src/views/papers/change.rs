@@ -65,6 +65,7 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
     if !again {
         let note = "What is not named here stays as quoted. Work on it begins once both have signed.";
         blocks.push(paragraph(note, set.size, set.wide, Ink::Quiet));
+        blocks.iter_mut().rev().take(3).for_each(|b| b.keeps = true);
         let theirs = if job.client.is_empty() { "client" } else { &job.client };
         blocks.extend(set.signatures([theirs, "who does the work"]));
     }

@@ -34,6 +34,8 @@ pub fn quote_papers(sound: &Sound, quote: &Quote, price: &Price, size: Size) -> 
     blocks.extend(set.list("What is in it", &quote.inclusions));
     blocks.extend(set.list("What is not", &quote.exclusions));
     blocks.extend(set.list("What would move it", &quote.moves));
+    // Nobody signs a page with nothing else on it.
+    blocks.iter_mut().rev().take(3).for_each(|b| b.keeps = true);
     let theirs = if job.client.is_empty() { "client" } else { &job.client };
     blocks.extend(set.signatures([theirs, "who does the work"]));
     document(set.sheet, &head, blocks)
