@@ -5,7 +5,7 @@ use std::path::Path;
 
 use roomback::buying::{Buying, KERF};
 use roomback::desk::{self, Sound, close};
-use roomback::job::{ChangeKind, ChangeOrder, Job};
+use roomback::job::{ChangeKind, ChangeOrder, Job, TargetKind};
 use roomback::search::Found;
 use roomback::views::client::client_sheets;
 use roomback::views::paper::{Mark, Page, Size};
@@ -128,6 +128,10 @@ fn sums_on_paper_are_those_of_the_text_commands() {
             assert!(text.lines().any(|l| l == p.amount.to_string()), "{}: {text}", s.name);
         }
         assert_eq!(price.payments.iter().map(|p| p.amount.0).sum::<i64>(), price.total.0);
+        // A day agreed as promised is one, whoever wrote it into the file.
+        let agreed = s.sound.job.target.filter(|t| t.kind == TargetKind::Promised);
+        let told = agreed.map_or("no day is promised yet.".to_string(), |t| views::day_words(t.day));
+        assert!(text.contains(&told), "{}: {text}", s.name);
         // Not for the client: hours, rates, costs.
         for his in [" h at ", "direct cost", "overhead", "profit", "losing money", "markup"] {
             assert!(!text.contains(his), "{}: {his} in {text}", s.name);
