@@ -14,10 +14,10 @@ mod svg;
 #[cfg(feature = "papers")]
 mod tree;
 
-pub use csv::csv;
-pub use ical::ical;
 #[cfg(feature = "papers")]
 pub use self::png::png;
+pub use csv::csv;
+pub use ical::ical;
 #[cfg(feature = "papers")]
 pub use pdf::pdf;
 pub use svg::svg;

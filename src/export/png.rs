@@ -55,7 +55,9 @@ mod tests {
         assert_eq!(reader.info().pixel_dims.expect("a size").xppu, 5906);
         let mut pixels = vec![0; reader.output_buffer_size()];
         reader.next_frame(&mut pixels).expect("pixels");
-        let dark = |y: std::ops::Range<usize>| pixels[y.start * 1275 * 3..y.end * 1275 * 3].iter().filter(|c| **c < 90).count();
+        let dark = |y: std::ops::Range<usize>| {
+            pixels[y.start * 1275 * 3..y.end * 1275 * 3].iter().filter(|c| **c < 90).count()
+        };
         // The letters stand over their baseline at 100 of 792, and nowhere else.
         assert!(dark(150..212) > 3000, "{}", dark(150..212));
         assert_eq!((dark(0..120), dark(240..1650)), (0, 0));

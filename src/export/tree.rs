@@ -118,7 +118,10 @@ mod tests {
 
     #[test]
     fn words_in_no_face_of_ours_are_boxes_and_do_no_harm() {
-        let odd = page(&[("\u{5D0}\u{5D1} \u{4E2D}\u{6587} \u{1F600}", Weight::Regular), ("a\u{301}\u{302}", Weight::SemiBold)]);
+        let odd = page(&[
+            ("\u{5D0}\u{5D1} \u{4E2D}\u{6587} \u{1F600}", Weight::Regular),
+            ("a\u{301}\u{302}", Weight::SemiBold),
+        ]);
         assert!(tree(&odd, "odd").is_ok());
     }
 }

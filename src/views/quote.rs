@@ -11,7 +11,7 @@ use super::price::{line_words, pay_words};
 use super::{day_words, in_ten, iso_day, printable, temperature};
 use crate::desk::Sound;
 use crate::forecast::Forecast;
-use crate::job::{Job, Part, Person, PlaceKind, Quote, QuoteLine};
+use crate::job::{Job, Part, Person, PlaceKind, Quote, QuoteLine, TargetKind};
 use crate::measure::Money;
 use crate::pricing::Price;
 use crate::trade::{Switch, tables};
@@ -192,8 +192,9 @@ pub(super) fn sums(price: &Price) -> Vec<(&'static str, Money)> {
 
 /// What a quote says of its days: the day promised, or the one it is done by.
 pub(super) fn days_words(job: &Job, quote: &Quote) -> String {
-    match job.promise() {
-        Some(p) => format!("promised: {}", day_words(p.day)),
+    let agreed = job.target.filter(|t| t.kind == TargetKind::Promised).map(|t| t.day);
+    match job.promise().map(|p| p.day).or(agreed) {
+        Some(day) => format!("promised: {}", day_words(day)),
         None => format!(
             "done by {}, {}; likely by {}; no day is promised yet",
             day_words(quote.safe),

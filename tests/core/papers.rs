@@ -10,8 +10,7 @@ use roomback::job::{Decision, Job, Promise, Switch, Target, TargetKind};
 use roomback::search::Found;
 use roomback::views::client::{ClientPage, client_sheets, client_text};
 use roomback::views::paper::{Mark, Page, Size};
-use roomback::views::papers::day_papers;
-use roomback::views::{self, Cell, Event, Span, TodayView};
+use roomback::views::{self, Cell, Event, Span, TodayView, papers::day_papers};
 use serde_json::{Value, json};
 
 use crate::samples::{Sample, samples};
@@ -497,5 +496,5 @@ fn papers_are_written_beside_the_job_and_never_over_it() {
         assert!(std::fs::read_to_string(path("t.csv")).expect("written").lines().count() > 3, "{what}");
     }
     assert_eq!(std::fs::read_to_string(&job).expect("there"), text);
-    let _ = std::fs::remove_dir_all(&dir);
+    std::fs::remove_dir_all(&dir).expect("removed");
 }

@@ -5,13 +5,11 @@ use std::path::Path;
 
 use roomback::buying::{Buying, KERF};
 use roomback::desk::{self, Sound, close};
-use roomback::job::{ChangeKind, ChangeOrder, Job};
+use roomback::job::{ChangeKind, ChangeOrder, Job, TargetKind};
 use roomback::search::Found;
 use roomback::views::client::client_sheets;
 use roomback::views::paper::{Mark, Page, Size};
-use roomback::views::papers::{
-    buying_papers, change_papers, closing_papers, day_papers, quote_papers, section_papers,
-};
+use roomback::views::papers::{buying_papers, change_papers, closing_papers, day_papers, quote_papers, section_papers};
 use roomback::views::{self, TodayView};
 use serde_json::Value;
 
@@ -77,7 +75,10 @@ fn every_paper_of_every_sample_is_well_set_and_counts_its_pages() {
         for size in [Size::A4, Size::Letter] {
             for (what, pages) in all(&s.sound, &s.found, size) {
                 let name = format!("{} {what} {size:?}", s.name);
-                well_set(&name, &pages, if what == "section" { 6.4 } else { 8.4 });
+                well_set(&name, &pages, if what == "section" { 6.1 } else { 8.4 });
+                if let Some(signed) = pages.iter().find(|p| p.words().contains("Agreed\n")) {
+                    assert!(signed.words().lines().count() > 8, "{name}: signatures stand alone");
+                }
                 let number = if what == "days" { "sheet" } else { "page" };
                 let counted = words(&pages).contains(&format!("{number} 1 of {}\n", pages.len()));
                 assert_eq!(counted, pages.len() > 1, "{name}: {} pages", pages.len());
@@ -127,6 +128,10 @@ fn sums_on_paper_are_those_of_the_text_commands() {
             assert!(text.lines().any(|l| l == p.amount.to_string()), "{}: {text}", s.name);
         }
         assert_eq!(price.payments.iter().map(|p| p.amount.0).sum::<i64>(), price.total.0);
+        // A day agreed as promised is one, whoever wrote it into the file.
+        let agreed = s.sound.job.target.filter(|t| t.kind == TargetKind::Promised);
+        let told = agreed.map_or("no day is promised yet.".to_string(), |t| views::day_words(t.day));
+        assert!(text.contains(&told), "{}: {text}", s.name);
         // Not for the client: hours, rates, costs.
         for his in [" h at ", "direct cost", "overhead", "profit", "losing money", "markup"] {
             assert!(!text.contains(his), "{}: {his} in {text}", s.name);
@@ -202,7 +207,7 @@ fn hostile_names_stay_names_on_every_other_paper() {
     let mut papers = all(&sound, &found, Size::A4);
     papers.push(("change", change_papers(&sound, 1, &sound.job.changes[0], Size::A4)));
     for (what, pages) in papers {
-        well_set(&format!("hostile {what}"), &pages, 6.4);
+        well_set(&format!("hostile {what}"), &pages, 6.1);
         assert!(pages.len() < 12, "{what}: {}", pages.len());
         for p in &pages {
             let text = p.words();
@@ -256,7 +261,11 @@ fn the_closing_page_is_that_of_the_closed_job_and_is_refused_before() {
     let file = File::new("closing-page", "powder");
     let (path, to) = (file.path(), |name: &str| file.0.join(name).display().to_string());
     let early = call(&["print", &path, "--page", "closing", "--to", &to("c.svg")]);
-    assert!(early.code == 2 && early.text.contains("not closed yet") && early.text.contains("roomback close"), "{}", early.text);
+    assert!(
+        early.code == 2 && early.text.contains("not closed yet") && early.text.contains("roomback close"),
+        "{}",
+        early.text
+    );
     let none = call(&["print", &path, "--page", "change", "--to", &to("c.svg")]);
     assert!(none.code == 2 && none.text.contains("no change on record"), "{}", none.text);
     let plan = json(&["plan", &path, "--json"]);

@@ -24,7 +24,7 @@ pub fn document(sheet: Sheet, head: &Head, blocks: Vec<Block>) -> Vec<Page> {
     while !left.is_empty() || pages.is_empty() {
         let mut page = Page::new(sheet);
         let top = if pages.is_empty() { first(head, sheet, &mut page) } else { again(head, sheet, &mut page) };
-        flow.column(pages.len(), sheet.margin, top, sheet.h - sheet.margin - sheet.unit * 1.6);
+        flow.column(pages.len(), sheet.margin, top, sheet.h - sheet.margin - sheet.unit * 0.6);
         left = flow.set(left, |_, m| page.marks.push(m));
         pages.push(page);
     }
@@ -95,14 +95,9 @@ mod tests {
     #[test]
     fn every_block_is_on_a_page_and_pages_are_counted() {
         let sheet = Size::Letter.sheet(false);
-        let head = Head {
-            over: "job".into(),
-            title: "t".repeat(4000),
-            right: "$1.00".into(),
-            under: vec!["one\ntwo".into()],
-        };
-        let blocks: Vec<Block> =
-            (0..120).map(|n| paragraph(&format!("line {n}."), 10.0, 500.0, Ink::Ink)).collect();
+        let head =
+            Head { over: "job".into(), title: "t".repeat(4000), right: "$1.00".into(), under: vec!["one\ntwo".into()] };
+        let blocks: Vec<Block> = (0..120).map(|n| paragraph(&format!("line {n}."), 10.0, 500.0, Ink::Ink)).collect();
         let pages = document(sheet, &head, blocks);
         let words: String = pages.iter().map(Page::words).collect();
         assert!(pages.len() > 2 && (0..120).all(|n| words.contains(&format!("line {n}.\n"))));

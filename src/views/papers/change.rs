@@ -39,7 +39,8 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
         _ if again => blocks.push(paragraph("No change: it is put right at no charge.", set.size, set.wide, Ink::Ink)),
         Some(p) => {
             blocks.push(set.amount(if p.0 < 0 { "less to pay" } else { "more to pay" }, &signed(p)));
-            let tax = if job.price.tax > 0.0 && job.price.tax_on == crate::job::TaxOn::Price { ", tax in it" } else { "" };
+            let tax =
+                if job.price.tax > 0.0 && job.price.tax_on == crate::job::TaxOn::Price { ", tax in it" } else { "" };
             let apart = if order.drops.is_empty() { "" } else { " Material no longer needed is credited apart." };
             let words = format!("For the work{tax}; material it takes beyond the quote is told beforehand.{apart}");
             blocks.push(paragraph(&words, set.size, set.wide, Ink::Quiet));
@@ -64,6 +65,7 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
     if !again {
         let note = "What is not named here stays as quoted. Work on it begins once both have signed.";
         blocks.push(paragraph(note, set.size, set.wide, Ink::Quiet));
+        blocks.iter_mut().rev().take(3).for_each(|b| b.keeps = true);
         let theirs = if job.client.is_empty() { "client" } else { &job.client };
         blocks.extend(set.signatures([theirs, "who does the work"]));
     }
@@ -91,7 +93,9 @@ fn step_words(sound: &Sound, id: &String) -> String {
     let own = job.steps.iter().find(|s| s.id == *id || id.ends_with(&format!("/{}", s.id)));
     let rest = match sound.graph.steps.iter().find(|s| s.id == *id).map(|s| s.name.clone()) {
         Some(name) if !name.is_empty() && name != *id => name,
-        _ => own.filter(|s| !s.name.is_empty()).map_or_else(|| parts.collect::<Vec<_>>().join(", "), |s| s.name.clone()),
+        _ => {
+            own.filter(|s| !s.name.is_empty()).map_or_else(|| parts.collect::<Vec<_>>().join(", "), |s| s.name.clone())
+        }
     };
     match room {
         Some(r) => {

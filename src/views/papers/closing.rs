@@ -56,7 +56,15 @@ fn hours(e: &Ending, set: Set) -> Vec<Block> {
     let cells = |what: &str, figures: [String; 3], bold: bool, quiet: bool| {
         let name = Cell::left(0.0, ends[0] - column, clean(what));
         let figures = ends.iter().zip(figures).map(|(&to, text)| Cell::right(to - column, to, text));
-        let look = |c: Cell| if bold { c.bold() } else if quiet { c.quiet() } else { c };
+        let look = |c: Cell| {
+            if bold {
+                c.bold()
+            } else if quiet {
+                c.quiet()
+            } else {
+                c
+            }
+        };
         row(&std::iter::once(name).chain(figures).map(look).collect::<Vec<_>>(), set.size)
     };
     let mut out = vec![set.head("Hours of each step")];

@@ -8,6 +8,7 @@ mod buying;
 mod change;
 mod closing;
 mod days;
+mod pen;
 mod quote;
 mod section;
 

@@ -27,12 +27,15 @@ pub fn quote_papers(sound: &Sound, quote: &Quote, price: &Price, size: Size) -> 
     let mut blocks: Vec<Block> = set.amounts(["Price", "Payments"], &parts, &pays);
     blocks.push(set.head("Days"));
     let days = days_words(job, quote);
-    let first = days.chars().next().map_or_else(String::new, |c| c.to_uppercase().chain(days.chars().skip(1)).collect());
+    let first =
+        days.chars().next().map_or_else(String::new, |c| c.to_uppercase().chain(days.chars().skip(1)).collect());
     blocks.push(paragraph(&clean(&format!("{first}.")), set.size, set.wide, Ink::Ink));
     blocks.extend(set.list("What it rests on", &quote.assumptions));
     blocks.extend(set.list("What is in it", &quote.inclusions));
     blocks.extend(set.list("What is not", &quote.exclusions));
     blocks.extend(set.list("What would move it", &quote.moves));
+    // Nobody signs a page with nothing else on it.
+    blocks.iter_mut().rev().take(3).for_each(|b| b.keeps = true);
     let theirs = if job.client.is_empty() { "client" } else { &job.client };
     blocks.extend(set.signatures([theirs, "who does the work"]));
     document(set.sheet, &head, blocks)
