@@ -82,15 +82,19 @@ pub enum Command {
 pub struct PrintArgs {
     #[command(flatten)]
     pub job: JobArg,
-    /// Which paper: client, days.
+    /// Which paper: client, section, days, quote, change, buying, closing.
     #[arg(long, value_name = "PAGE")]
     pub page: String,
-    /// The file to write, ending in .svg; further pages get a number: week.svg, week-2.svg.
+    /// The file to write, ending in .pdf (all pages in one), .png or .svg; further pages get a number: week.png,
+    /// week-2.png.
     #[arg(long, value_name = "FILE")]
     pub to: PathBuf,
     /// Paper: a4, letter, or screen (1920 x 1080); where left out a4 in a metric job, else letter.
     #[arg(long, value_name = "PAPER")]
     pub paper: Option<String>,
+    /// Which change order, counted from 1 in the order they were made; the last where left out.
+    #[arg(long, value_name = "NUMBER")]
+    pub id: Option<usize>,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -39,7 +39,7 @@ pub fn run(args: Args) -> Output {
         Some(Command::Today(a)) => super::site::today(&a),
         Some(Command::Moved(a)) => super::site::moved(&a),
         Some(Command::Show(a)) => super::papers::show(&a),
-        Some(Command::Print(a)) => super::papers::print(&a),
+        Some(Command::Print(a)) => super::print::print(&a),
         Some(Command::Calendar(a)) => super::papers::calendar(&a),
         Some(Command::Table(a)) => super::papers::table(&a),
         Some(Command::WaysBack(a)) => super::ways::ways_back(&a),

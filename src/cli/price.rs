@@ -15,23 +15,23 @@ use crate::search::Found;
 use crate::{store, views};
 
 /// A job priced, with what it was priced from.
-struct Priced {
+pub(super) struct Priced {
     text: String,
-    sound: Sound,
+    pub sound: Sound,
     found: Found,
-    forecast: Forecast,
+    pub forecast: Forecast,
     buying: Buying,
-    price: Price,
+    pub price: Price,
 }
 
-fn no_network(sound: &Sound) -> Result<(), Output> {
+pub(super) fn no_network(sound: &Sound) -> Result<(), Output> {
     match sound.job.study {
         Some(_) => Err(Output::wrong("a published network has no price; it is a study of days")),
         None => Ok(()),
     }
 }
 
-fn priced(a: &JobArg) -> Result<Priced, Output> {
+pub(super) fn priced(a: &JobArg) -> Result<Priced, Output> {
     let (text, sound) = open_sound(a)?;
     no_network(&sound)?;
     let found = found(a, &sound, false)?;
@@ -70,7 +70,7 @@ pub(super) fn quote(a: &QuoteArgs) -> Done {
 }
 
 /// The day a quote is given: today, or the day of the last one where that is later.
-fn given(job: &Job) -> NaiveDate {
+pub(super) fn given(job: &Job) -> NaiveDate {
     job.quotes.last().map_or_else(store::today, |q| q.made_on.max(store::today()))
 }
 

@@ -19,7 +19,7 @@ pub mod settings;
 mod surroundings;
 
 pub use lock::locked;
-pub use papers::{may_name, save_pages};
+pub use papers::{ending, may_name, save_pages};
 pub use surroundings::{absolute, display, home, say_ready, seconds, typed};
 
 /// Largest file read, bytes.
@@ -90,9 +90,9 @@ fn beside(path: &Path, tail: &str) -> PathBuf {
     path.with_file_name(name)
 }
 
-fn write_new(path: &Path, text: &str) -> io::Result<()> {
+fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let mut file = File::create(path)?;
-    file.write_all(text.as_bytes())?;
+    file.write_all(bytes)?;
     file.sync_all()
 }
 
@@ -105,10 +105,10 @@ fn sync_folder(path: &Path) {
     }
 }
 
-/// Writes a text to a name atomically: beside, flushed, renamed.
-fn put(path: &Path, text: &str) -> Result<(), StoreError> {
+/// Writes bytes to a name atomically: beside, flushed, renamed.
+fn put(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
     let part = beside(path, ".part");
-    let done = write_new(&part, text).and_then(|()| {
+    let done = write_new(&part, bytes).and_then(|()| {
         if let Ok(old) = fs::metadata(path) {
             // The new file keeps the rights of the one it replaces.
             fs::set_permissions(&part, old.permissions())?;
@@ -136,6 +136,14 @@ fn put(path: &Path, text: &str) -> Result<(), StoreError> {
 /// # Errors
 /// [`StoreError`]; the file is then as it was.
 pub fn save(path: &Path, text: &str) -> Result<(), StoreError> {
+    save_bytes(path, text.as_bytes())
+}
+
+/// [`save`] for a file that is no text.
+///
+/// # Errors
+/// [`StoreError`]; the file is then as it was.
+pub fn save_bytes(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
     let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
     match fs::metadata(&target) {
         Ok(meta) if meta.is_dir() => return Err(StoreError::Folder(target)),
@@ -145,7 +153,7 @@ pub fn save(path: &Path, text: &str) -> Result<(), StoreError> {
         }
         Ok(_) => {
             let old = fs::read(&target).map_err(|e| failed(&target, "read", e))?;
-            if old == text.as_bytes() {
+            if old == bytes {
                 return Ok(());
             }
             keep(&target, &backup(&target), &old)?;
@@ -153,7 +161,7 @@ pub fn save(path: &Path, text: &str) -> Result<(), StoreError> {
         Err(e) if e.kind() == io::ErrorKind::NotFound => {}
         Err(e) => return Err(failed(&target, "read", e)),
     }
-    put(&target, text)
+    put(&target, bytes)
 }
 
 /// Keeps the bytes of `from` whole under another name, atomically.

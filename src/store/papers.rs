@@ -4,14 +4,14 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{real, save};
+use super::{real, save_bytes};
 
 /// Whether this name may be written: it ends as one of these kinds, and is not the job's.
 ///
 /// # Errors
 /// What is wrong with it, and what to write.
 pub fn may_name(job: Option<&Path>, to: &Path, endings: &[&str]) -> Result<(), String> {
-    let end = to.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
+    let end = ending(to);
     if !endings.contains(&end.as_str()) {
         let has = if end.is_empty() { "no ending".to_string() } else { format!("the ending .{end}") };
         let known = endings.iter().map(|e| format!(".{e}")).collect::<Vec<_>>().join(" or ");
@@ -23,16 +23,21 @@ pub fn may_name(job: Option<&Path>, to: &Path, endings: &[&str]) -> Result<(), S
     Ok(())
 }
 
-/// Writes the pages of a paper to files named after `to`, a file a page: which were written.
+/// Ending of a name, small.
+pub fn ending(to: &Path) -> String {
+    to.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default()
+}
+
+/// Writes the files of a paper, named after `to`: which were written.
 ///
 /// # Errors
 /// What is wrong with a name, before anything is written; what the disk says.
-pub fn save_pages(job: Option<&Path>, to: &Path, endings: &[&str], pages: &[String]) -> Result<Vec<PathBuf>, String> {
+pub fn save_pages(job: Option<&Path>, to: &Path, endings: &[&str], files: &[Vec<u8>]) -> Result<Vec<PathBuf>, String> {
     may_name(job, to, endings)?;
-    let names: Vec<PathBuf> = (1..=pages.len()).map(|n| numbered(to, n)).collect();
+    let names: Vec<PathBuf> = (1..=files.len()).map(|n| numbered(to, n)).collect();
     names.iter().try_for_each(|n| may_name(job, n, endings))?;
-    for (page, name) in pages.iter().zip(&names) {
-        save(name, page).map_err(|e| e.to_string())?;
+    for (bytes, name) in files.iter().zip(&names) {
+        save_bytes(name, bytes).map_err(|e| e.to_string())?;
     }
     Ok(names)
 }

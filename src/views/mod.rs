@@ -14,7 +14,6 @@ mod change_order;
 pub mod choices;
 pub mod client;
 mod dates;
-mod day_papers;
 mod days;
 mod differs;
 mod drytime;
@@ -33,6 +32,7 @@ pub mod mybook;
 mod options;
 pub mod other_hours;
 pub mod paper;
+pub mod papers;
 mod plan;
 mod plan_text;
 pub mod plan_words;
@@ -71,7 +71,6 @@ pub use chance::chance_words;
 pub use change::{LostDays, change_json, change_text, clean_moves, day_json, day_line, lost_days, lost_days_of};
 pub use change_order::{effect_words, order_json, order_text, orders_text, promise_words};
 pub use dates::{Almanac, day_words, instant_words, iso, iso_day};
-pub use day_papers::day_papers;
 pub use days::{Portion, portions, trip_minutes, working_days};
 pub use ending::{
     OwnRate, book_json, book_text, ending_json, ending_text, own_rates, rates_json, rates_line, rates_text,

@@ -92,8 +92,12 @@ impl Printing {
         if let (true, Some(page)) = (write, page) {
             let title = format!("{} {}", page.lead, page.headline);
             let to = PathBuf::from(self.path.trim());
-            let files = export::papers(&client_sheets(page, self.paper), &title);
-            let done = store::save_pages(self.job.as_deref(), &to, export::ENDINGS, &files);
+            let write = || {
+                store::may_name(self.job.as_deref(), &to, export::ENDINGS)?;
+                let files = export::papers(&client_sheets(page, self.paper), &title, &store::ending(&to))?;
+                store::save_pages(self.job.as_deref(), &to, export::ENDINGS, &files)
+            };
+            let done = write();
             self.said = Some(done.map(|files| {
                 let names: Vec<String> = files.iter().map(|f| f.display().to_string()).collect();
                 format!("Written: {}", names.join(", "))

@@ -80,7 +80,7 @@ pub fn client_roll(page: &ClientPage, (wide, high): (f32, f32), unit: f32) -> Dr
     // The first weeks are set as close as the window asks; all of them are there.
     while !weeks.is_empty() {
         let rows = out.page.marks.len();
-        (weeks, y) = grid(weeks, gone.take(), &g, (y, bottom), &mut out);
+        (weeks, y) = grid(weeks, gone.take(), &g, (y, bottom), f32::MAX, &mut out);
         debug_assert!(out.page.marks.len() > rows, "weeks are drawn");
         bottom = y + high;
     }

@@ -1,7 +1,7 @@
 //! The client's page on paper or on a shared screen: the weeks at the left, the lists beside them.
 //!
 //! Sizes count in units of the smallest text of the sheet. Weeks and lists that find no room go on
-//! on the next page.
+//! on the next page; lists also in what the last week leaves free.
 
 use super::ClientPage;
 use super::cautions::heed_lines;
@@ -54,11 +54,22 @@ pub fn client_sheets(page: &ClientPage, size: Size) -> Vec<Page> {
             (0..columns).for_each(|c| flow.column(n, f.sheet.margin + step * c as f32, top, f.bottom));
         } else {
             let first = names(&f.grid, top, &mut out);
-            weeks = grid(weeks, page.gone.as_deref().filter(|_| n == 0), &f.grid, (first, f.bottom), &mut out).0;
+            let gone = page.gone.as_deref().filter(|_| n == 0);
+            let below;
+            (weeks, below) = grid(weeks, gone, &f.grid, (first, f.bottom), f.bottom - first, &mut out);
             let x = f.grid.right() + f.sheet.unit * 1.2;
             let rule = Mark::Line { from: (x, top), to: (x, f.bottom), width: f.sheet.unit * 0.05, ink: Ink::Rule };
-            out.page.marks.push(rule);
+            if !blocks.is_empty() {
+                out.page.marks.push(rule);
+            }
             flow.column(n, f.lists, top, f.bottom);
+            // What the last week leaves free takes lists too.
+            let free = below + f.sheet.unit * 0.8;
+            if weeks.is_empty() && f.bottom - free > f.sheet.unit * 8.0 {
+                let step = f.wide + f.sheet.unit * 2.0;
+                let columns = ((f.grid.right() - f.sheet.margin + f.sheet.unit * 2.0) / step).floor() as usize;
+                (0..columns).for_each(|c| flow.column(n, f.sheet.margin + step * c as f32, free, f.bottom));
+            }
         }
         let before = blocks.len();
         blocks = flow.set(blocks, |_, m| out.page.marks.push(m));

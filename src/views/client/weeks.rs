@@ -8,6 +8,7 @@
 use super::days::day_line;
 use super::roll::Drawn;
 use super::{ClientDay, ClientWeek, Door, Ribbon};
+use crate::views::and_more;
 use crate::views::face::{self, Weight};
 use crate::views::paper::{Ink, Mark, Sheet, fit, wrap};
 
@@ -19,7 +20,7 @@ const LINE: f32 = 1.12;
 const AIR: f32 = 0.22;
 const NAMED: f32 = 1.32;
 /// Lines of words a day has at most.
-const MOST: usize = 6;
+const MOST: usize = 12;
 /// Width of a day nobody works on, of a working day.
 const NARROW: f32 = 0.55;
 /// Weeks that are to stand on one page.
@@ -79,12 +80,13 @@ pub(super) fn names(g: &Grid, top: f32, out: &mut Drawn) -> f32 {
 }
 
 /// As many weeks as there is room for from `top` to `bottom`, at least one; those left over come back, and
-/// where the last one ends.
+/// where the last one ends. No week is higher than `whole`: past it ribbons are counted, `and 3 more`.
 pub(super) fn grid<'a>(
     weeks: &'a [ClientWeek],
     gone: Option<&str>,
     g: &Grid,
     (top, bottom): (f32, f32),
+    whole: f32,
     out: &mut Drawn,
 ) -> (&'a [ClientWeek], f32) {
     let u = g.u();
@@ -98,7 +100,7 @@ pub(super) fn grid<'a>(
     let mut sets = together(weeks, g, bottom - y).into_iter();
     let mut set = 0;
     for w in weeks {
-        let s = sets.next().unwrap_or_else(|| Set::of(w, g, ROWS[0]));
+        let s = sets.next().unwrap_or_else(|| Set::of(w, g, ROWS[0])).within(whole, g);
         let high = s.high(u);
         // One week stands on every page, however high it is.
         if set > 0 && y + high > bottom {
@@ -148,6 +150,8 @@ struct Band {
     span: (f32, f32),
     text: String,
     in_hand: bool,
+    /// Words without a ribbon.
+    bare: bool,
 }
 
 impl Band {
@@ -159,7 +163,7 @@ impl Band {
         // Words too long for a ribbon at the right end stand to its left.
         let inside = left + u * 0.35;
         let x = if inside + wide > g.right() { (right - wide - u * 0.35).max(g.left()) } else { inside };
-        Band { from, to, row: 0, x, span: (left.min(x), right.max(x + wide)), text, in_hand }
+        Band { from, to, row: 0, x, span: (left.min(x), right.max(x + wide)), text, in_hand, bare: false }
     }
 
     /// Whether its words run out of it.
@@ -228,6 +232,21 @@ impl Set {
         let low = words.iter().flatten().map(|l| l.1).fold(0.0, f32::max);
         let lines = ((low - g.u()) / (g.u() * LINE)).round().max(0.0) as usize;
         Set { bands, words, lines }
+    }
+
+    /// The set with no more ribbons than a week of this height holds; the rest is counted.
+    fn within(mut self, whole: f32, g: &Grid) -> Set {
+        let u = g.u();
+        let free = (whole - u * (HEAD + self.lines as f32 * LINE + AIR)) / (u * RIBBON);
+        let most = free.floor().clamp(1.0, 999.0) as usize;
+        if self.rows() > most {
+            let before = self.bands.len();
+            self.bands.retain(|b| b.row + 1 < most);
+            let mut rest = Band::new(g, (0, 6), and_more(before - self.bands.len()), false);
+            (rest.row, rest.bare) = (most - 1, true);
+            self.bands.push(rest);
+        }
+        self
     }
 
     fn rows(&self) -> usize {
@@ -315,7 +334,9 @@ fn band(b: &Band, g: &Grid, y: f32, out: &mut Drawn) {
     } else {
         (Some(Ink::Phase), Some((Ink::Rule, u * 0.05)), Ink::Ink)
     };
-    out.page.marks.push(Mark::Rect { x, y, w: right - x, h: u * (RIBBON - 0.1), fill, line });
+    if !b.bare {
+        out.page.marks.push(Mark::Rect { x, y, w: right - x, h: u * (RIBBON - 0.1), fill, line });
+    }
     out.page.text((b.x, y + u * 0.88), u, Weight::Regular, ink, b.text.clone());
 }
 
@@ -410,7 +431,7 @@ mod tests {
         // A week drawn says each of its days.
         let mut out = Drawn::new(Page::new(g.sheet));
         let top = names(&g, 70.0, &mut out);
-        let (left, y) = grid(std::slice::from_ref(&w), None, &g, (top, 1000.0), &mut out);
+        let (left, y) = grid(std::slice::from_ref(&w), None, &g, (top, 1000.0), 900.0, &mut out);
         assert!(left.is_empty() && y > 100.0 && out.told.len() == 7);
     }
 }
