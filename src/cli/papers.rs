@@ -48,24 +48,9 @@ pub(super) fn show(a: &JobArg) -> Done {
     Ok(Output::fine(if a.json { json_text(&views::client::client_json(&s.page)) } else { client_text(&s.page) }))
 }
 
-/// The ending of a name, small.
-pub(super) fn ending(to: &Path) -> String {
-    to.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default()
-}
-
 /// Refuses a name that ends as none of these kinds does, or that is the job's.
 pub(super) fn may_write(job: &Path, to: &Path, endings: &[&str]) -> Result<(), Output> {
-    let end = ending(to);
-    if !endings.contains(&end.as_str()) {
-        let has = if end.is_empty() { "no ending".to_string() } else { format!("the ending .{end}") };
-        let known: Vec<String> = endings.iter().map(|e| format!(".{e}")).collect();
-        let known = known.join(" or ");
-        return Err(Output::wrong(format!("--to: {} has {has}; this is written as {known}", to.display())));
-    }
-    if store::real(to) == store::real(job) {
-        return Err(Output::wrong(format!("--to: {} is the job itself; give another name", to.display())));
-    }
-    Ok(())
+    store::may_name(Some(job), to, endings).map_err(|e| Output::wrong(format!("--to: {e}")))
 }
 
 /// One of a few words, by its place in the list.

@@ -3,12 +3,10 @@
 //! Every page is drawn before the first file is written, and every name is looked at before that:
 //! a paper that cannot be drawn or may not be written leaves everything as it was.
 
-use std::path::{Path, PathBuf};
-
 use super::Output;
 use super::args::PrintArgs;
 use super::commands::{Done, found, open_sound, refused, stuck};
-use super::papers::{ending, may_write, one_of, planned, shown, wrote};
+use super::papers::{may_write, one_of, planned, shown, wrote};
 use super::price::{given, no_network, priced};
 use crate::buying::KERF;
 use crate::desk::{Sound, close};
@@ -20,12 +18,6 @@ use crate::{export, store};
 
 /// Papers by name.
 const PAGES: [&str; 7] = ["client", "section", "days", "quote", "change", "buying", "closing"];
-/// Files a paper can be.
-#[cfg(feature = "papers")]
-const FILES: &[&str] = &["pdf", "png", "svg"];
-#[cfg(not(feature = "papers"))]
-const FILES: &[&str] = &["svg"];
-
 /// Pages with the title of their file.
 struct Paper {
     title: String,
@@ -35,7 +27,7 @@ struct Paper {
 pub(super) fn print(a: &PrintArgs) -> Done {
     let which = PAGES[one_of("page", &a.page, &PAGES)?];
     let paper = a.paper.as_deref().map(|p| one_of("paper", p, &["a4", "letter", "screen"])).transpose()?;
-    may_write(&a.job.job, &a.to, FILES)?;
+    may_write(&a.job.job, &a.to, export::ENDINGS)?;
     if paper == Some(2) && which != "client" {
         return Err(Output::wrong(format!("--paper: {which} is for paper, a4 or letter")));
     }
@@ -43,29 +35,9 @@ pub(super) fn print(a: &PrintArgs) -> Done {
         return Err(Output::wrong(format!("--id: it names a change order; --page {which} has none")));
     }
     let made = made(a, which, paper)?;
-    let end = ending(&a.to);
-    let names: Vec<PathBuf> = match end.as_str() {
-        "pdf" => vec![a.to.clone()],
-        _ => (1..=made.pages.len()).map(|n| numbered(&a.to, n)).collect(),
-    };
-    // All names are looked at before the first is written.
-    names.iter().try_for_each(|n| may_write(&a.job.job, n, FILES))?;
-    let files = files(&made, &end).map_err(Output::wrong)?;
-    for (bytes, name) in files.iter().zip(&names) {
-        store::save_bytes(name, bytes).map_err(Output::wrong)?;
-    }
+    let files = export::papers(&made.pages, &made.title, &store::ending(&a.to)).map_err(Output::wrong)?;
+    let names = store::save_pages(Some(&a.job.job), &a.to, export::ENDINGS, &files).map_err(Output::wrong)?;
     Ok(wrote(&a.job, &names))
-}
-
-/// The bytes of each file.
-fn files(paper: &Paper, end: &str) -> Result<Vec<Vec<u8>>, String> {
-    match end {
-        #[cfg(feature = "papers")]
-        "pdf" => Ok(vec![export::pdf(&paper.pages, &paper.title)?]),
-        #[cfg(feature = "papers")]
-        "png" => paper.pages.iter().map(|p| export::png(p, &paper.title)).collect(),
-        _ => Ok(paper.pages.iter().map(|p| export::svg(p, &paper.title).into_bytes()).collect()),
-    }
 }
 
 fn made(a: &PrintArgs, which: &str, paper: Option<usize>) -> Result<Paper, Output> {
@@ -142,14 +114,4 @@ fn change(a: &PrintArgs, size: impl Fn(&Sound) -> Size) -> Result<Paper, Output>
     };
     let title = format!("{}: change order {n}", clean(&sound.job.name));
     Ok(Paper { title, pages: change_papers(&sound, n, order, size(&sound)) })
-}
-
-/// `week.svg`, `week-2.svg`.
-fn numbered(to: &Path, n: usize) -> PathBuf {
-    if n == 1 {
-        return to.to_path_buf();
-    }
-    let stem = to.file_stem().unwrap_or_default().to_string_lossy();
-    let end = to.extension().unwrap_or_default().to_string_lossy();
-    to.with_file_name(format!("{stem}-{n}.{end}"))
 }

@@ -19,6 +19,7 @@ use std::sync::Arc;
 
 pub use chain::*;
 pub use offer::{Searched, WORTH, moves, search_beside};
+pub use price::Priced;
 pub use ways::{option_job, worked_out};
 
 use crate::clock::At;

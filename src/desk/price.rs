@@ -1,7 +1,7 @@
 //! Buying list and price of a planned job.
 
 use super::Sound;
-use crate::buying::{self, Buying};
+use crate::buying::{self, Buying, KERF};
 use crate::clock::At;
 use crate::forecast::{Forecast, begins, stats};
 use crate::measure::Length;
@@ -9,7 +9,24 @@ use crate::pricing::{self, Price};
 use crate::schedule::Stuck;
 use crate::search::Found;
 
+/// The price of a plan and what is bought for it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Priced {
+    pub buying: Buying,
+    pub price: Price,
+}
+
 impl Sound {
+    /// Buying list and price of a plan, a usual saw's cut.
+    ///
+    /// # Errors
+    /// When the order cannot be carried out in some trial.
+    pub fn priced(&self, found: &Found, f: &Forecast) -> Result<Priced, Stuck> {
+        let buying = self.buying(found, KERF)?;
+        let price = self.price(found, f, &buying);
+        Ok(Priced { buying, price })
+    }
+
     /// The buying list of a plan, `kerf` lost at each cut. Order days that keep the date come from
     /// 500 trials of its order.
     ///

@@ -21,3 +21,25 @@ pub use ical::ical;
 #[cfg(feature = "papers")]
 pub use pdf::pdf;
 pub use svg::svg;
+
+use crate::views::paper::Page;
+
+/// Endings of the kinds of file a paper can be.
+#[cfg(feature = "papers")]
+pub const ENDINGS: &[&str] = &["pdf", "png", "svg"];
+#[cfg(not(feature = "papers"))]
+pub const ENDINGS: &[&str] = &["svg"];
+
+/// Pages as the bytes of files of this ending: one file, or a file a page.
+///
+/// # Errors
+/// What a writer cannot do with a page, in words.
+pub fn papers(pages: &[Page], title: &str, ending: &str) -> Result<Vec<Vec<u8>>, String> {
+    match ending {
+        #[cfg(feature = "papers")]
+        "pdf" => Ok(vec![pdf(pages, title)?]),
+        #[cfg(feature = "papers")]
+        "png" => pages.iter().map(|p| png(p, title)).collect(),
+        _ => Ok(pages.iter().map(|p| svg(p, title).into_bytes()).collect()),
+    }
+}

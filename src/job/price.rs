@@ -36,6 +36,12 @@ pub enum PayWhen {
     PunchList,
 }
 
+impl PayWhen {
+    /// In the order they come.
+    pub const ALL: [PayWhen; 5] =
+        [PayWhen::Agreement, PayWhen::Begin, PayWhen::TrimHung, PayWhen::LastCoat, PayWhen::PunchList];
+}
+
 /// A step of payment.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Payment {
@@ -102,6 +108,45 @@ impl Default for PriceTerms {
     }
 }
 
+impl PriceTerms {
+    /// The share of a payment; 0 where there is none.
+    pub fn share_at(&self, when: PayWhen) -> f64 {
+        self.payments.iter().filter(|p| p.when == when).map(|p| p.share).sum()
+    }
+
+    /// The same terms with another share at one occasion, 0 to 1: the others are taken along in their
+    /// proportion, so that all still sum to 1. At 0 the payment is left out; with no other there the
+    /// rest falls to the punch list, or to the agreement.
+    #[must_use]
+    pub fn with_share(&self, when: PayWhen, share: f64) -> PriceTerms {
+        const STEP: f64 = 1e4;
+        let mine = libm::round(share.clamp(0.0, 1.0) * STEP);
+        let others: Vec<(PayWhen, f64)> = PayWhen::ALL
+            .into_iter()
+            .filter(|w| *w != when)
+            .map(|w| (w, self.share_at(w)))
+            .filter(|x| x.1 > 0.0)
+            .collect();
+        let all: f64 = others.iter().map(|x| x.1).sum();
+        let mut parts: Vec<(PayWhen, f64)> =
+            others.iter().map(|(w, s)| (*w, libm::floor(s / all * (STEP - mine)))).collect();
+        let rest = STEP - mine - parts.iter().map(|p| p.1).sum::<f64>();
+        match parts.last_mut() {
+            Some(last) => last.1 += rest,
+            None if rest > 0.0 => {
+                let to = if when == PayWhen::PunchList { PayWhen::Agreement } else { PayWhen::PunchList };
+                parts.push((to, rest));
+            }
+            None => {}
+        }
+        parts.push((when, mine));
+        parts.retain(|p| p.1 > 0.0);
+        parts.sort_by_key(|p| p.0);
+        let payments = parts.into_iter().map(|(when, n)| Payment { when, share: n / STEP }).collect();
+        PriceTerms { payments, ..self.clone() }
+    }
+}
+
 /// A line of a quote.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -153,5 +198,29 @@ impl super::Job {
     /// The quote given last.
     pub fn quote(&self) -> Option<&Quote> {
         self.quotes.last()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_share_changed_takes_the_others_along_and_all_is_paid() {
+        let sum = |t: &PriceTerms| t.payments.iter().map(|p| p.share).sum::<f64>();
+        let usual = PriceTerms::default();
+        let half = usual.with_share(PayWhen::Agreement, 0.5);
+        // 35, 30 and 10 of 75 share the other half.
+        assert!((half.share_at(PayWhen::TrimHung) - 0.2333).abs() < 1e-3 && (sum(&half) - 1.0).abs() < 1e-9);
+        for when in PayWhen::ALL {
+            for share in [0.0, 0.001, 0.333, 0.9, 1.0] {
+                let t = usual.with_share(when, share);
+                assert!((sum(&t) - 1.0).abs() < 1e-9 && (t.share_at(when) - share).abs() < 1e-4, "{when:?} {share}");
+                assert!(t.payments.windows(2).all(|w| w[0].when < w[1].when), "{:?}", t.payments);
+            }
+        }
+        let one = usual.with_share(PayWhen::PunchList, 1.0);
+        assert_eq!(one.payments.len(), 1);
+        assert_eq!(one.with_share(PayWhen::PunchList, 0.4).share_at(PayWhen::Agreement), 0.6);
     }
 }

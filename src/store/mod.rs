@@ -13,11 +13,13 @@ use chrono::NaiveDate;
 
 pub mod book;
 mod lock;
+mod papers;
 pub mod recovery;
 pub mod settings;
 mod surroundings;
 
 pub use lock::locked;
+pub use papers::{ending, may_name, save_pages};
 pub use surroundings::{absolute, display, home, say_ready, seconds, typed};
 
 /// Largest file read, bytes.

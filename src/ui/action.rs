@@ -68,10 +68,14 @@ pub enum Command {
     WhatIf,
     StartDays,
     Options,
+    Price,
+    Buying,
     WalkRound,
     Own,
     Quote,
     Site,
+    Client,
+    PrintClient,
     WriteUp,
     AsPlanned,
     NothingDone,
@@ -108,7 +112,7 @@ const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 const SHIFTED: Modifiers = Modifiers { shift: true, ..Modifiers::COMMAND };
 
 impl Command {
-    pub const ALL: [Command; 42] = [
+    pub const ALL: [Command; 46] = [
         Command::New,
         Command::Open,
         Command::Save,
@@ -137,10 +141,14 @@ impl Command {
         Command::WhatIf,
         Command::StartDays,
         Command::Options,
+        Command::Price,
+        Command::Buying,
         Command::WalkRound,
         Command::Own,
         Command::Quote,
         Command::Site,
+        Command::Client,
+        Command::PrintClient,
         Command::WriteUp,
         Command::AsPlanned,
         Command::NothingDone,
@@ -161,7 +169,7 @@ impl Command {
             Command::Find | Command::FindStep | Command::ThreeThings => Group::Find,
             Command::Crew | Command::Places | Command::Calendar | Command::Measure | Command::Order => Group::Job,
             Command::WalkRound | Command::Own => Group::Job,
-            Command::Quote | Command::Site | Command::WriteUp => Group::Site,
+            Command::Quote | Command::Site | Command::Client | Command::PrintClient | Command::WriteUp => Group::Site,
             Command::AsPlanned
             | Command::NothingDone
             | Command::LostTime
@@ -183,7 +191,9 @@ impl Command {
             Command::PromiseDay => "the odds are still being worked out, or there are none",
             Command::StartDays => "no day is asked for, or it is a published network",
             Command::Options => "a published network has no options",
+            Command::Price | Command::Buying => "a published network has no price",
             Command::Site => "nobody works on a published network",
+            Command::Client | Command::PrintClient => "a published network has no client",
             Command::WriteUp | Command::AsPlanned | Command::NothingDone => "no day asks for it yet",
             Command::LostTime | Command::WaysBack | Command::WriteClient => "there is no plan yet",
             Command::AddChange => "there is no plan yet",
@@ -223,10 +233,14 @@ impl Command {
             Command::WhatIf => "What if…",
             Command::StartDays => "When to begin",
             Command::Options => "Options side by side",
+            Command::Price => "Price",
+            Command::Buying => "Buying list",
             Command::WalkRound => "Walk-round",
             Command::Own => "Own steps, deliveries, decisions, visits",
             Command::Quote => "Quote",
             Command::Site => "On site",
+            Command::Client => "Client",
+            Command::PrintClient => "Print the client's page…",
             Command::WriteUp => "Write up a day…",
             Command::AsPlanned => "It went as planned",
             Command::NothingDone => "Nothing was done",
@@ -273,12 +287,18 @@ impl Command {
             Command::WhatIf => "A helper, an evening, heat, another method: what each would do to the date",
             Command::StartDays => "Which day to begin so that the client's day holds",
             Command::Options => "Two or three ways to do this job, with hours, dates and odds",
+            Command::Price => "Every line of the price and why, the odds of losing money, payments, terms",
+            Command::Buying => "What to order where and by when, and how each stick is cut",
             Command::WalkRound => "Eight questions about the house and its people, and what each answer changes",
             Command::Own => {
                 "What no recipe holds: a step of your own, what is ordered, settled, or looked at by others"
             }
             Command::Quote => "Before the job: rooms, steps, the day that can be promised",
             Command::Site => "Every evening of the job: the new date, today's sheet, days written up, time lost",
+            Command::Client => {
+                "What the client sees, then the page alone: the day, the weeks, what is needed from them"
+            }
+            Command::PrintClient => "The same page as a file, for paper or a screen",
             Command::WriteUp => "Hours, what is left, who and when, step by step, of the first day that asks for it",
             Command::AsPlanned => "Writes up every day that asks for it, as the evening before had it planned",
             Command::NothingDone => "Writes up the first day that asks for it: nobody worked on this job",
@@ -327,6 +347,8 @@ impl Command {
             Command::Measure => key(Modifiers::COMMAND, Key::Num1),
             Command::Order => key(Modifiers::COMMAND, Key::Num2),
             Command::Site => key(Modifiers::COMMAND, Key::Num3),
+            Command::Client => key(Modifiers::COMMAND, Key::Num4),
+            Command::PrintClient => key(Modifiers::COMMAND, Key::P),
             Command::WriteUp => key(Modifiers::COMMAND, Key::D),
             Command::AsPlanned => key(SHIFTED, Key::D),
             Command::LostTime => key(Modifiers::COMMAND, Key::L),

@@ -5,6 +5,7 @@
 pub mod action;
 pub mod bench;
 mod benches;
+mod client;
 pub mod explain;
 pub mod files;
 pub mod find;
@@ -32,7 +33,7 @@ pub use window::Window;
 use chrono::NaiveDate;
 use session::WhatIf;
 use shelf::Shelf;
-use shown::{Answer, Besides, Shown};
+use shown::{Answer, Besides, PricedOf, Shown};
 
 use crate::job::{Job, Problem};
 
@@ -59,4 +60,13 @@ pub struct Scene<'a> {
     pub today: NaiveDate,
     /// Days are being written up.
     pub writing: bool,
+}
+
+impl<'a> Scene<'a> {
+    /// Price and buying list, and whether they are of the job as it stands.
+    pub fn priced(&self) -> Option<(&'a PricedOf, bool)> {
+        let p = self.besides.priced.as_deref()?;
+        let now = p.revision == self.revision && self.shown.is_some_and(|s| s.revision == self.revision);
+        Some((p, now))
+    }
 }

@@ -6,6 +6,7 @@ use egui::{Button, Grid, Label, Modal, RichText, TextEdit, Ui, vec2};
 
 use super::action::Action;
 use super::bench::radio;
+use super::shown::{Reached, Shown};
 use super::theme::{Theme, card, size, strong};
 use super::{Scene, explain};
 use crate::job::{Edit, TargetKind};
@@ -26,6 +27,19 @@ pub struct Promising {
     begun: bool,
     /// What stood against it when it was last tried.
     against: Option<String>,
+}
+
+/// The quote that goes with a promise of a job not yet begun; none where nothing is priced.
+fn quoted(scene: &Scene, shown: &Shown) -> Option<Edit> {
+    let (sound, f) = (&shown.sound, &shown.forecast);
+    if sound.job.as_of.is_some() || sound.job.study.is_some() {
+        return None;
+    }
+    // Promised before the price was worked out: that is done now.
+    let there = scene.priced().filter(|p| p.1 && shown.reached == Reached::Rest).map(|p| p.0.priced.price.clone());
+    let price = there.or_else(|| sound.priced(&shown.found, f).ok().map(|p| p.price))?;
+    let quote = views::quote_of(sound, f, &price, scene.today);
+    views::trusted(&sound.job, &price).then(|| Edit::Quoted(Box::new(quote)))
 }
 
 /// Draws the card; returns whether it stays open.
@@ -101,7 +115,8 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
                     Ok(()) => {
                         let kept = search::keep(&sound.graph, &sound.setting, &shown.found.plan.order, job);
                         let made = views::promise_of(sound, f, kept, day, scene.today, &state.reason);
-                        out.push(Action::Edit(vec![Edit::Promised(Box::new(made))]));
+                        let promised = Edit::Promised(Box::new(made));
+                        out.push(Action::Edit(std::iter::once(promised).chain(quoted(scene, shown)).collect()));
                         close = true;
                     }
                     Err(e) => state.against = Some(e),

@@ -55,6 +55,7 @@ fn moves_work(edit: &Edit) -> bool {
             | Edit::Material(_)
             | Edit::StarterMaterial(_)
             | Edit::Price(_)
+            | Edit::ClientPage(_)
             | Edit::Quoted(_)
             | Edit::Evening(_)
             | Edit::Changed(_)
@@ -67,9 +68,9 @@ fn moves_work(edit: &Edit) -> bool {
     )
 }
 
-/// What was said on an evening and what was promised stays said: no undo takes it back.
+/// What was said on an evening, promised or quoted stays said: no undo takes it back.
 fn stays_said(edit: &Edit) -> bool {
-    matches!(edit, Edit::Promised(_) | Edit::Evening(_))
+    matches!(edit, Edit::Promised(_) | Edit::Quoted(_) | Edit::Evening(_))
 }
 
 /// The job of the window, with what was before and what is being asked.
@@ -144,11 +145,12 @@ impl Session {
     /// A state gone to by undo or redo, with everything that has been said since.
     fn as_said(&self, job: Arc<Job>) -> Arc<Job> {
         let now = &self.job;
-        if job.record == now.record && job.promises == now.promises {
+        if job.record == now.record && job.promises == now.promises && job.quotes == now.quotes {
             return job;
         }
         let mut out = (*job).clone();
         out.record.clone_from(&now.record);
+        out.quotes.clone_from(&now.quotes);
         if out.promises != now.promises {
             out.promises.clone_from(&now.promises);
             out.target = now.target;
@@ -229,8 +231,8 @@ impl Session {
         self.base = text;
     }
 
-    /// Lays another state of the whole job over this one, as one undo entry. Evenings on record and
-    /// promises made here that the other has not stay.
+    /// Lays another state of the whole job over this one, as one undo entry. Evenings on record, promises
+    /// and quotes made here that the other has not stay.
     pub fn lay(&mut self, job: Job, words: &str) {
         self.question = None;
         self.past(words.to_string());
@@ -246,6 +248,12 @@ impl Session {
             }
         }
         job.record.sort_by_key(|e| e.day);
+        for q in &self.job.quotes {
+            if !job.quotes.contains(q) {
+                job.quotes.push(q.clone());
+            }
+        }
+        job.quotes.sort_by_key(|q| q.made_on);
         let more: Vec<Promise> = self.job.promises.iter().filter(|p| !job.promises.contains(p)).cloned().collect();
         if !more.is_empty() {
             job.promises.extend(more);

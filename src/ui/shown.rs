@@ -9,9 +9,10 @@ pub use crate::desk::Reached;
 use crate::desk::evening::Outlook;
 use crate::desk::starts::Starts;
 use crate::desk::ways_back::Answer as WaysBack;
-use crate::desk::{Desk, Sound};
+use crate::desk::{Desk, Priced, Sound};
 use crate::forecast::Forecast;
 use crate::job::{DayLog, KeptOrder, Problem};
+use crate::measure::Money;
 use crate::search::Found;
 use crate::views::{ForecastView, PlanView, Reading, ShownDays};
 
@@ -60,6 +61,8 @@ pub struct Wanted {
     pub starts: bool,
     pub not_before: Option<NaiveDate>,
     pub options: bool,
+    /// Price and buying list.
+    pub price: bool,
     /// A better order than the one kept.
     pub offer: bool,
     /// What the evening before had for these days.
@@ -72,7 +75,7 @@ pub struct Wanted {
 
 impl Wanted {
     pub fn anything(&self) -> bool {
-        self.starts || self.options || self.offer || self.first || self.ways || !self.days.is_empty()
+        self.starts || self.options || self.price || self.offer || self.first || self.ways || !self.days.is_empty()
     }
 }
 
@@ -87,12 +90,23 @@ pub struct Offered {
     pub kept: KeptOrder,
 }
 
+/// Price and buying list of an answer.
+#[derive(Clone, Debug)]
+pub struct PricedOf {
+    /// Revision of the job it is of.
+    pub revision: u64,
+    /// Steps and people are named by this one.
+    pub sound: Arc<Sound>,
+    pub priced: Priced,
+}
+
 /// Something worked out beside an answer.
 #[derive(Clone, Debug)]
 pub enum Beside {
     Starts(Arc<Starts>),
-    /// The option of this place and name.
-    Option(usize, String, Way),
+    /// The option of this place and name, and its price where it has one.
+    Option(usize, String, Way, Option<Money>),
+    Price(Arc<PricedOf>),
     Offer(Option<Arc<Offered>>),
     /// What the evening before had for a day, as the entry that says it was done so.
     Day(Arc<DayLog>),
@@ -105,7 +119,8 @@ pub enum Beside {
 #[derive(Clone, Debug, Default)]
 pub struct Besides {
     pub starts: Option<Arc<Starts>>,
-    pub options: Vec<(String, Option<Way>)>,
+    pub options: Vec<(String, Option<Way>, Option<Money>)>,
+    pub priced: Option<Arc<PricedOf>>,
     /// Only ever of the job as it stands.
     pub offer: Option<Arc<Offered>>,
     /// Days as the evening before each had them.
@@ -121,11 +136,12 @@ impl Besides {
     pub fn take(&mut self, what: Beside) {
         match what {
             Beside::Starts(s) => self.starts = Some(s),
-            Beside::Option(i, name, way) => {
+            Beside::Price(p) => self.priced = Some(p),
+            Beside::Option(i, name, way, price) => {
                 if self.options.len() <= i {
-                    self.options.resize(i + 1, (String::new(), None));
+                    self.options.resize(i + 1, (String::new(), None, None));
                 }
-                self.options[i] = (name, Some(way));
+                self.options[i] = (name, Some(way), price);
             }
             Beside::Offer(o) => self.offer = o,
             Beside::Day(d) => {
@@ -145,5 +161,10 @@ impl Besides {
     /// The answer of the option of this place and name.
     pub fn option(&self, at: usize, name: &str) -> Option<&Way> {
         self.options.get(at).filter(|o| o.0 == name).and_then(|o| o.1.as_ref())
+    }
+
+    /// Its price.
+    pub fn option_price(&self, at: usize, name: &str) -> Option<Money> {
+        self.options.get(at).filter(|o| o.0 == name).and_then(|o| o.2)
     }
 }

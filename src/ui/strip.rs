@@ -14,7 +14,7 @@ use crate::desk::AT_REST;
 use crate::job::TargetKind;
 use crate::store::settings::Mode;
 use crate::views::site::moment_line;
-use crate::views::{Figure, JOB_LINE, StripFigure, Tone, cost_words, job_line, safe_figure, strip};
+use crate::views::{Figure, JOB_LINE, StripFigure, Tone, cost_words, job_line, price_strip, safe_figure, strip};
 
 /// Narrowest and widest room for the job's name, and between two figures.
 const NAME: (f32, f32) = (120.0, 300.0);
@@ -23,11 +23,11 @@ const BETWEEN: f32 = 26.0;
 /// Between two modes.
 const MODES: f32 = 18.0;
 
-/// Draws the strip over the whole width. `unsaved` marks the name.
+/// Draws the strip over the whole width. `client` where the client's page is at hand; `unsaved` marks the name.
 pub fn show(
     ui: &mut Ui,
     scene: &Scene,
-    mode: Mode,
+    (mode, client): (Mode, bool),
     unsaved: bool,
     can: &dyn Fn(Command) -> bool,
     out: &mut Vec<Action>,
@@ -36,7 +36,10 @@ pub fn show(
     let rect = Rect::from_min_size(ui.max_rect().min, vec2(ui.available_width(), size::STRIP));
     let menu = Rect::from_min_size(rect.min + vec2(8.0, 10.0), vec2(36.0, 36.0));
     menu::button(ui, menu, can, out);
-    let figures = scene.shown.map(|s| figures(s, scene)).unwrap_or_default();
+    let mut figures = scene.shown.map(|s| figures(s, scene)).unwrap_or_default();
+    if mode == Mode::Quote && scene.shown.is_some() {
+        figures.extend(scene.priced().and_then(|(p, _)| price_strip(&p.sound.job, &p.priced.price)));
+    }
     let left = menu.right() + 10.0;
     let button = (scene.job.study.is_none() && mode == Mode::Quote).then(|| promise_area(ui, scene, rect));
     let right = button.map_or(rect.right(), |b| b.0.left());
@@ -45,7 +48,13 @@ pub fn show(
     let area = Rect::from_min_size(pos2(left, rect.top()), vec2(name_width, size::STRIP));
     name(ui, scene, mode, unsaved, area, theme);
     if wide > 0.0 {
-        modes(ui, mode, pos2(area.right() + BETWEEN, rect.top()), can, out);
+        modes(
+            ui,
+            if client { Command::Client } else { going_to(mode) },
+            pos2(area.right() + BETWEEN, rect.top()),
+            can,
+            out,
+        );
     }
     let mut x = left + name_width + BETWEEN + wide;
     for p in &placed {
@@ -138,8 +147,15 @@ fn one(ui: &mut Ui, f: &StripFigure, caption: Caption, area: Rect, theme: &Theme
     response.on_hover_text(&f.why)
 }
 
-/// The modes, in order, and the command that goes there.
-const ALL: [(Mode, Command); 2] = [(Mode::Quote, Command::Quote), (Mode::Site, Command::Site)];
+/// The modes, in order, by the command that goes there.
+const ALL: [Command; 3] = [Command::Quote, Command::Site, Command::Client];
+
+fn going_to(mode: Mode) -> Command {
+    match mode {
+        Mode::Quote => Command::Quote,
+        Mode::Site => Command::Site,
+    }
+}
 
 fn mode_words(ui: &Ui, command: Command, chosen: bool) -> std::sync::Arc<egui::Galley> {
     let theme = Theme::of(ui.ctx());
@@ -148,15 +164,15 @@ fn mode_words(ui: &Ui, command: Command, chosen: bool) -> std::sync::Arc<egui::G
 }
 
 fn modes_width(ui: &Ui) -> f32 {
-    ALL.iter().map(|m| mode_words(ui, m.1, true).rect.width() + MODES).sum::<f32>() + BETWEEN - MODES
+    ALL.iter().map(|m| mode_words(ui, *m, true).rect.width() + MODES).sum::<f32>() + BETWEEN - MODES
 }
 
 /// The names of the modes; the one in hand is underlined.
-fn modes(ui: &mut Ui, now: Mode, at: egui::Pos2, can: &dyn Fn(Command) -> bool, out: &mut Vec<Action>) {
+fn modes(ui: &mut Ui, now: Command, at: egui::Pos2, can: &dyn Fn(Command) -> bool, out: &mut Vec<Action>) {
     let theme = Theme::of(ui.ctx());
     let mut x = at.x;
-    for (mode, command) in ALL {
-        let chosen = mode == now;
+    for command in ALL {
+        let chosen = command == now;
         let wide = mode_words(ui, command, true).rect.width();
         let words = mode_words(ui, command, chosen);
         let area = Rect::from_min_size(pos2(x, at.y + 14.0), vec2(wide, 28.0));

@@ -3,10 +3,12 @@
 //!
 //! One file because the frame, the actions done after it and what may be done now are read together.
 
+mod keys;
+
 use std::sync::Arc;
 
 use chrono::NaiveDate;
-use egui::{Context, Frame, InputState, Key, KeyboardShortcut, Margin, Panel, Ui, ViewportCommand};
+use egui::{Context, Frame, Margin, Panel, Ui, ViewportCommand};
 
 use super::action::{Action, Command};
 use super::files::{Files, Outcome};
@@ -17,12 +19,13 @@ use super::shown::{Answer, Besides, Reached, Shown, Wanted};
 use super::theme::{self, Theme, size};
 use super::tries::{self, Try};
 use super::worker::{Told, Worker};
-use super::{Scene, bench, measure, promise, quote, section, site, strip, words};
+use super::{Scene, bench, client, measure, promise, quote, section, site, strip, words};
 use crate::desk::underway;
 use crate::desk::write_up::Said;
 use crate::job::{Edit, Job, Problem};
 use crate::store::settings::{Bench, Mode};
 use crate::{search, store, views};
+use keys::beside_the_page;
 
 /// Everything the window holds.
 pub struct Window {
@@ -38,6 +41,7 @@ pub struct Window {
     /// Days being written up, and the revision the worker was told.
     writing: Option<(u64, Said)>,
     site: site::SiteState,
+    client: client::ClientState,
     problems: Vec<Problem>,
     /// Revision the worker was last asked for.
     asked: u64,
@@ -85,6 +89,7 @@ impl Window {
             promising: None,
             writing: None,
             site: site::SiteState::default(),
+            client: client::ClientState::default(),
             problems: Vec::new(),
             asked: 0,
             question: None,
@@ -153,6 +158,10 @@ impl Window {
             let scale = ctx.zoom_factor();
             self.files.settings.window = (rect.width() * scale, rect.height() * scale);
         }
+        if ctx.input(|i| i.viewport().close_requested() || !i.raw.dropped_files.is_empty()) && self.client.showing() {
+            // What is asked now is not for the client.
+            self.client.leave();
+        }
         if ctx.input(|i| i.viewport().close_requested()) && !self.files.in_front() && ctx.text_edit_focused() {
             // A field let go of commits what stands in it, but only while it is drawn.
             ctx.memory_mut(|m| m.focused().into_iter().for_each(|id| m.surrender_focus(id)));
@@ -187,6 +196,7 @@ impl Window {
             self.promising = None;
             self.writing = None;
             self.site = site::SiteState::default();
+            self.client = client::ClientState::default();
             self.selected = None;
             self.words.forget();
             self.section.forget();
@@ -213,7 +223,9 @@ impl Window {
         let mut out = Vec::new();
         // A key lets go of the field being written in, which commits it; then the command is done.
         let keys = self.keys(ui.ctx());
-        self.files.bars(ui);
+        if !self.client.showing() {
+            self.files.bars(ui);
+        }
         let (broken, came) = self.files.page(ui, &mut self.session);
         self.came(came);
         if !broken {
@@ -223,8 +235,11 @@ impl Window {
         for action in last_taken_out(out) {
             self.act(ui.ctx(), action);
         }
-        let came = self.files.cards(ui.ctx(), &mut self.session);
-        self.came(came);
+        // Nothing is asked in front of the client; it waits.
+        if !self.client.showing() {
+            let came = self.files.cards(ui.ctx(), &mut self.session);
+            self.came(came);
+        }
         let problem = self.problems.first().map(|p| format!("{}; {}", p.what, p.remedy));
         let came = self.files.begin_card(ui.ctx(), &mut self.session, self.shown.as_deref(), problem.as_deref());
         self.came(came);
@@ -365,6 +380,7 @@ impl Window {
             // A job that lies ahead cannot begin before today.
             not_before: Some(self.files.today()).filter(|d| *d <= job.start),
             options: !job.options.is_empty(),
+            price: !self.on_site() && job.study.is_none(),
             offer: job.kept.is_some(),
             days: if self.on_site() { self.site.days(job) } else { Vec::new() },
             first: self.on_site() && job.study.is_none(),
@@ -401,14 +417,18 @@ impl Window {
         let theme = Theme::of(ui.ctx());
         let plain = Frame::NONE.fill(theme.paper);
         let unsaved = self.session.unsaved();
+        if self.client.showing() {
+            client::show(ui, &scene, &mut self.client, out);
+            return;
+        }
         Panel::top("strip").exact_size(size::STRIP).frame(plain).show_separator_line(false).show(ui, |ui| {
-            strip::show(ui, &scene, mode, unsaved, &|c| self.can(c), out);
+            strip::show(ui, &scene, (mode, self.client.at_hand()), unsaved, &|c| self.can(c), out);
         });
         if !self.problems.is_empty() {
             let frame = plain.inner_margin(Margin::symmetric(12, 6));
             Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, shown.is_some(), theme));
         }
-        if self.files.on_the_study(&self.session) && !self.files.settings.tries_away {
+        if self.files.on_the_study(&self.session) && !self.files.settings.tries_away && !self.client.at_hand() {
             let settings = &mut self.files.settings;
             settings.tried = tries::done(settings.tried, &job, &self.study, self.session.question());
             let (tried, stays) = tries::show(ui, &scene, settings.tried, out);
@@ -422,7 +442,9 @@ impl Window {
                 None => {}
             }
         }
-        if mode == Mode::Site {
+        if self.client.at_hand() {
+            client::show(ui, &scene, &mut self.client, out);
+        } else if mode == Mode::Site {
             words::show(ui, &scene, &mut self.words, &mut self.section, out);
             let mut page = site::Page { state: &mut self.site, section: &mut self.section };
             ui.push_id(("site", self.opened), |ui| page.show(ui, &scene, out));
@@ -465,7 +487,12 @@ impl Window {
             Command::PromiseDay => self.may_promise(),
             Command::WhatIf => self.shown.is_some(),
             Command::StartDays => self.job().target.is_some() && self.job().study.is_none(),
-            Command::Options | Command::Site => self.job().study.is_none(),
+            Command::Options
+            | Command::Price
+            | Command::Buying
+            | Command::Site
+            | Command::Client
+            | Command::PrintClient => self.job().study.is_none(),
             Command::WriteUp => self.first_asked().is_some() || !self.job().log.is_empty(),
             Command::AsPlanned | Command::NothingDone => self.first_asked().is_some(),
             Command::LostTime | Command::AddChange | Command::WaysBack | Command::WriteClient => {
@@ -494,57 +521,6 @@ impl Window {
         self.job().study.is_none() && self.shown.as_ref().filter(current).is_some()
     }
 
-    /// Keys of the commands. A field being written in owns the keys it writes with and its own undo; one in
-    /// which nothing is typed passes undo on to the job.
-    fn keys(&mut self, ctx: &Context) -> Vec<Action> {
-        let mut out = Vec::new();
-        if self.files.carded() || self.finder.is_some() || self.promising.is_some() || self.site.carded() {
-            return out;
-        }
-        // On the page of a broken file there is no job to change or look at.
-        let page = self.files.broken().is_some();
-        let typing = ctx.text_edit_focused();
-        let letters = self.section.takes_letters(ctx);
-        let bare = typing
-            && ctx
-                .memory(|m| m.focused())
-                .is_some_and(|id| self.measure.bare() == Some(id) || bench::near::at_rest(ctx) == Some(id));
-        // Ctrl+S also takes Ctrl+Shift+S: keys with Shift are looked for first.
-        let shifted = |c: &Command| c.shortcut().is_some_and(|k| k.modifiers.shift);
-        let (first, then): (Vec<_>, Vec<_>) = Command::ALL.into_iter().partition(shifted);
-        for command in first.into_iter().chain(then) {
-            if page && !matches!(command, Command::New | Command::Open | Command::Quit) {
-                continue;
-            }
-            let own = matches!(command, Command::Undo | Command::Redo);
-            let Some(key) = command.shortcut() else { continue };
-            if (typing && ((own && !bare) || key.modifiers.is_none())) || (letters && key.modifiers.is_none()) {
-                continue;
-            }
-            if self.can(command) && ctx.input_mut(|i| pressed(i, command, &key)) {
-                if let Some(id) = ctx.memory(|m| m.focused()).filter(|_| typing && !(own && bare)) {
-                    ctx.memory_mut(|m| m.surrender_focus(id));
-                }
-                out.push(Action::Do(command));
-                if matches!(command, Command::Find | Command::FindStep) && !typing {
-                    // On a slow screen the letters for the box come with the key that opens it.
-                    let heard = find::texts(ctx);
-                    let own = if command == Command::FindStep { "/" } else { "" };
-                    self.heard = heard.strip_prefix(own).unwrap_or(&heard).to_string();
-                    return out;
-                }
-            }
-        }
-        if !typing
-            && !super::explain::is_open(ctx)
-            && self.session.question().is_some()
-            && ctx.input(|i| i.key_pressed(egui::Key::Escape))
-        {
-            out.push(Action::DropQuestion);
-        }
-        out
-    }
-
     fn act(&mut self, ctx: &Context, action: Action) {
         match action {
             Action::Edit(edits) => {
@@ -555,10 +531,12 @@ impl Window {
             Action::DropQuestion => self.session.drop_question(),
             Action::KeepQuestion => self.keep_question(),
             Action::Select(step) => {
+                self.client.leave();
                 self.selected = step;
                 self.files.settings.bench = Bench::Order;
             }
             Action::Room(room) => {
+                self.client.leave();
                 self.measure.choose(room);
                 self.section.open_room(room);
                 self.files.settings.mode = Mode::Quote;
@@ -570,6 +548,7 @@ impl Window {
             }
             Action::Do(command) => self.command(ctx, command),
             Action::FindStep(step) => {
+                self.client.leave();
                 self.selected = Some(step);
                 self.files.settings.bench = Bench::Order;
                 self.section.reveal();
@@ -609,7 +588,20 @@ impl Window {
     }
 
     fn command(&mut self, ctx: &Context, command: Command) {
+        let stays = matches!(command, Command::Undo | Command::Redo | Command::Find | Command::CopyOdds);
+        if command == Command::Quit || !(stays || beside_the_page(command)) {
+            self.client.leave();
+        }
         match command {
+            Command::Client => {
+                self.session.drop_question();
+                self.client.turn();
+            }
+            Command::PrintClient => {
+                let home = store::home();
+                let job = self.session.file.clone();
+                self.client.print(client::Printing::new(job.as_deref(), home.as_deref(), self.job().units));
+            }
             Command::Undo => self.session.undo(),
             Command::Redo => self.session.redo(),
             Command::CopyOdds => {
@@ -663,6 +655,8 @@ impl Window {
             Command::Options => self.reveal(bench::Zone::Options),
             Command::WalkRound => self.reveal(bench::Zone::WalkRound),
             Command::Own => self.reveal(bench::Zone::Own),
+            Command::Price => self.reveal(bench::Zone::Price),
+            Command::Buying => self.reveal(bench::Zone::Buying),
             Command::Quote => self.files.settings.mode = Mode::Quote,
             Command::Site => self.files.settings.mode = Mode::Site,
             Command::WriteUp | Command::LostTime => {
@@ -717,6 +711,7 @@ impl Window {
 
     /// Unfolds a zone of the order of work and goes there.
     fn reveal(&mut self, zone: bench::Zone) {
+        self.client.leave();
         self.files.settings.mode = Mode::Quote;
         self.files.settings.bench = zone.bench();
         self.bench.reveal = Some(zone);
@@ -727,12 +722,6 @@ impl Window {
         *scale = (*scale + by).clamp(size::SCALE.0, size::SCALE.1);
         self.dressed = false;
     }
-}
-
-/// Whether the key of a command was pressed. Plus shares its key with the equals sign on many
-/// keyboards, and is meant with and without Shift.
-fn pressed(i: &mut InputState, command: Command, key: &KeyboardShortcut) -> bool {
-    i.consume_shortcut(key) || (command == Command::Larger && i.consume_key(key.modifiers, Key::Equals))
 }
 
 /// Changes of one drawing name records by their place, all by the same lists: what takes a

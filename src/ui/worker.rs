@@ -20,13 +20,14 @@ use chrono::NaiveDate;
 use reading::{shown, unfit};
 
 use super::session::WhatIf;
-use super::shown::{Answer, Beside, Offered, Shown, Wanted, Way};
+use super::shown::{Answer, Beside, Offered, PricedOf, Shown, Wanted, Way};
 use crate::desk::starts::Scan;
 use crate::desk::write_up::Said;
 use crate::desk::{self, AT_REST, Chain, Desk, Reached};
 use crate::job::{Job, Problem, edited};
+use crate::measure::Money;
 use crate::search;
-use crate::views::Offer;
+use crate::views::{Offer, OptionOf, option_price};
 
 /// What the worker says.
 #[derive(Clone, Debug)]
@@ -85,8 +86,8 @@ struct Bench {
     last: Option<Arc<Shown>>,
     desk: Option<Desk>,
     tell: Sender<Told>,
-    /// Options worked out, with the job each stands for.
-    ways: Vec<(Job, Way)>,
+    /// Options worked out, with the job each stands for and its price.
+    ways: Vec<(Job, Way, Option<Money>)>,
     /// Start days being looked at: of the answer of this revision, none before a day.
     starts: Option<(u64, Option<NaiveDate>, Scan)>,
 }
@@ -308,6 +309,14 @@ impl Bench {
             wake();
         };
         let job = &desk.sound.job;
+        if wanted.price
+            && let Ok(priced) = desk.sound.priced(&desk.found, &desk.forecast)
+        {
+            say(Beside::Price(Arc::new(PricedOf { revision, sound: desk.sound.clone(), priced })));
+            if stop() {
+                return false;
+            }
+        }
         if !site::beside(&desk, trials, wanted, stop, &say) {
             return false;
         }
@@ -324,21 +333,26 @@ impl Bench {
         }
         if wanted.options {
             let jobs: Vec<Job> = (0..job.options.len()).map(|i| desk::option_job(job, i)).collect();
-            self.ways.retain(|(j, _)| jobs.contains(j));
+            self.ways.retain(|(j, ..)| jobs.contains(j));
             for (i, one) in jobs.into_iter().enumerate() {
                 if stop() {
                     return false;
                 }
-                if !self.ways.iter().any(|(j, _)| *j == one) {
+                if !self.ways.iter().any(|(j, ..)| *j == one) {
                     let way = match desk::worked_out(&one, trials, stop) {
                         Ok(None) => return false,
                         Ok(Some(desk)) => Ok(Arc::new(desk)),
                         Err(problems) => Err(problems),
                     };
-                    self.ways.push((one.clone(), way));
+                    let price = way
+                        .as_ref()
+                        .ok()
+                        .and_then(|d: &Arc<Desk>| option_price(&OptionOf::desk(&one.option, Vec::new(), d)));
+                    self.ways.push((one.clone(), way, price));
                 }
-                let way = self.ways.iter().find(|(j, _)| *j == one).map(|w| w.1.clone());
-                say(Beside::Option(i, one.option.clone(), way.unwrap_or_else(|| Err(Vec::new()))));
+                let way = self.ways.iter().find(|(j, ..)| *j == one).map(|w| (w.1.clone(), w.2));
+                let (way, price) = way.unwrap_or_else(|| (Err(Vec::new()), None));
+                say(Beside::Option(i, one.option.clone(), way, price));
             }
         }
         if wanted.offer && desk.sound.kept.is_some() && !stop() {

@@ -93,6 +93,42 @@ pub fn stick_words(job: &Job, s: &CutStick) -> String {
     format!("{}{short}: {}; {} left", s.nominal.print(style), pieces.join("; "), s.offcut.print(style))
 }
 
+/// A stick as it is drawn: shares of the longest stick of its row, from the left.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StickDrawn {
+    /// Its own length, 0 to 1.
+    pub long: f32,
+    /// Where each piece ends, with its length in words; a saw's cut parts them.
+    pub pieces: Vec<(f32, f32, String)>,
+    /// The same in words.
+    pub words: String,
+}
+
+/// How a stick is cut, `longest` being the longest of its row, `kerf` what a cut takes.
+pub fn stick_drawn(job: &Job, s: &CutStick, longest: Length, kerf: Length) -> StickDrawn {
+    let style = job.units.style();
+    let all = longest.0.max(s.nominal.0).max(1) as f32;
+    let mut at = 0i64;
+    let mut pieces = Vec::new();
+    for p in &s.pieces {
+        let end = at + p.length.0;
+        pieces.push((at as f32 / all, end as f32 / all, p.length.print(style)));
+        at = end + kerf.0;
+    }
+    StickDrawn { long: s.nominal.0 as f32 / all, pieces, words: stick_words(job, s) }
+}
+
+/// What a supplier gets.
+pub fn supplier_total(buying: &Buying, supplier: Supplier) -> Figure {
+    let why = "its rows below, whole packages, waste and spares in, before tax";
+    Figure::new(buying.cost_of(supplier).to_string(), why)
+}
+
+/// All of the list.
+pub fn buying_total(buying: &Buying) -> Figure {
+    Figure::new(buying.cost().to_string(), "all suppliers together, before tax")
+}
+
 /// When a row must be ordered, in words.
 pub fn order_words(sound: &Sound, row: &BuyRow) -> String {
     let job = &sound.job;

@@ -61,7 +61,10 @@ mod ways_chart;
 pub mod walkround;
 
 pub use air::{air_json, air_text};
-pub use buying::{BuyLine, buy_line, buying_json, buying_text, order_words, stick_words};
+pub use buying::{
+    BuyLine, StickDrawn, buy_line, buying_json, buying_text, buying_total, order_words, stick_drawn, stick_words,
+    supplier_total,
+};
 pub use calendar::{Event, Span, client_events, revision, work_events};
 pub use cautions::{cautions, cautions_of, cautions_text};
 pub use chance::chance_words;
@@ -80,14 +83,14 @@ pub use holds::{Why, chain_words, reason_word, sentence, stretches_text, until_w
 pub use message::{message_json, message_text};
 pub use moved::{Slip, moved_json, moved_text, reasons, slip};
 pub use options::{
-    OptionColumn, OptionOf, option_columns, option_columns_priced, option_name, option_price, options_head,
-    options_json, options_text,
+    OptionColumn, OptionOf, change_price, option_columns, option_columns_priced, option_name, option_price,
+    options_head, options_json, options_text,
 };
 pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::{plan_text, wait_words};
 pub use price::{
-    PriceRow, difference_words, kind_key, line_words, pay_words, payment_words, price_json, price_notes, price_odds,
-    price_rows, price_text, quote_lines, supplier_words, trusted,
+    PriceRow, difference_words, kind_key, line_words, pay_words, payment_figure, payment_words, price_json,
+    price_notes, price_odds, price_rows, price_strip, price_text, quote_lines, supplier_words, trusted,
 };
 pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, syntax_json, syntax_row, syntax_text};
 pub use promise::{

@@ -3,11 +3,12 @@
 
 use serde_json::{Value, json};
 
-use super::{Almanac, Figure, ForecastView, chance_words, in_ten, workdays_between};
+use super::{Almanac, Figure, ForecastView, chance_words, difference_words, in_ten, workdays_between};
 use crate::desk::{Desk, Sound};
 use crate::forecast::Forecast;
-use crate::job::Problem;
+use crate::job::{Problem, Quote};
 use crate::measure::{LaborHours, Money};
+use crate::pricing::{Price, difference as difference_of};
 use crate::search::Found;
 
 /// One option with its answer, or what stands against one.
@@ -107,14 +108,35 @@ pub fn option_columns_priced(all: &[OptionOf], prices: &[Option<Money>]) -> Vec<
 
 /// The price with tax of a plan; none where somebody's hours have no cost or nothing is paid.
 pub fn option_price(o: &OptionOf) -> Option<Money> {
-    let (sound, found, f) = o.with.as_ref().ok()?;
+    price_of(o.with.as_ref().ok()?).map(|p| p.total)
+}
+
+fn price_of((sound, found, f): &(&Sound, &Found, &Forecast)) -> Option<Price> {
     let job = &sound.job;
     if job.study.is_some() || f.paid.is_empty() {
         return None;
     }
     let list = crate::buying::buying(job, &sound.graph, &found.plan, crate::buying::KERF, &|_| None);
     let price = sound.price(found, f, &list);
-    super::price::trusted(job, &price).then_some(price.total)
+    super::price::trusted(job, &price).then_some(price)
+}
+
+/// What a change does to the price, before and after, also where that is nothing: from the quote given last, else
+/// from the price of a job not yet begun; the difference alone where there is neither. None where a plan has no price.
+pub fn change_price(is: &OptionOf, asked: &OptionOf) -> Option<Figure> {
+    let before = is.with.as_ref().ok()?;
+    let (a, b) = (price_of(before)?, price_of(asked.with.as_ref().ok()?)?);
+    let job = &before.0.job;
+    let d = difference_of(&a, &b);
+    let from = job.quote().map(Quote::price).or((job.as_of.is_none()).then_some(a.total));
+    let value = match from {
+        Some(p) if d.total == Money(0) => format!("{p} before and after"),
+        Some(p) => format!("{p} → {}", p + d.total),
+        None if d.total.0 < 0 => d.total.to_string(),
+        None => format!("+{}", d.total),
+    };
+    let why = format!("{}; by the terms of the job, the same trials with and without it", difference_words(job, &d));
+    Some(Figure::new(value, why))
 }
 
 /// `safe 2 days sooner, 12.0 h more, $420.00 more: Helper on 3 days`.

@@ -5,7 +5,7 @@
 
 use serde_json::{Value, json};
 
-use super::{Almanac, Figure, chance_words, in_ten, printable, thousands};
+use super::{Almanac, Figure, StripFigure, Tone, chance_words, in_ten, printable, thousands};
 use crate::buying::Buying;
 use crate::desk::Sound;
 use crate::job::{Job, PayWhen, PriceTerms, TaxOn};
@@ -202,6 +202,31 @@ pub fn price_odds(job: &Job, price: &Price) -> Vec<PriceRow> {
         ));
     }
     out
+}
+
+/// The price as the strip says it; none where it cannot be trusted.
+pub fn price_strip(job: &Job, price: &Price) -> Option<StripFigure> {
+    let odds = price_odds(job, price);
+    let loss = odds.first().map_or("", |r| r.figure.value.as_str());
+    let why = format!(
+        "labor, materials, contingency, overhead and profit by the terms of the job, {}; chance of losing money {loss}; its \
+         lines stand under Price",
+        if price.tax == Money(0) { "no tax in it" } else { "tax in it" }
+    );
+    trusted(job, price).then(|| StripFigure {
+        caption: "price".into(),
+        text: price.total.to_string(),
+        tone: Tone::Plain,
+        why,
+        rank: 1,
+    })
+}
+
+/// A payment with its amount.
+pub fn payment_figure(job: &Job, p: &Instalment) -> Figure {
+    let more = if p.joined { "; shares of payments this job has no occasion for are in it" } else { "" };
+    let why = format!("{} of the price with tax, {}{more}", percent(p.share), payment_words(job, p));
+    Figure::new(p.amount.to_string(), why)
 }
 
 /// When a payment is due and how much it is.

@@ -80,6 +80,15 @@ pub fn read_percent(text: &str) -> Result<f64, String> {
     if (0.0..=100.0).contains(&x) { Ok(x / 100.0) } else { Err("a chance is 0 to 100 %".into()) }
 }
 
+/// A share typed in per cent, from nothing to a most.
+///
+/// # Errors
+/// What is no number, and what is not within the limits.
+pub fn read_share(text: &str, most: f64) -> Result<f64, String> {
+    let x = read_number(text.trim().trim_end_matches('%'))? / 100.0;
+    if (0.0..=most).contains(&x) { Ok(x) } else { Err(format!("write 0 to {}", percent(most))) }
+}
+
 /// Degrees in the units of the job, from F: `68 F`, `20 C`, `7.8 C`.
 pub fn degrees(units: Units, f: f64) -> String {
     let (t, letter) = match units {

@@ -1,4 +1,6 @@
 //! The client's page and what is written of it, over every sample and over names meant to do harm.
+//!
+//! One file because every page is read by the same scans for words and for how it is set.
 
 use std::collections::BTreeSet;
 use std::sync::OnceLock;
@@ -8,7 +10,7 @@ use roomback::export;
 use roomback::forecast::{Forecast, Options};
 use roomback::job::{Decision, Job, Promise, Switch, Target, TargetKind};
 use roomback::search::Found;
-use roomback::views::client::{ClientPage, client_sheets, client_text};
+use roomback::views::client::{ClientPage, client_roll, client_sheets, client_text, client_wait_roll};
 use roomback::views::paper::{Mark, Page, Size};
 use roomback::views::{self, Cell, Event, Span, TodayView, papers::day_papers};
 use serde_json::{Value, json};
@@ -219,9 +221,61 @@ fn the_screen_reads_from_across_the_room() {
         })
     };
     assert!(size(&page.headline).is_some_and(|s| s >= 84.0));
-    // Every week is on one of the screens, and at least three on the first.
+    // Six weeks are on the first screen.
     let shown = |w: &views::client::ClientWeek| size(&w.days[3].number).is_some();
-    assert!(page.weeks.iter().take(3).all(shown), "{}", first.words());
+    assert!(page.weeks.len() > 5 && page.weeks.iter().take(6).all(shown), "{}", first.words());
+}
+
+#[test]
+fn the_page_of_a_window_is_well_set_at_every_size_and_says_everything_in_words() {
+    // A window of 1920 by 1080, 1280 by 720, the same at text of 1.5 and 2 times, and a large one.
+    let sizes = [(1920.0, 1080.0, 24.0), (1280.0, 720.0, 18.0), (853.0, 480.0, 18.0), (640.0, 360.0, 18.0)];
+    for s in samples() {
+        let page = page(s);
+        for (w, h, unit) in sizes.into_iter().chain([(3840.0, 2160.0, 48.0)]) {
+            let name = format!("{} {w} x {h}", s.name);
+            let d = client_roll(&page, (w, h), unit);
+            well_set(&name, std::slice::from_ref(&d.page), unit);
+            assert!(d.page.w == w && d.page.h >= h, "{name}");
+            let told: Vec<&str> = d.told.iter().map(|t| t.words.as_str()).collect();
+            let all = told.join("\n");
+            for day in page.weeks.iter().flat_map(|w| &w.days) {
+                let head = format!("{}:", day.date.format("%a %-d %B"));
+                assert!(told.iter().any(|t| t.starts_with(&head)), "{name}: {head}");
+            }
+            for words in page.wants.iter().map(|x| &x.what).chain(&page.moves).chain(page.uses.iter().map(|u| &u.what))
+            {
+                assert!(all.contains(words.as_str()), "{name}: {words}");
+            }
+            in_the_clients_words(&name, &all);
+            for t in &d.told {
+                assert!(t.area.0 >= 0.0 && t.area.2 <= w + 0.01 && t.area.3 <= d.page.h + 0.01, "{name}: {t:?}");
+            }
+        }
+    }
+    // Six weeks of the study fit the screen; a headline is read from across the room.
+    let study = samples().iter().find(|s| s.name == "study").expect("the study");
+    let page = page(study);
+    let d = client_roll(&page, (1920.0, 1080.0), 24.0);
+    let ends = |n: usize| {
+        let day = &page.weeks[n].days[0];
+        let head = day.date.format("%a %-d %B").to_string();
+        let told = d.told.iter().find(|t| t.words.starts_with(&head) && t.words[head.len()..].starts_with(':'));
+        told.unwrap_or_else(|| panic!("{head}: {:?}", d.told)).area.3
+    };
+    assert!(ends(5) <= 1080.0, "{}", ends(5));
+    let large = d
+        .page
+        .marks
+        .iter()
+        .any(|m| matches!(m, Mark::Text { size, text, .. } if *size >= 84.0 && *text == page.headline));
+    assert!(large);
+    // What cannot be shown says so, and says nothing of his.
+    for stuck in [true, false] {
+        let d = client_wait_roll(stuck, (640.0, 360.0), 18.0);
+        well_set("waiting", std::slice::from_ref(&d.page), 18.0);
+        in_the_clients_words("waiting", &d.page.words());
+    }
 }
 
 /// Names that try to become something else, and one of ten thousand letters.

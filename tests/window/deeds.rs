@@ -217,6 +217,36 @@ fn deed(command: Command, by_keys: bool) {
             w.menu(Command::Site);
             assert!(w.h.state().on_site());
         }
+        Command::Client => {
+            w.menu(command);
+            assert!(w.has("What they see") && w.has("Menu"), "{:?}", w.named());
+            w.press("Show the page");
+            assert!(!w.has("Menu") && !w.has("What they see") && w.has("Leave the client's page"), "{:?}", w.named());
+            w.press("Leave the client's page");
+            assert!(w.has("Menu") && job(&w) == at_first);
+        }
+        Command::PrintClient => {
+            w.menu(command);
+            assert!(w.has("Print the client's page") && w.has("What they see"), "{:?}", w.named());
+            w.press("Write the file");
+            let file = w.folder.read("job-client.svg");
+            let s = w.h.state().shown().expect("an answer");
+            let page = roomback::views::client::ClientPage::new(&s.sound, &s.found, &s.forecast);
+            assert!(file.contains(&page.headline) && job(&w) == at_first);
+            // The job's own file is never written over, and only kinds that are known are written.
+            for path in [w.folder.file("job.ron"), w.folder.file("page.odd")] {
+                w.write("Write to", &path.display().to_string());
+                assert!(w.named().iter().any(|n| n.name.contains("this is written as .")), "{:?}", w.named());
+            }
+            assert_eq!(w.folder.read("job.ron"), SMALL_JOB);
+            w.press("Close");
+            assert!(!w.has("Print the client's page"));
+        }
+        Command::Price | Command::Buying => {
+            w.menu(command);
+            let there = if command == Command::Price { "Shares of the payments" } else { "all of it" };
+            assert!(w.has(there), "{:?}", w.named());
+        }
         Command::WriteUp | Command::AsPlanned | Command::NothingDone => {
             assert!(!w.h.state().can(command), "work begins later");
             let mut w = Used::on_day(SMALL_JOB, "2027-03-02", SMALL, FEW);

@@ -2,6 +2,7 @@
 
 mod asks;
 mod cards;
+mod client;
 mod deeds;
 mod dress;
 mod driver;
@@ -17,6 +18,7 @@ mod many;
 mod measure;
 mod odd;
 mod pictures;
+mod price;
 mod raster;
 mod recipes;
 mod section;

@@ -272,7 +272,12 @@ fn columns(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
         };
         all.push(with);
     }
-    let columns = views::option_columns(&all);
+    // The first price is that of the job; without any there is no row of them.
+    let first = scene.priced().filter(|p| views::trusted(&p.0.sound.job, &p.0.priced.price));
+    let mut prices = vec![first.map(|p| p.0.priced.price.total)];
+    prices.extend(job.options.iter().enumerate().map(|(i, o)| scene.besides.option_price(i, &o.name)));
+    let prices = if prices.iter().any(Option::is_some) { prices } else { Vec::new() };
+    let columns = views::option_columns_priced(&all, &prices);
     let theme = Theme::of(ui.ctx());
     let captions: Vec<&str> =
         columns.iter().find(|c| !c.figures.is_empty()).map_or(Vec::new(), |c| c.figures.iter().map(|f| f.0).collect());

@@ -6,6 +6,7 @@
 
 mod air;
 mod asks;
+mod buying;
 mod calendar;
 mod choose;
 mod crew;
@@ -22,6 +23,7 @@ mod openings;
 mod own;
 pub mod picker;
 mod places;
+mod price;
 pub mod radio;
 pub mod rooms;
 mod surfaces;
@@ -64,6 +66,8 @@ pub enum Zone {
     Risks,
     Cautions,
     Book,
+    Price,
+    Buying,
 }
 
 impl Zone {
@@ -79,6 +83,7 @@ impl Zone {
     pub fn there(self, scene: &Scene) -> bool {
         match self {
             Zone::Book => mybook::there(scene),
+            Zone::Price | Zone::Buying => scene.job.study.is_none(),
             Zone::Air | Zone::Eating | Zone::Often => scene.shown.is_some(),
             Zone::Cautions => scene.shown.is_some_and(|s| !crate::views::cautions(&s.sound).is_empty()),
             _ => true,
@@ -88,7 +93,7 @@ impl Zone {
 
 /// What stands under a heading and can be found by its words: the words, the zone, the heading, and the field that
 /// takes the keyboard, if one does.
-pub const FOUND: [(&str, Zone, &str, &str); 27] = [
+pub const FOUND: [(&str, Zone, &str, &str); 33] = [
     ("Rooms, surfaces and recipes", Zone::Rooms, "Rooms", ""),
     ("Openings and boxes of a room", Zone::Rooms, "Rooms", ""),
     ("The house", Zone::House, "The house", ""),
@@ -104,6 +109,12 @@ pub const FOUND: [(&str, Zone, &str, &str); 27] = [
     ("How safe a promise must be", Zone::Job, "The job", "how safe a promise must be"),
     ("Lengths in metres, metric", Zone::Job, "The job", "lengths in, the job"),
     ("Lengths in feet and inches, imperial", Zone::Job, "The job", "lengths in, the job"),
+    ("Overhead, profit, contingency", Zone::Price, "Price", "overhead, price"),
+    ("Tax", Zone::Price, "Price", "tax, price"),
+    ("Payments, quotes kept", Zone::Price, "Price", ""),
+    ("Chance of losing money", Zone::Price, "Price", ""),
+    ("What is in the price and what is not", Zone::Price, "Price", "another, inclusion"),
+    ("Sticks, sheets, cans: what to order when", Zone::Buying, "Buying list", ""),
     ("Air", Zone::Air, "Air", ""),
     ("What dries tonight", Zone::Air, "Air", ""),
     ("What is eating the date", Zone::Eating, "What is eating the date", ""),
@@ -326,6 +337,8 @@ pub fn order_side(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut 
     asks::what_if(ui, scene, state, out);
     asks::starts(ui, scene, state, out);
     asks::options(ui, scene, state, out);
+    price::show(ui, scene, state, out);
+    buying::show(ui, scene, state);
     job::show(ui, scene, state, out);
     crew::show(ui, scene, state, out);
     places::show(ui, scene, state, out);

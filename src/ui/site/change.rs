@@ -23,7 +23,7 @@ use crate::ui::shown::Shown;
 use crate::ui::theme::{Theme, card, size, strong};
 use crate::views::said::Near;
 use crate::views::site::{change_rows, gates, redoable, steps_left};
-use crate::views::{day_words, effect_words};
+use crate::views::{Figure, OptionOf, change_price, day_words, effect_words};
 
 const ASKER: &str = "a change";
 const WIDE: f32 = 560.0;
@@ -46,6 +46,8 @@ pub struct Changing {
     asked: Option<(NaiveDate, Said)>,
     /// What the answer of so many trials comes to.
     effect: Option<(usize, Arc<Effect>)>,
+    /// What it does to the price, of the same answer.
+    price: Option<Figure>,
     begun: bool,
 }
 
@@ -68,7 +70,7 @@ impl Changing {
                 Said::Add { name: none(), hours: changes::spread(4.0), room: none(), after: none(), before: none() }
             }
         };
-        Changing { day, said, asked: None, effect: None, begun: false }
+        Changing { day, said, asked: None, effect: None, price: None, begun: false }
     }
 
     fn head(&self) -> &'static str {
@@ -312,6 +314,14 @@ fn answer(ui: &mut Ui, scene: &Scene, state: &mut Changing, edits: &[Edit]) {
                 };
                 let effect = effect_of(look(is), look(asked));
                 state.effect = effect.ok().map(|e| (asked.forecast.trials, Arc::new(e)));
+                let one = |s: &'_ Shown| (s.sound.clone(), s.found.clone(), s.forecast.clone());
+                let (a, b) = (one(is), one(asked));
+                let (name, differs) = (String::new(), Vec::new());
+                let a = OptionOf { name: name.clone(), differs: differs.clone(), with: Ok((&a.0, &a.1, &a.2)) };
+                let b = OptionOf { name, differs, with: Ok((&b.0, &b.1, &b.2)) };
+                // What is done again is his own affair, and news changes no price.
+                let priced = matches!(state.said, Said::Add { .. } | Said::LeaveOut { .. });
+                state.price = priced.then(|| change_price(&a, &b)).flatten();
             }
             if let Some((_, e)) = &state.effect {
                 let words = match state.said {
@@ -324,6 +334,11 @@ fn answer(ui: &mut Ui, scene: &Scene, state: &mut Changing, edits: &[Edit]) {
                 for (caption, figure) in change_rows(&is.reading(), &asked.reading(), (&is.found, &asked.found)) {
                     ui.label(RichText::new(&caption).color(theme.quiet));
                     told(ui, &caption, &figure);
+                    ui.end_row();
+                }
+                if let Some(price) = &state.price {
+                    ui.label(RichText::new("price").color(theme.quiet));
+                    told(ui, "price", price);
                     ui.end_row();
                 }
             });

@@ -18,12 +18,20 @@ pub(super) fn unfit(job: &Job) -> Vec<Problem> {
     }
 }
 
-/// Whether a plan reads the same for two jobs: they differ in the client's day and in how safe a
-/// promise must be, at most.
+/// Whether a plan reads the same for two jobs: they differ in the client's day, in how safe a promise must
+/// be, in the price and in what the client sees, at most.
 fn reads_alike(a: &Arc<Sound>, b: &Arc<Sound>) -> bool {
+    let (is, was) = (&a.job, &b.job);
     Arc::ptr_eq(a, b)
-        || Job { target: b.job.target, confidence: b.job.confidence, promises: b.job.promises.clone(), ..a.job.clone() }
-            == b.job
+        || Job {
+            target: was.target,
+            confidence: was.confidence,
+            promises: was.promises.clone(),
+            price: was.price.clone(),
+            quotes: was.quotes.clone(),
+            client_page: was.client_page.clone(),
+            ..is.clone()
+        } == *was
 }
 
 /// A desk as the panels read it; the plan's view is taken from before where the plan is.

@@ -233,6 +233,39 @@ fn name(job: &Job, room: usize) -> String {
     job.rooms.get(room).map_or_else(String::new, |r| said(if r.name.is_empty() { &r.id } else { &r.name }))
 }
 
+/// How the door stands on a day of a week, and what the day is in words; none where there is nothing to say.
+pub(super) fn day_told(w: &ClientWeek, n: usize) -> Option<(&'static str, String)> {
+    let d = &w.days[n];
+    let here = |r: &&Ribbon| (r.from..=r.to).contains(&n);
+    // A ribbon goes over days off without a word.
+    let mut what: Vec<String> =
+        w.ribbons.iter().filter(here).filter(|_| !d.off || d.theirs).map(|r| r.words.clone()).collect();
+    if d.theirs {
+        what.push("yours again by evening".into());
+    }
+    let troubles = d.troubles.join(", ");
+    if what.is_empty() && troubles.is_empty() {
+        return None;
+    }
+    let door = match d.door {
+        Some(Door::Shut) => "shut",
+        Some(Door::Open) => "open",
+        None => "",
+    };
+    let told = [what.join("; "), troubles].into_iter().filter(|s| !s.is_empty()).collect::<Vec<_>>().join(": ");
+    Some((door, told))
+}
+
+/// A day for who cannot see the drawing: `Tue 2 March: door shut, plaster and sanding: dusty`.
+pub(super) fn day_line(w: &ClientWeek, n: usize) -> String {
+    let day = super::mid_day(w.days[n].date);
+    match day_told(w, n) {
+        Some(("", told)) => format!("{day}: {told}"),
+        Some((door, told)) => format!("{day}: door {door}, {told}"),
+        None => format!("{day}: nothing"),
+    }
+}
+
 /// Days a stretch touches while people are up; the day it begins in any case.
 fn days_between(from: i64, to: i64) -> impl Iterator<Item = i64> {
     let first = from.div_euclid(DAY);

@@ -8,16 +8,21 @@
 mod cautions;
 mod days;
 mod phases;
+mod roll;
 mod sheet;
+mod switches;
 mod text;
 mod wants;
+mod weeks;
 
 use chrono::{Datelike, NaiveDate};
 
 pub use cautions::Heed;
 pub(super) use days::Life;
 pub use phases::Phase;
+pub use roll::{Drawn, Told, client_roll, client_wait, client_wait_roll};
 pub use sheet::client_sheets;
+pub use switches::{Seen, seen};
 pub use text::{client_json, client_text};
 
 use crate::clock::DAY;

@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use super::cautions::heed_lines;
+use super::days::day_told;
 use super::{ClientPage, ClientWeek, Door};
 use crate::views::{iso_day, laid};
 
@@ -51,23 +52,7 @@ fn lines(head: &str, list: &[String]) -> String {
 fn week(w: &ClientWeek) -> String {
     let mut out = String::new();
     for (n, d) in w.days.iter().enumerate() {
-        let here = |r: &&super::Ribbon| (r.from..=r.to).contains(&n);
-        // A ribbon goes over days off without a word.
-        let mut what: Vec<String> =
-            w.ribbons.iter().filter(here).filter(|_| !d.off || d.theirs).map(|r| r.words.clone()).collect();
-        if d.theirs {
-            what.push("yours again by evening".into());
-        }
-        let troubles = d.troubles.join(", ");
-        if what.is_empty() && troubles.is_empty() {
-            continue;
-        }
-        let door = match d.door {
-            Some(Door::Shut) => "shut",
-            Some(Door::Open) => "open",
-            None => "",
-        };
-        let told = [what.join("; "), troubles].into_iter().filter(|s| !s.is_empty()).collect::<Vec<_>>().join(": ");
+        let Some((door, told)) = day_told(w, n) else { continue };
         out += &laid(&format!("  {:<16}{door:<4}  ", d.date.format("%a %-d %b").to_string()), AT, &told);
     }
     out

@@ -118,7 +118,7 @@ fn empty_rooms(sound: &Sound, found: &Found) -> Vec<Want> {
 }
 
 /// A cause in the client's words.
-fn cause(key: &str) -> Option<&'static str> {
+pub(super) fn cause(key: &str) -> Option<&'static str> {
     Some(match key {
         "hours" => "work that takes longer than planned",
         "drying" => "cool, damp weather: everything dries slower",
