@@ -33,6 +33,10 @@ pub enum Action {
     FindRoom(usize),
     /// Unfolds a zone of the column and brings it into view; the field of this name takes the keyboard, else the heading.
     Zone(Zone, &'static str),
+    /// Goes to a surface of a room, both by their places, or to one to be added: its part takes the keyboard.
+    Surface(usize, Option<usize>),
+    /// The field of this name of the selected step takes the keyboard, its first one where the name is empty.
+    StepField(&'static str),
     /// Writes days up.
     WriteUp(Said),
 }
@@ -224,7 +228,7 @@ impl Command {
             Command::StartDays => "When to begin",
             Command::Options => "Options side by side",
             Command::WalkRound => "Walk-round",
-            Command::Own => "Own steps, deliveries, decisions, visits",
+            Command::Own => "Your own steps, deliveries, decisions, visits",
             Command::Quote => "Quote",
             Command::Site => "On site",
             Command::WriteUp => "Write up a day…",
@@ -273,7 +277,7 @@ impl Command {
             Command::WhatIf => "A helper, an evening, heat, another method: what each would do to the date",
             Command::StartDays => "Which day to begin so that the client's day holds",
             Command::Options => "Two or three ways to do this job, with hours, dates and odds",
-            Command::WalkRound => "Eight questions about the house and its people, and what each answer changes",
+            Command::WalkRound => "Nine questions about the house and its people, and what each answer changes",
             Command::Own => {
                 "What no recipe holds: a step of your own, what is ordered, settled, or looked at by others"
             }

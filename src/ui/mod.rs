@@ -35,6 +35,7 @@ use shelf::Shelf;
 use shown::{Answer, Besides, Shown};
 
 use crate::job::{Job, Problem};
+use crate::views::Against;
 
 /// What a panel may read while it is drawn.
 #[derive(Clone, Copy)]
@@ -51,6 +52,8 @@ pub struct Scene<'a> {
     pub besides: &'a Besides,
     /// What stands against a plan of the job as it stands.
     pub problems: &'a [Problem],
+    /// The same in the words of the job.
+    pub against: &'a Against,
     /// Id of the selected step.
     pub selected: Option<&'a str>,
     /// The user's book.

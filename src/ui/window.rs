@@ -39,6 +39,8 @@ pub struct Window {
     writing: Option<(u64, Said)>,
     site: site::SiteState,
     problems: Vec<Problem>,
+    /// The same in the words of the job, with a way out.
+    against: views::Against,
     /// Revision the worker was last asked for.
     asked: u64,
     /// The question last handed to the worker.
@@ -86,6 +88,7 @@ impl Window {
             writing: None,
             site: site::SiteState::default(),
             problems: Vec::new(),
+            against: views::Against::default(),
             asked: 0,
             question: None,
             deepened: false,
@@ -190,7 +193,7 @@ impl Window {
             self.selected = None;
             self.words.forget();
             self.section.forget();
-            self.problems.clear();
+            self.forget_problems();
             self.bench = bench::BenchState::default();
             self.measure = measure::MeasureState::default();
             self.opened += 1;
@@ -225,7 +228,7 @@ impl Window {
         }
         let came = self.files.cards(ui.ctx(), &mut self.session);
         self.came(came);
-        let problem = self.problems.first().map(|p| format!("{}; {}", p.what, p.remedy));
+        let problem = self.against.lines.first().map(|l| l.words.clone());
         let came = self.files.begin_card(ui.ctx(), &mut self.session, self.shown.as_deref(), problem.as_deref());
         self.came(came);
         for action in keys {
@@ -257,10 +260,13 @@ impl Window {
         for told in self.worker.told() {
             match told {
                 Told::Shown(s) if s.revision == revision => {
-                    self.problems.clear();
+                    self.forget_problems();
                     self.shown = Some(s);
                 }
-                Told::Problems(r, p) if r == revision => self.problems = p,
+                Told::Problems(r, p) if r == revision => {
+                    self.against = views::against(self.session.job(), &p);
+                    self.problems = p;
+                }
                 // While a field is dragged the answer of a moment ago stays until a newer one is there.
                 Told::Answer(a)
                     if a.revision == revision
@@ -284,13 +290,18 @@ impl Window {
         }
     }
 
+    fn forget_problems(&mut self) {
+        self.problems.clear();
+        self.against = views::Against::default();
+    }
+
     /// Days have been written up, or cannot be.
     fn written(&mut self, done: Result<Box<Job>, Vec<Problem>>) {
         let Some((_, said)) = self.writing.take() else { return };
         match done {
             Ok(job) => self.session.written_up(*job, views::site::said_words(&said)),
             Err(problems) => {
-                let why = problems.first().map(|p| format!("{}; {}", p.what, p.remedy)).unwrap_or_default();
+                let why = views::first_against(self.session.job(), &problems).unwrap_or_default();
                 self.files.fail(format!("Not written up: {why}."));
             }
         }
@@ -385,6 +396,7 @@ impl Window {
             question: question.as_ref(),
             besides: &besides,
             problems: &self.problems,
+            against: &self.against,
             selected: self.selected.as_deref(),
             shelf: &self.shelf,
             today: self.files.today(),
@@ -399,7 +411,9 @@ impl Window {
         });
         if !self.problems.is_empty() {
             let frame = plain.inner_margin(Margin::symmetric(12, 6));
-            Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, shown.is_some(), theme));
+            Panel::top("problems")
+                .frame(frame)
+                .show(ui, |ui| problems_bar(ui, &self.against, shown.is_some(), theme, out));
         }
         if self.files.on_the_study(&self.session) && !self.files.settings.tries_away {
             let settings = &mut self.files.settings;
@@ -471,6 +485,11 @@ impl Window {
         }
     }
 
+    /// Whether the measure bench is in hand.
+    fn measure_drawn(&self) -> bool {
+        self.files.settings.bench == Bench::Measure
+    }
+
     /// The days that ask to be written up.
     fn asked_days(&self) -> Vec<NaiveDate> {
         let shown = self.shown.as_ref().filter(|_| self.job().study.is_none() && self.writing.is_none());
@@ -497,7 +516,8 @@ impl Window {
         // On the page of a broken file there is no job to change or look at.
         let page = self.files.broken().is_some();
         let typing = ctx.text_edit_focused();
-        let letters = self.section.takes_letters(ctx);
+        let measuring = !self.on_site() && self.measure_drawn() && self.measure.takes_letters(ctx);
+        let letters = self.section.takes_letters(ctx) || measuring;
         let bare = typing
             && ctx
                 .memory(|m| m.focused())
@@ -577,6 +597,18 @@ impl Window {
                 self.reveal(zone);
                 bench::near::wanted(ctx, field);
             }
+            Action::Surface(room, surface) => {
+                self.act(ctx, Action::Room(room));
+                self.reveal(bench::Zone::Rooms);
+                if let Some(name) = self.bench.go_to_surface(self.session.job(), room, surface) {
+                    bench::near::wanted_below(ctx, name);
+                }
+            }
+            Action::StepField(_) if self.on_site() => {}
+            Action::StepField(field) => {
+                self.reveal(bench::Zone::Step);
+                self.bench.go_to_field(field);
+            }
             Action::WriteUp(said) => {
                 // Asked of the worker at the end of the frame.
                 self.session.drop_question();
@@ -651,8 +683,14 @@ impl Window {
                 self.section.take_keyboard();
             }
             Command::PromiseDay => self.promising = self.may_promise().then(promise::Promising::default),
-            Command::WhatIf => self.reveal(bench::Zone::WhatIf),
-            Command::StartDays => self.reveal(bench::Zone::Starts),
+            Command::WhatIf | Command::StartDays => {
+                // What was asked in the other of the two is over.
+                if self.session.question().is_some_and(|q| matches!(q.asked_by, AskedBy::Card(_))) {
+                    self.session.drop_question();
+                }
+                let zone = if command == Command::WhatIf { bench::Zone::WhatIf } else { bench::Zone::Starts };
+                self.reveal(zone);
+            }
             Command::Options => self.reveal(bench::Zone::Options),
             Command::WalkRound => self.reveal(bench::Zone::WalkRound),
             Command::Own => self.reveal(bench::Zone::Own),
@@ -735,8 +773,8 @@ fn last_taken_out(mut actions: Vec<Action>) -> Vec<Action> {
     actions
 }
 
-/// What stands against a plan of the job as it stands.
-fn problems_bar(ui: &mut Ui, problems: &[Problem], before: bool, theme: &Theme) {
+/// What stands against a plan of the job as it stands, and the way out where one is known.
+fn problems_bar(ui: &mut Ui, against: &views::Against, before: bool, theme: &Theme, out: &mut Vec<Action>) {
     ui.horizontal_wrapped(|ui| {
         let words = if before {
             "This cannot be planned; the figures are of the job before."
@@ -744,12 +782,18 @@ fn problems_bar(ui: &mut Ui, problems: &[Problem], before: bool, theme: &Theme) 
             "This cannot be planned yet."
         };
         ui.colored_label(theme.error, words);
+        for (words, edits) in &against.ways_out {
+            if bench::field::button(ui, words, &format!("{words}, so that it can be planned")) {
+                out.push(Action::Edit(edits.clone()));
+            }
+        }
     });
-    for p in problems.iter().take(4) {
-        ui.label(format!("{}: {}; {}", p.path, p.what, p.remedy));
+    let lines = &against.lines;
+    for l in lines.iter().take(4) {
+        ui.add(egui::Label::new(&l.words).wrap());
     }
-    if problems.len() > 4 {
-        ui.label(views::and_more(problems.len() - 4));
+    if lines.len() > 4 {
+        ui.label(views::and_more(lines.len() - 4));
     }
 }
 

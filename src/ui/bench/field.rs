@@ -763,6 +763,11 @@ pub fn zone(ui: &mut Ui, words: &str, folded: bool, asked: bool, add: impl FnOnc
     zone_of(ui, words, words, folded, asked, add);
 }
 
+/// Opens a zone without going to its heading.
+pub fn unfold_zone(ui: &Ui, key: &str) {
+    ui.data_mut(|d| d.insert_temp(Id::unique(("bench zone", key)), true));
+}
+
 /// A zone whose heading changes; `key` is what it is remembered by.
 pub fn zone_of(ui: &mut Ui, key: &str, words: &str, folded: bool, asked: bool, add: impl FnOnce(&mut Ui)) {
     ui.separator();
