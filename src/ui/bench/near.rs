@@ -49,7 +49,9 @@ pub(super) fn take_if_wanted(response: &egui::Response, name: &str) {
     }
     if wanted.first {
         // No other field is the first.
-        response.ctx.data_mut(|d| d.insert_temp(wanted_id(), Wanted { name: name.to_string(), ..wanted.clone() }));
+        response
+            .ctx
+            .data_mut(|d| d.insert_temp(wanted_id(), Wanted { name: name.to_string(), first: false, middle: true }));
     }
     if !response.has_focus() {
         response.request_focus();

@@ -73,6 +73,9 @@ fn question(ui: &mut Ui, scene: &Scene, q: &Question, out: &mut Vec<Action>) {
                     ui.add(Label::new(RichText::new(&q.says).color(theme.quiet).size(size::SMALL)).wrap());
                 }
             });
+            if q.offers.is_empty() {
+                return;
+            }
             ui.horizontal_wrapped(|ui| {
                 for (words, edits) in &q.offers {
                     if field::button(ui, words, words) {

@@ -397,10 +397,13 @@ fn words(ui: &mut Ui, desk: &Desk, state: &mut DrawState, out: &mut Vec<Action>)
                 state.chosen = Some(part);
             }
         }
-        let (done, surface) = choices::done_to(desk.scene.job, desk.index, wall);
-        let name_of = format!("{done}: wall {}, {}", drawing::number(desk.room, wall), desk.name);
-        if button(ui, &done, &name_of) {
-            out.push(Action::Surface(desk.index, surface));
+        if matches!(part, Part::Wall(_)) {
+            let (done, recipe, surface) = choices::done_to(desk.scene.job, desk.index, wall);
+            let name_of = format!("{done}: wall {}, {}", drawing::number(desk.room, wall), desk.name);
+            let made = ui.button(done).accessible_name(name_of).on_hover_text(recipe);
+            if made.clicked() {
+                out.push(Action::Surface(desk.index, surface));
+            }
         }
         if !matches!(part, Part::Wall(_)) && button(ui, "Take out", &format!("Take out {name}, {}", desk.name)) {
             if let Some(room) = change::without(desk.room, part) {
