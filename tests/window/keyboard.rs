@@ -266,6 +266,8 @@ fn kinds() -> Vec<Action> {
         Action::Room(0),
         Action::FindRoom(0),
         Action::Zone(roomback::ui::bench::Zone::Job, ""),
+        Action::Surface(0, None),
+        Action::StepField(""),
         Action::Book(BookChange::SetAside),
         Action::WriteUp(roomback::desk::write_up::Said::AsPlanned { days: Vec::new(), note: String::new() }),
     ]
