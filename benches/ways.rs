@@ -52,7 +52,7 @@ fn main() {
         }
         let (from, mut ways, mut first) = (Instant::now(), 0, 0.0);
         ways_back(&job, &Asked::default(), &|| false, &mut |a| {
-            ways = a.done;
+            ways = a.tried;
             if first == 0.0 && !a.ways.is_empty() {
                 first = from.elapsed().as_secs_f64();
             }

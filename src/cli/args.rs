@@ -82,15 +82,19 @@ pub enum Command {
 pub struct PrintArgs {
     #[command(flatten)]
     pub job: JobArg,
-    /// Which paper: client, days.
+    /// Which paper: client, section, days, quote, change, buying, closing.
     #[arg(long, value_name = "PAGE")]
     pub page: String,
-    /// The file to write, ending in .svg; further pages get a number: week.svg, week-2.svg.
+    /// The file to write, ending in .pdf (all pages in one), .png or .svg; further pages get a number: week.png,
+    /// week-2.png.
     #[arg(long, value_name = "FILE")]
     pub to: PathBuf,
     /// Paper: a4, letter, or screen (1920 x 1080); where left out a4 in a metric job, else letter.
     #[arg(long, value_name = "PAPER")]
     pub paper: Option<String>,
+    /// Which change order, counted from 1 in the order they were made; the last where left out.
+    #[arg(long, value_name = "NUMBER")]
+    pub id: Option<usize>,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -165,8 +169,8 @@ pub struct LogArgs {
     /// It went as the evening before had it planned.
     #[arg(long)]
     pub as_planned: bool,
-    /// So did every day through this one.
-    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day, requires = "as_planned")]
+    /// And so every day through this one.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day, conflicts_with = "step")]
     pub through: Option<chrono::NaiveDate>,
     /// Nobody worked on this job.
     #[arg(long)]
@@ -289,7 +293,7 @@ pub struct LateArgs {
 pub struct CloseArgs {
     #[command(flatten)]
     pub job: JobArg,
-    /// The day it is closed; today where left out.
+    /// The day it is closed; today, or the last day written up if later, where left out.
     #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
     pub day: Option<chrono::NaiveDate>,
     /// A rate row to leave out of what your book learns.

@@ -39,7 +39,7 @@ pub fn run(args: Args) -> Output {
         Some(Command::Today(a)) => super::site::today(&a),
         Some(Command::Moved(a)) => super::site::moved(&a),
         Some(Command::Show(a)) => super::papers::show(&a),
-        Some(Command::Print(a)) => super::papers::print(&a),
+        Some(Command::Print(a)) => super::print::print(&a),
         Some(Command::Calendar(a)) => super::papers::calendar(&a),
         Some(Command::Table(a)) => super::papers::table(&a),
         Some(Command::WaysBack(a)) => super::ways::ways_back(&a),
@@ -92,7 +92,9 @@ pub(super) fn open_sound(a: &JobArg) -> Result<(String, Sound), Output> {
 pub(super) fn open_at(a: &JobArg, as_of: Option<NaiveDateTime>) -> Result<(String, Sound), Output> {
     let (text, sound) = open_sound(a)?;
     if let Some(t) = as_of.filter(|t| underway::far(&sound.job, t.date())) {
-        return Err(Output::wrong(too_far("--as-of", t.date())));
+        // The evening of a day is the midnight that ends it.
+        let day = (t - chrono::TimeDelta::minutes(1)).date();
+        return Err(Output::wrong(too_far("--as-of", day)));
     }
     let as_of = as_of.or_else(|| underway::last_evening(&sound.job)).filter(|_| sound.job.study.is_none());
     Ok((text, if as_of.is_some() { at(a, &sound.job, as_of)? } else { sound }))

@@ -57,6 +57,9 @@ fn change_now(a: &ChangeArgs) -> Done {
         let last = views::day_words(last.day);
         return Err(Output::wrong(format!("--day: a change of {last} is on record; a later one comes after it")));
     }
+    if a.words.trim().is_empty() {
+        return Err(Output::wrong("--words: say what was agreed, such as --words \"a shelf over the door\""));
+    }
     let mut scope = Scope::default();
     let mut is = was.clone();
     let mut take = |is: &mut Job, s: Scope| {
@@ -217,11 +220,12 @@ pub(super) fn close(a: &CloseArgs) -> Done {
 
 fn close_now(a: &CloseArgs) -> Done {
     let Begun { text, job, .. } = begun(&a.job)?;
-    let day = a.day.unwrap_or_else(store::today);
+    let last = underway::last_told(&job).unwrap_or(job.start);
+    // Nobody closes a job before its last day written up.
+    let day = a.day.unwrap_or_else(|| store::today().max(last));
     if let Some(d) = a.day {
         in_job(&job, "--day", d)?;
     }
-    let last = underway::last_told(&job).unwrap_or(job.start);
     if day < last {
         return Err(Output::wrong(format!("--day: {} is written up; the job ends no sooner", views::day_words(last))));
     }

@@ -10,6 +10,7 @@ mod commands;
 mod papers;
 mod facts;
 mod price;
+mod print;
 mod quote;
 mod site;
 mod ways;

@@ -1,4 +1,5 @@
-//! The commands that make something for others: the client's page, papers, calendar, tables.
+//! The commands that make something for others: the client's page, calendar, tables; what they share
+//! with `print`.
 //!
 //! What is written never takes the place of a job file: a name must end as its kind does, and may not
 //! be another name of the job. The text a file had before stays beside it as a backup.
@@ -8,25 +9,24 @@ use std::path::{Path, PathBuf};
 use serde_json::json;
 
 use super::Output;
-use super::args::{CalendarArgs, JobArg, PrintArgs, TableArgs};
+use super::args::{CalendarArgs, JobArg, TableArgs};
 use super::commands::{Done, found, json_text, open, open_at, problems, stuck};
 use crate::desk::{AT_REST, CAUSES, Sound};
 use crate::export;
 use crate::forecast::{Forecast, Options};
-use crate::job::Units;
 use crate::search::Found;
-use crate::views::client::{ClientPage, client_sheets, client_text};
-use crate::views::paper::{Page, Size};
+use crate::views::client::{ClientPage, client_text};
 use crate::{store, takeoff, views};
 
 /// A sound job with its plan and odds, and the client's page of it.
-struct Shown {
-    sound: Sound,
-    found: Found,
-    page: ClientPage,
+pub(super) struct Shown {
+    pub sound: Sound,
+    pub found: Found,
+    pub forecast: Forecast,
+    pub page: ClientPage,
 }
 
-fn shown(a: &JobArg) -> Result<Shown, Output> {
+pub(super) fn shown(a: &JobArg) -> Result<Shown, Output> {
     let (sound, found) = planned(a)?;
     if sound.job.study.is_some() {
         return Err(Output::wrong("a published network has no client; this is for a job with rooms"));
@@ -34,10 +34,10 @@ fn shown(a: &JobArg) -> Result<Shown, Output> {
     let o = Options { trials: AT_REST, seed: sound.job.seed, cause_trials: CAUSES };
     let f: Forecast = sound.forecast(&found, o).map_err(|e| stuck(a, &sound, &e))?;
     let page = ClientPage::new(&sound, &found, &f);
-    Ok(Shown { sound, found, page })
+    Ok(Shown { sound, found, forecast: f, page })
 }
 
-fn planned(a: &JobArg) -> Result<(Sound, Found), Output> {
+pub(super) fn planned(a: &JobArg) -> Result<(Sound, Found), Output> {
     let (_, sound) = open_at(a, None)?;
     let found = found(a, &sound, false)?;
     Ok((sound, found))
@@ -48,12 +48,19 @@ pub(super) fn show(a: &JobArg) -> Done {
     Ok(Output::fine(if a.json { json_text(&views::client::client_json(&s.page)) } else { client_text(&s.page) }))
 }
 
-/// Refuses a name that does not end as its kind does, or that is the job's.
-fn may_write(job: &Path, to: &Path, ending: &str) -> Result<(), Output> {
-    let end = to.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
-    if end != ending {
+/// The ending of a name, small.
+pub(super) fn ending(to: &Path) -> String {
+    to.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default()
+}
+
+/// Refuses a name that ends as none of these kinds does, or that is the job's.
+pub(super) fn may_write(job: &Path, to: &Path, endings: &[&str]) -> Result<(), Output> {
+    let end = ending(to);
+    if !endings.contains(&end.as_str()) {
         let has = if end.is_empty() { "no ending".to_string() } else { format!("the ending .{end}") };
-        return Err(Output::wrong(format!("--to: {} has {has}; this is written as .{ending}", to.display())));
+        let known: Vec<String> = endings.iter().map(|e| format!(".{e}")).collect();
+        let known = known.join(" or ");
+        return Err(Output::wrong(format!("--to: {} has {has}; this is written as {known}", to.display())));
     }
     if store::real(to) == store::real(job) {
         return Err(Output::wrong(format!("--to: {} is the job itself; give another name", to.display())));
@@ -62,13 +69,13 @@ fn may_write(job: &Path, to: &Path, ending: &str) -> Result<(), Output> {
 }
 
 /// One of a few words, by its place in the list.
-fn one_of(name: &str, word: &str, words: &[&str]) -> Result<usize, Output> {
+pub(super) fn one_of(name: &str, word: &str, words: &[&str]) -> Result<usize, Output> {
     let at = words.iter().position(|w| *w == word);
     at.ok_or_else(|| Output::wrong(format!("--{name}: \"{word}\" is none of these: {}", words.join(", "))))
 }
 
 /// What was written, as words or as `{files}`.
-fn wrote(a: &JobArg, files: &[PathBuf]) -> Output {
+pub(super) fn wrote(a: &JobArg, files: &[PathBuf]) -> Output {
     let names: Vec<String> = files.iter().map(|f| f.display().to_string()).collect();
     Output::fine(if a.json {
         json_text(&json!({"files": names, "problems": []}))
@@ -77,51 +84,8 @@ fn wrote(a: &JobArg, files: &[PathBuf]) -> Output {
     })
 }
 
-pub(super) fn print(a: &PrintArgs) -> Done {
-    let which = one_of("page", &a.page, &["client", "days"])?;
-    let paper = a.paper.as_deref().map(|p| one_of("paper", p, &["a4", "letter", "screen"])).transpose()?;
-    may_write(&a.job.job, &a.to, "svg")?;
-    let size = |sound: &Sound| match (paper, sound.job.units) {
-        (Some(0), _) | (None, Units::Metric) => Size::A4,
-        (Some(2), _) => Size::Screen,
-        (Some(_), _) | (None, Units::FeetInches) => Size::Letter,
-    };
-    let (title, pages): (String, Vec<Page>) = if which == 0 {
-        let s = shown(&a.job)?;
-        let title = format!("{} {}", s.page.lead, s.page.headline);
-        (title, client_sheets(&s.page, size(&s.sound)))
-    } else {
-        let (sound, found) = planned(&a.job)?;
-        if sound.job.study.is_some() {
-            return Err(Output::wrong("nobody works on a published network; there are no days to print"));
-        }
-        if paper == Some(2) {
-            return Err(Output::wrong("--paper: the days are for paper, a4 or letter"));
-        }
-        let view = views::TodayView::whole(&sound, &found);
-        (format!("{}: days", views::paper::clean(&sound.job.name)), views::day_papers(&sound, &view, size(&sound)))
-    };
-    let names: Vec<PathBuf> = (1..=pages.len()).map(|n| numbered(&a.to, n)).collect();
-    // All names are looked at before the first is written.
-    names.iter().try_for_each(|n| may_write(&a.job.job, n, "svg"))?;
-    for (page, name) in pages.iter().zip(&names) {
-        store::save(name, &export::svg(page, &title)).map_err(Output::wrong)?;
-    }
-    Ok(wrote(&a.job, &names))
-}
-
-/// `week.svg`, `week-2.svg`.
-fn numbered(to: &Path, n: usize) -> PathBuf {
-    if n == 1 {
-        return to.to_path_buf();
-    }
-    let stem = to.file_stem().unwrap_or_default().to_string_lossy();
-    let end = to.extension().unwrap_or_default().to_string_lossy();
-    to.with_file_name(format!("{stem}-{n}.{end}"))
-}
-
 pub(super) fn calendar(a: &CalendarArgs) -> Done {
-    may_write(&a.job.job, &a.to, "ics")?;
+    may_write(&a.job.job, &a.to, &["ics"])?;
     let s = shown(&a.job)?;
     let mut events = views::client_events(&s.sound, &s.found, &s.page);
     if a.work_days {
@@ -135,7 +99,7 @@ pub(super) fn calendar(a: &CalendarArgs) -> Done {
 
 pub(super) fn table(a: &TableArgs) -> Done {
     let which = one_of("what", &a.what, &["takeoff", "plan", "days"])?;
-    may_write(&a.job.job, &a.to, "csv")?;
+    may_write(&a.job.job, &a.to, &["csv"])?;
     let table = if which == 0 {
         let (_, mut opened) = open(&a.job)?;
         let job = &opened.read.job;

@@ -1,5 +1,7 @@
 //! Price, buying list and quote of a job, from its first day.
 
+use chrono::NaiveDate;
+
 use super::Output;
 use super::apply::written;
 use super::args::{BuyingArgs, JobArg, QuoteArgs};
@@ -7,29 +9,29 @@ use super::commands::{Done, found, json_text, open_sound, put_applied, stuck};
 use crate::buying::{Buying, KERF};
 use crate::desk::{AT_REST, Sound};
 use crate::forecast::{Forecast, Options};
-use crate::job::{Edit, edited};
+use crate::job::{Edit, Job, edited};
 use crate::pricing::Price;
 use crate::search::Found;
 use crate::{store, views};
 
 /// A job priced, with what it was priced from.
-struct Priced {
+pub(super) struct Priced {
     text: String,
-    sound: Sound,
+    pub sound: Sound,
     found: Found,
-    forecast: Forecast,
+    pub forecast: Forecast,
     buying: Buying,
-    price: Price,
+    pub price: Price,
 }
 
-fn no_network(sound: &Sound) -> Result<(), Output> {
+pub(super) fn no_network(sound: &Sound) -> Result<(), Output> {
     match sound.job.study {
         Some(_) => Err(Output::wrong("a published network has no price; it is a study of days")),
         None => Ok(()),
     }
 }
 
-fn priced(a: &JobArg) -> Result<Priced, Output> {
+pub(super) fn priced(a: &JobArg) -> Result<Priced, Output> {
     let (text, sound) = open_sound(a)?;
     no_network(&sound)?;
     let found = found(a, &sound, false)?;
@@ -61,8 +63,20 @@ pub(super) fn buying(a: &BuyingArgs) -> Done {
 
 /// Shows the quote, or gives it: written into the job file, dated today.
 pub(super) fn quote(a: &QuoteArgs) -> Done {
+    match a.keep {
+        true => store::locked(&a.job.job, || quote_now(a)).map_err(Output::wrong)?,
+        false => quote_now(a),
+    }
+}
+
+/// The day a quote is given: today, or the day of the last one where that is later.
+pub(super) fn given(job: &Job) -> NaiveDate {
+    job.quotes.last().map_or_else(store::today, |q| q.made_on.max(store::today()))
+}
+
+fn quote_now(a: &QuoteArgs) -> Done {
     let p = priced(&a.job)?;
-    let quote = views::quote_of(&p.sound, &p.forecast, &p.price, store::today());
+    let quote = views::quote_of(&p.sound, &p.forecast, &p.price, given(&p.sound.job));
     let mut applied = None;
     if a.keep {
         if !views::trusted(&p.sound.job, &p.price) {
@@ -93,5 +107,5 @@ pub(super) fn with_promise(sound: &Sound, found: &Found, f: &Forecast) -> Option
     let buying = sound.buying(found, KERF).ok()?;
     let price = sound.price(found, f, &buying);
     views::trusted(&sound.job, &price)
-        .then(|| Edit::Quoted(Box::new(views::quote_of(sound, f, &price, store::today()))))
+        .then(|| Edit::Quoted(Box::new(views::quote_of(sound, f, &price, given(&sound.job)))))
 }

@@ -97,12 +97,27 @@ fn log_locked(a: &LogArgs) -> Done {
     let refuse = |p: Vec<_>| refused(&a.job, &p);
     let mut is = was.clone();
     if a.as_planned || a.nothing {
-        let note = a.note.clone();
-        let said = match &a.cause {
-            _ if a.as_planned => Said::AsPlanned { days: a.day.iter_days().take_while(|d| *d <= to).collect(), note },
-            why => Said::Nothing { day: a.day, cause: why.as_deref().map(cause), note },
+        let days: Vec<NaiveDate> = a.day.iter_days().take_while(|d| *d <= to).collect();
+        let note = || a.note.clone();
+        let why = a.cause.as_deref().map(cause);
+        let nothing = |day| Said::Nothing { day, cause: why.clone(), note: note() };
+        let said = match a.as_planned {
+            true => vec![Said::AsPlanned { days, note: note() }],
+            // Of several days those on which nobody was to work anyway are left out.
+            false if days.len() > 1 => {
+                let worked = |d: &&NaiveDate| evening::works(&sound, is.day_of(**d));
+                days.iter().filter(worked).map(|d| nothing(*d)).collect()
+            }
+            false => vec![nothing(a.day)],
         };
-        is = written_up(&is, &said).map_err(refuse)?;
+        if said.is_empty() {
+            return Err(Output::wrong(
+                "--through: nobody was to work on any of these days; there is nothing to write up",
+            ));
+        }
+        for one in &said {
+            is = written_up(&is, one).map_err(refuse)?;
+        }
     } else {
         // The days before are over now.
         let eve = a.day.pred_opt().unwrap_or(a.day);

@@ -7,12 +7,12 @@
 use serde_json::json;
 
 use super::Output;
-use super::apply::{Applied, written};
+use super::apply::{Applied, files_own, written};
 use super::args::WaysBackArgs;
-use super::commands::{Done, at, found, json_text, open_sound, put_applied, refused};
+use super::commands::{Done, found, json_text, open_at, put_applied, refused};
 use crate::desk::ways_back::{self as ways, Answer, Asked};
 use crate::desk::{Sound, underway};
-use crate::job::{Edit, Job, edited};
+use crate::job::{Edit, Job, TakenWay, edited};
 use crate::{store, views};
 
 pub(super) fn ways_back(a: &WaysBackArgs) -> Done {
@@ -25,13 +25,12 @@ pub(super) fn ways_back(a: &WaysBackArgs) -> Done {
 /// The job at the moment asked, and its file's text and own job: with what is only known later than
 /// that moment, and without days counted both ways.
 fn asked(a: &WaysBackArgs) -> Result<(String, Job, Sound), Output> {
-    let (text, sound) = open_sound(&a.job)?;
+    let (text, sound) = open_at(&a.job, a.as_of.as_of)?;
     if sound.job.study.is_some() {
         return Err(Output::wrong("a published network has nobody to help and nothing to heat; there is no way back"));
     }
-    let as_of = a.as_of.as_of.or_else(|| underway::last_evening(&sound.job));
-    let own = Job { as_of, ..sound.job.clone() };
-    Ok((text, own, if as_of.is_some() { at(&a.job, &sound.job, as_of)? } else { sound }))
+    let own = files_own(&a.job.job, &text, sound.job.as_of).map_err(Output::wrong)?;
+    Ok((text, own, sound))
 }
 
 fn worked_out(a: &WaysBackArgs, sound: &Sound) -> Result<Answer, Output> {
@@ -83,7 +82,7 @@ fn taken(a: &WaysBackArgs, own: &Job, sound: &Sound, n: usize) -> Result<(Job, S
     let words = views::way_words(&answer.job, &way.levers);
     let day = sound.job.as_of.map_or_else(store::today, ways::evening_day);
     let is = edited(own, &[Edit::taking(own, &way.job, day, words.clone(), way.cents)]);
-    let cost = if way.cents == 0 { "no cost".to_string() } else { views::dollars(way.cents) };
+    let cost = views::cents_words(way.cents);
     Ok((is, format!("Taken: {words}, {cost}. --take-back {} takes it back.", own.taken.len() + 1)))
 }
 
@@ -93,6 +92,10 @@ fn back(a: &WaysBackArgs, job: &Job, n: usize) -> Result<(Job, String), Output> 
             if job.taken.is_empty() { "none was taken".to_string() } else { format!("{} were taken", job.taken.len()) };
         return Err(Output::wrong(format!("--take-back: there is no way {n} to take back; {there}")));
     };
+    if let Some(later) = TakenWay::taken_over(job, n - 1) {
+        let why = views::first_back_words(way, &job.taken[later]);
+        return Err(Output::wrong(format!("--take-back: {why} --take-back {} does", later + 1)));
+    }
     let changed = way.changed_since(job);
     if !changed.is_empty() && !a.anyway {
         let list = changed.join(", ");

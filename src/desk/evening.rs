@@ -1,8 +1,9 @@
 //! What is said on the evening of a day, and why the date moved since the evening before.
 //!
 //! A reason is a paired difference at the date 8 in 10 trials reach: the same trials with and
-//! without it. Time lost is asked as of the evening before, as if heard of then; the day's work
-//! against the day as planned; gates now said to come later without what was said. What the
+//! without it. Time lost is asked as of the evening before, as if heard of then; that work began on
+//! the first day against a job before that may run over; the day as planned against the morning,
+//! when all might still have happened on it; the day's work against the day as planned; gates now said to come later without what was said. What the
 //! reasons leave of the whole move stays in "together".
 
 use chrono::{Days, NaiveDate};
@@ -14,6 +15,7 @@ use crate::forecast::{Forecast, Options};
 use crate::job::{ChangeKind, ChangeOrder, DayLog, Edit, Evening, Job, LostTime, MovedBy, Problem, edited};
 use crate::record::as_planned;
 use crate::search::Found;
+use crate::trade::{Risks, Switch};
 
 /// Share of trials at whose finish a move is counted.
 pub const MOVE: f64 = 0.8;
@@ -152,11 +154,19 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
         so_far = Job { log: so_far.log, lost: so_far.lost, ..job.clone() };
         let next = Outlook::of(&so_far, start, ASKED)?;
         put(change_words(&news), &last, &next);
+        last = next;
+    }
+    if start.is_none() && so_far.risks.job_before == Switch::On {
+        let risks = Risks { job_before: Switch::Off, ..so_far.risks.clone() };
+        let next = Outlook::of(&Job { risks, ..so_far.clone() }, None, ASKED)?;
+        put("begun on the first day".into(), &last, &next);
+        last = next;
     }
     // The day as planned, then as it was; gates heard of last.
     let (planned, _) = day_as_planned(&so_far, day)?;
     let as_planned = edited(&so_far, &[Edit::Day(day, Some(Box::new(planned)))]);
     let planned = Outlook::of(&as_planned, Some(evening_of(day)), ASKED)?;
+    put("a day with nothing in its way".into(), &last, &planned);
     let gates = |w: &crate::job::Worked| w.coming.is_some();
     let entry = job.log.iter().find(|d| d.day == day);
     let mut worked = job.clone();

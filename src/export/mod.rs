@@ -1,4 +1,4 @@
-//! Files for others: pages as SVG, days as iCalendar, tables as CSV. Data in, text out.
+//! Files for others: pages as SVG, PDF and PNG, days as iCalendar, tables as CSV. Data in, bytes out.
 //!
 //! Each writer follows its published standard and takes any text: what a format gives a meaning is
 //! escaped, what it forbids is left out. It refuses to know disks and jobs; `store` writes what comes
@@ -6,8 +6,18 @@
 
 mod csv;
 mod ical;
+#[cfg(feature = "papers")]
+mod pdf;
+#[cfg(feature = "papers")]
+mod png;
 mod svg;
+#[cfg(feature = "papers")]
+mod tree;
 
+#[cfg(feature = "papers")]
+pub use self::png::png;
 pub use csv::csv;
 pub use ical::ical;
+#[cfg(feature = "papers")]
+pub use pdf::pdf;
 pub use svg::svg;

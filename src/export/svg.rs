@@ -5,16 +5,33 @@
 
 use crate::views::face::{REGULAR, SEMI_BOLD, Weight};
 use crate::views::paper::{Ink, Mark, Page};
+use crate::views::section::Site;
 
 /// The page as the text of a file. The title is what a screen reader says of it.
 pub fn svg(page: &Page, title: &str) -> String {
+    written(page, title, true)
+}
+
+/// [`svg`], the typeface left out where whoever reads it has it.
+pub(super) fn written(page: &Page, title: &str, typeface: bool) -> String {
     let (w, h) = (number(page.w), number(page.h));
     let mut out = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
     out += &format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}pt\" height=\"{h}pt\" viewBox=\"0 0 {w} {h}\" \
          font-family=\"'IBM Plex Sans',sans-serif\">\n"
     );
-    out += &format!("<title>{}</title>\n<style>\n", escaped(title));
+    out += &format!("<title>{}</title>\n", escaped(title));
+    if typeface {
+        out += &faces(page);
+    }
+    out += &format!("<rect width=\"{w}\" height=\"{h}\" fill=\"{}\"/>\n", colour(Ink::Paper));
+    page.marks.iter().for_each(|m| out += &mark(m));
+    out + "</svg>\n"
+}
+
+/// The weights a page uses, as a style.
+fn faces(page: &Page) -> String {
+    let mut out = String::from("<style>\n");
     for (weight, data, name) in [(Weight::Regular, REGULAR, 400), (Weight::SemiBold, SEMI_BOLD, 600)] {
         if page.marks.iter().any(|m| matches!(m, Mark::Text { weight: w, .. } if *w == weight)) {
             out += &format!(
@@ -24,10 +41,7 @@ pub fn svg(page: &Page, title: &str) -> String {
             );
         }
     }
-    out += "</style>\n";
-    out += &format!("<rect width=\"{w}\" height=\"{h}\" fill=\"{}\"/>\n", colour(Ink::Paper));
-    page.marks.iter().for_each(|m| out += &mark(m));
-    out + "</svg>\n"
+    out + "</style>\n"
 }
 
 fn mark(m: &Mark) -> String {
@@ -89,6 +103,21 @@ fn colour(ink: Ink) -> &'static str {
         Ink::Safe => "#133f9e",
         Ink::Shut => "#962a12",
         Ink::Paper => "#ffffff",
+        Ink::Edge => "#797469",
+        Ink::Hand => "#8fabdb",
+        Ink::Tape => "#e3ecdd",
+        Ink::Line(site) => match site {
+            Site::Room => "#21797a",
+            Site::Shop => "#8a5a0b",
+            Site::Booth => "#7a3fa6",
+            Site::Away => "#5c5a54",
+        },
+        Ink::Tint(site) => match site {
+            Site::Room => "#cfe3e1",
+            Site::Shop => "#f6e3bd",
+            Site::Booth => "#e6daf1",
+            Site::Away => "#ffffff",
+        },
     }
 }
 
@@ -188,5 +217,13 @@ mod tests {
                 assert!(contrast(word, ground) >= 4.5, "{word:?} on {ground:?}: {}", contrast(word, ground));
             }
         }
+        for site in [Site::Room, Site::Shop, Site::Booth, Site::Away] {
+            // Names of steps on their blocks; outlines: WCAG 2.2, 1.4.11.
+            assert!(contrast(Ink::Ink, Ink::Tint(site)) >= 4.5, "{site:?}");
+            for ground in [Ink::Paper, Ink::Off, Ink::Tint(site)] {
+                assert!(contrast(Ink::Line(site), ground) >= 3.0, "{site:?} on {ground:?}");
+            }
+        }
+        assert!(contrast(Ink::Ink, Ink::Tape) >= 4.5);
     }
 }

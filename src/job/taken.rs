@@ -57,7 +57,7 @@ pub struct Records {
 /// Lists of a job with the id of a record, for what is done to each alike.
 macro_rules! lists {
     ($do:ident) => {
-        $do!(crew, places, steps, deliveries, decisions, visits);
+        $do!(crew, places, steps, deliveries, decisions, visits)
     };
 }
 
@@ -144,6 +144,18 @@ impl Records {
         }
     }
 
+    /// Whether both hold a record, the kept order aside.
+    fn shares(&self, other: &Records) -> bool {
+        macro_rules! both {
+            ($($list:ident),*) => { [$(self.$list.iter().any(|x| other.$list.iter().any(|o| o.id == x.id))),*] };
+        }
+        let surface = |x: &RoomSurface| other.surfaces.iter().any(|o| o.room == x.room && o.surface.id == x.surface.id);
+        let lists: [bool; 6] = lists!(both);
+        lists.contains(&true)
+            || self.surfaces.iter().any(surface)
+            || self.rooms.iter().any(|x| other.rooms.iter().any(|o| o.id == x.id))
+    }
+
     /// Whether somebody works an evening by it.
     fn evenings(&self) -> bool {
         self.crew.iter().flat_map(|p| &p.dates).flat_map(|d| &d.hours).any(|h| h.to > EVENING_FROM)
@@ -196,6 +208,13 @@ impl TakenWay {
             out.push("the working week".into());
         }
         out
+    }
+
+    /// The way taken last of those after the one at this place that changed a record of it once
+    /// more: it is taken back before that one, or its own change would be lost with it.
+    pub fn taken_over(job: &Job, at: usize) -> Option<usize> {
+        let way = job.taken.get(at)?;
+        (at + 1..job.taken.len()).rev().find(|&k| job.taken[k].is.shares(&way.is))
     }
 
     /// Takes the way at a place of the list back. Somebody it brought in stays in the crew where
@@ -305,6 +324,24 @@ mod tests {
         let helper = &back.crew[1];
         assert!(!helper.days_off.contains(&day(9)) && helper.days_off.contains(&day(10)));
         assert_eq!(back.kept, before.kept);
+    }
+
+    #[test]
+    fn a_later_way_on_the_same_record_goes_first() {
+        let before = job();
+        let one = edited(&before, &[Edit::taking(&before, &with_all(&before), day(8), String::new(), 0)]);
+        let mut more = one.clone();
+        more.crew[0].dates.push(DateHours { day: day(10), hours: Vec::new() });
+        let two = edited(&one, &[Edit::taking(&one, &more, day(9), String::new(), 0)]);
+        assert_eq!((TakenWay::taken_over(&two, 0), TakenWay::taken_over(&two, 1)), (Some(1), None));
+        // Another record does not stand in its way.
+        let mut other = one.clone();
+        other.places.push(Place { id: "shop".into(), ..Place::default() });
+        let apart = edited(&one, &[Edit::taking(&one, &other, day(9), String::new(), 0)]);
+        assert_eq!(TakenWay::taken_over(&apart, 0), None);
+        // In the other order nothing of the first comes back.
+        let back = edited(&edited(&two, &[Edit::WayTakenBack(1)]), &[Edit::WayTakenBack(0)]);
+        assert_eq!(back, before);
     }
 
     #[test]

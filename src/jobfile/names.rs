@@ -10,7 +10,7 @@ use super::fill::Expanded;
 use super::fill::{expanded, part_word, slug};
 use super::near::advise;
 use crate::job::{Hold, Job, Need, Room, Surface, Until};
-use crate::trade::{Recipe, Tables};
+use crate::trade::{ExtraUnit, Recipe, Tables};
 
 /// Checks every name of the job.
 pub(super) fn check(job: &Job, tables: &Tables, found: &mut Findings) {
@@ -83,9 +83,29 @@ pub(super) fn check(job: &Job, tables: &Tables, found: &mut Findings) {
             n.one_of(p, &all_products, "a product", "products", format!("materials[{i}].products[{j}]"), found);
         }
     }
+    // An extra is one of the table, paid by the same: nothing else is ever asked for.
+    for (i, e) in job.extras.iter().enumerate() {
+        let known = crate::trade::extras();
+        match known.iter().find(|k| k.id == e.id) {
+            Some(k) if k.unit != e.unit => found.add(
+                format!("extras[{i}].unit"),
+                format!("\"{}\" is paid by another unit", e.id),
+                format!("write unit: {}", unit_word(k.unit)),
+            ),
+            Some(_) => {}
+            None => {
+                let remedy = advise(&e.id, known.iter().map(|k| k.id.as_str()), "take it out");
+                found.add(format!("extras[{i}].id"), format!("\"{}\" is no extra a way back costs", e.id), remedy);
+            }
+        }
+    }
     for (i, r) in job.recipes.iter().enumerate() {
         recipe(r, i, job, &n, found);
     }
+}
+
+fn unit_word(u: ExtraUnit) -> String {
+    serde_json::to_value(u).ok().and_then(|v| v.as_str().map(String::from)).unwrap_or_default()
 }
 
 /// Ids of a list: there, well shaped, each once.

@@ -1,7 +1,8 @@
 //! What a change of the job does to its price, line by line: for change orders, which state scope,
 //! dollars and days even where they are none.
 
-use super::{Kind, Price};
+use super::{Kind, Price, at_margin, share_of};
+use crate::job::{PriceTerms, TaxOn};
 use crate::measure::Money;
 
 /// A line that differs.
@@ -33,5 +34,31 @@ pub fn difference(before: &Price, after: &Price) -> Difference {
         lines: kinds.into_iter().map(moved).filter(|m| m.before != m.after).collect(),
         total: after.total - before.total,
         minutes: after.minutes - before.minutes,
+    }
+}
+
+/// What a client pays for work that costs so much, at the terms of the job: overhead on the cost,
+/// the margin on the price, tax where it is on the price. No contingency and no materials are in it.
+/// Below 0 where work is left out.
+pub fn charged(terms: &PriceTerms, cost: Money) -> Money {
+    let before_tax = at_margin(cost + share_of(cost, terms.overhead), terms.margin);
+    match terms.tax_on {
+        TaxOn::Price => before_tax + share_of(before_tax, terms.tax),
+        TaxOn::Materials => before_tax,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // "10 and 10" compounded is 1.21 of cost (from memory); 5 % tax on it is 1.2705.
+    #[test]
+    fn a_change_is_charged_as_the_job_is() {
+        let margin = 0.10 / 1.10;
+        let terms = PriceTerms { overhead: 0.10, margin, tax: 0.05, tax_on: TaxOn::Price, ..PriceTerms::default() };
+        assert_eq!(charged(&terms, Money(100_000)), Money(127_050));
+        assert_eq!(charged(&terms, Money(-100_000)), Money(-127_050));
+        assert_eq!(charged(&PriceTerms { tax_on: TaxOn::Materials, ..terms }, Money(100_000)), Money(121_000));
     }
 }

@@ -15,7 +15,7 @@ mod hands;
 mod odds;
 mod payments;
 
-pub use change::{Difference, Moved, difference};
+pub use change::{Difference, Moved, charged, difference};
 pub use hands::{Paid, paid};
 pub use odds::{Late, Odds};
 pub use payments::{Due, Instalment, instalments};

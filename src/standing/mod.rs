@@ -9,8 +9,11 @@
 //! It refuses to know orders, rules and chances: facts that broke a rule stay facts.
 
 use crate::clock::{At, DAY, DayShift};
-use crate::job::{Job, Worked};
+use crate::job::{Job, LostTime, Worked};
 use crate::work::{Kind, WorkGraph};
+
+/// Days a weekend with a day beside it bridges.
+const WEEKEND: i64 = 3;
 
 /// What is known of one step.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -233,7 +236,16 @@ impl Standing {
                 let date = job.date_of(d);
                 job.lost.iter().any(|l| l.cause.lasts() && l.hours.is_none() && l.of(&person.id) && l.on(date))
             };
-            self.ill[p] = since.into_iter().any(out);
+            // Who said how long it lasts is back after that.
+            let said = |l: &LostTime| {
+                let (from, last) = (job.day_of(l.from), job.day_of(l.last()));
+                l.cause.lasts()
+                    && l.hours.is_none()
+                    && l.of(&person.id)
+                    && from <= yesterday + WEEKEND
+                    && last > yesterday
+            };
+            self.ill[p] = since.into_iter().any(out) && !job.lost.iter().any(said);
         }
     }
 }

@@ -88,9 +88,9 @@ fn beside(path: &Path, tail: &str) -> PathBuf {
     path.with_file_name(name)
 }
 
-fn write_new(path: &Path, text: &str) -> io::Result<()> {
+fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let mut file = File::create(path)?;
-    file.write_all(text.as_bytes())?;
+    file.write_all(bytes)?;
     file.sync_all()
 }
 
@@ -103,10 +103,10 @@ fn sync_folder(path: &Path) {
     }
 }
 
-/// Writes a text to a name atomically: beside, flushed, renamed.
-fn put(path: &Path, text: &str) -> Result<(), StoreError> {
+/// Writes bytes to a name atomically: beside, flushed, renamed.
+fn put(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
     let part = beside(path, ".part");
-    let done = write_new(&part, text).and_then(|()| {
+    let done = write_new(&part, bytes).and_then(|()| {
         if let Ok(old) = fs::metadata(path) {
             // The new file keeps the rights of the one it replaces.
             fs::set_permissions(&part, old.permissions())?;
@@ -134,6 +134,14 @@ fn put(path: &Path, text: &str) -> Result<(), StoreError> {
 /// # Errors
 /// [`StoreError`]; the file is then as it was.
 pub fn save(path: &Path, text: &str) -> Result<(), StoreError> {
+    save_bytes(path, text.as_bytes())
+}
+
+/// [`save`] for a file that is no text.
+///
+/// # Errors
+/// [`StoreError`]; the file is then as it was.
+pub fn save_bytes(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
     let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
     match fs::metadata(&target) {
         Ok(meta) if meta.is_dir() => return Err(StoreError::Folder(target)),
@@ -143,7 +151,7 @@ pub fn save(path: &Path, text: &str) -> Result<(), StoreError> {
         }
         Ok(_) => {
             let old = fs::read(&target).map_err(|e| failed(&target, "read", e))?;
-            if old == text.as_bytes() {
+            if old == bytes {
                 return Ok(());
             }
             keep(&target, &backup(&target), &old)?;
@@ -151,7 +159,7 @@ pub fn save(path: &Path, text: &str) -> Result<(), StoreError> {
         Err(e) if e.kind() == io::ErrorKind::NotFound => {}
         Err(e) => return Err(failed(&target, "read", e)),
     }
-    put(&target, text)
+    put(&target, bytes)
 }
 
 /// Keeps the bytes of `from` whole under another name, atomically.

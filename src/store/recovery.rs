@@ -76,7 +76,7 @@ pub fn keep(autosave: &Path, job: &str, base: &str) -> Result<(), StoreError> {
     if let Some(folder) = autosave.parent().filter(|f| !taken(f)) {
         fs::create_dir_all(folder).map_err(|e| failed(folder, "made", e))?;
     }
-    put(autosave, &format!("{HEAD}{:016x}, process {}\n{job}", hash(base), std::process::id()))
+    put(autosave, format!("{HEAD}{:016x}, process {}\n{job}", hash(base), std::process::id()).as_bytes())
 }
 
 /// Takes an autosave away; one that is not there is fine.

@@ -180,7 +180,7 @@ pub fn keep(file: &Path, settings: &Settings) -> Result<(), StoreError> {
     let style = ron::ser::PrettyConfig::default();
     let text = ron::ser::to_string_pretty(settings, style)
         .map_err(|e| failed(file, "written", std::io::Error::other(e.to_string())))?;
-    put(&real(file), &format!("{text}\n"))
+    put(&real(file), format!("{text}\n").as_bytes())
 }
 
 #[cfg(test)]

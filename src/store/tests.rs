@@ -76,7 +76,7 @@ fn a_full_disk_says_so() {
     if !Path::new("/dev/full").exists() {
         return;
     }
-    let e = write_new(Path::new("/dev/full"), "text").unwrap_err();
+    let e = write_new(Path::new("/dev/full"), b"text").unwrap_err();
     let said = failed(Path::new("study.ron"), "written", e).to_string();
     assert_eq!(said, "the disk of study.ron is full; nothing was changed, make room and save again");
 }

@@ -339,3 +339,34 @@ impl Command {
         }
     }
 }
+
+/// Changes of one drawing name records by their place, all by the same lists: what takes a
+/// record out, and so moves those after it, comes last.
+pub fn last_taken_out(mut actions: Vec<Action>) -> Vec<Action> {
+    actions.sort_by_key(|a| matches!(a, Action::Edit(edits) if edits.iter().any(Edit::takes_out)));
+    actions
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Job, Person, edited};
+
+    #[test]
+    fn a_field_left_by_taking_another_record_out_changes_its_own() {
+        let names = ["Ada", "Ben", "Cleo"];
+        let crew = names.map(|n| Person { name: n.into(), ..Person::default() }).to_vec();
+        let job = Job { crew, ..Job::default() };
+        let slower = Person { pace: 0.5, ..job.crew[1].clone() };
+        let out = vec![
+            Action::Edit(vec![Edit::Person(0, None)]),
+            Action::Edit(vec![Edit::Person(1, Some(slower.clone()))]),
+            Action::Select(None),
+        ];
+        let done = last_taken_out(out).into_iter().fold(job.clone(), |job, a| match a {
+            Action::Edit(edits) => edited(&job, &edits),
+            _ => job,
+        });
+        assert_eq!(done.crew, [slower, job.crew[2].clone()]);
+    }
+}

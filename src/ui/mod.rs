@@ -3,6 +3,7 @@
 //! plans nothing.
 
 pub mod action;
+mod against;
 pub mod bench;
 mod benches;
 pub mod explain;

@@ -8,7 +8,8 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 use egui::{Context, Frame, InputState, Key, KeyboardShortcut, Margin, Panel, Ui, ViewportCommand};
 
-use super::action::{Action, Command};
+use super::action::{Action, Command, last_taken_out};
+use super::against::problems_bar;
 use super::files::{Files, Outcome};
 use super::find::{self, Finder};
 use super::session::{AskedBy, Session, WhatIf};
@@ -280,6 +281,7 @@ impl Window {
                 }
                 Told::Broke(why) => {
                     self.writing = None;
+                    self.site.refused("Not written up.");
                     self.files.fail(format!(
                         "Something could not be worked out ({why}). Your job is not touched; save it. Any change \
                          works it out anew."
@@ -299,10 +301,16 @@ impl Window {
     fn written(&mut self, done: Result<Box<Job>, Vec<Problem>>) {
         let Some((_, said)) = self.writing.take() else { return };
         match done {
-            Ok(job) => self.session.written_up(*job, views::site::said_words(&said)),
+            Ok(job) => {
+                self.site.written();
+                self.session.written_up(*job, views::site::said_words(&said));
+            }
             Err(problems) => {
                 let why = views::first_against(self.session.job(), &problems).unwrap_or_default();
-                self.files.fail(format!("Not written up: {why}."));
+                let why = format!("Not written up: {why}.");
+                if !self.site.refused(&why) {
+                    self.files.fail(why);
+                }
             }
         }
     }
@@ -764,59 +772,4 @@ impl Window {
 /// keyboards, and is meant with and without Shift.
 fn pressed(i: &mut InputState, command: Command, key: &KeyboardShortcut) -> bool {
     i.consume_shortcut(key) || (command == Command::Larger && i.consume_key(key.modifiers, Key::Equals))
-}
-
-/// Changes of one drawing name records by their place, all by the same lists: what takes a
-/// record out, and so moves those after it, comes last.
-fn last_taken_out(mut actions: Vec<Action>) -> Vec<Action> {
-    actions.sort_by_key(|a| matches!(a, Action::Edit(edits) if edits.iter().any(Edit::takes_out)));
-    actions
-}
-
-/// What stands against a plan of the job as it stands, and the way out where one is known.
-fn problems_bar(ui: &mut Ui, against: &views::Against, before: bool, theme: &Theme, out: &mut Vec<Action>) {
-    ui.horizontal_wrapped(|ui| {
-        let words = if before {
-            "This cannot be planned; the figures are of the job before."
-        } else {
-            "This cannot be planned yet."
-        };
-        ui.colored_label(theme.error, words);
-        for (words, edits) in &against.ways_out {
-            if bench::field::button(ui, words, &format!("{words}, so that it can be planned")) {
-                out.push(Action::Edit(edits.clone()));
-            }
-        }
-    });
-    let lines = &against.lines;
-    for l in lines.iter().take(4) {
-        ui.add(egui::Label::new(&l.words).wrap());
-    }
-    if lines.len() > 4 {
-        ui.label(views::and_more(lines.len() - 4));
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::job::{Person, edited};
-
-    #[test]
-    fn a_field_left_by_taking_another_record_out_changes_its_own() {
-        let names = ["Ada", "Ben", "Cleo"];
-        let crew = names.map(|n| Person { name: n.into(), ..Person::default() }).to_vec();
-        let job = Job { crew, ..Job::default() };
-        let slower = Person { pace: 0.5, ..job.crew[1].clone() };
-        let out = vec![
-            Action::Edit(vec![Edit::Person(0, None)]),
-            Action::Edit(vec![Edit::Person(1, Some(slower.clone()))]),
-            Action::Select(None),
-        ];
-        let done = last_taken_out(out).into_iter().fold(job.clone(), |job, a| match a {
-            Action::Edit(edits) => edited(&job, &edits),
-            _ => job,
-        });
-        assert_eq!(done.crew, [slower, job.crew[2].clone()]);
-    }
 }

@@ -45,7 +45,8 @@ pub fn effect_words(e: &Effect) -> String {
     let allowance = if e.allowance.abs() < SOME {
         String::new()
     } else {
-        format!(" ({:+.1} h more in the allowance for unlisted work)", e.allowance)
+        let more = if e.allowance < 0.0 { "less" } else { "more" };
+        format!(" ({:.1} h {more} in the allowance for unlisted work)", e.allowance.abs())
     };
     format!(
         "{}{allowance}, {}, {} on the date 8 in 10 jobs reach, {} on the clean run.",

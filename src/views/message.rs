@@ -4,11 +4,13 @@
 //! odds. A choice's price is its extra, in whole dollars rounded up. The day of each is the one
 //! that is safe to promise with it.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 use serde_json::{Value, json};
 
 use super::iso_day;
-use super::ways_back::notice;
+use super::ways_back::{named, notices};
 use crate::clock::At;
 use crate::desk::ways_back::{Answer, Lever, Way};
 use crate::forecast::{last_day, stats::quantile};
@@ -34,13 +36,34 @@ fn safe(job: &Job, finish: &[i64]) -> NaiveDate {
     job.date_of(last_day(At(quantile(&v, job.confidence).unwrap_or(0))))
 }
 
+/// `one day`, `an evening`, `3 days`.
 fn count(n: i64, what: &str) -> String {
-    if n == 1 { format!("a {what}") } else { format!("{n} {what}s") }
+    match n {
+        1 if what.starts_with(['a', 'e', 'i', 'o', 'u']) => format!("an {what}"),
+        1 => format!("a {what}"),
+        n => format!("{n} {what}s"),
+    }
 }
 
-/// Why, from what was written up: lost time by its cause, gates that come later.
-fn why(job: &Job) -> String {
+/// Working days lost to a cause that began by now, each once, whole ones only, and whether all of
+/// them are over.
+fn lost_days(job: &Job, cause: LostCause) -> Option<(usize, bool)> {
     let now = job.as_of.map(|t| t.date());
+    let mine: Vec<&LostTime> =
+        job.lost.iter().filter(|l| l.cause == cause && now.is_none_or(|n| l.from <= n)).collect();
+    let over = mine.iter().all(|l| now.is_none_or(|n| l.last() < n));
+    let days: BTreeSet<NaiveDate> = mine
+        .iter()
+        .filter(|l| l.hours.is_none())
+        .flat_map(|l| l.from.iter_days().take_while(|d| *d <= l.last()))
+        .filter(|d| crate::desk::starts::working_day(job, *d))
+        .collect();
+    (!mine.is_empty()).then_some((days.len(), over))
+}
+
+/// Why, from what was written up: lost time by its cause, work found bad, changes agreed on, gates
+/// that come later. Empty where nothing of it was and nothing is worked yet.
+fn why(job: &Job) -> String {
     let mut out: Vec<String> = Vec::new();
     let mut causes: Vec<LostCause> = Vec::new();
     for l in &job.lost {
@@ -49,39 +72,38 @@ fn why(job: &Job) -> String {
         }
     }
     for cause in causes {
-        let mine: Vec<&LostTime> =
-            job.lost.iter().filter(|l| l.cause == cause && now.is_none_or(|n| l.from <= n)).collect();
-        let whole: i64 = mine
-            .iter()
-            .filter(|l| l.hours.is_none())
-            .map(|l| {
-                l.from
-                    .iter_days()
-                    .take_while(|d| *d <= l.last())
-                    .filter(|d| crate::desk::starts::working_day(job, *d))
-                    .count() as i64
-            })
-            .sum();
-        if mine.is_empty() {
-            continue;
-        }
-        let time = if whole > 0 { count(whole, "day") } else { "part of a day".into() };
+        let Some((days, over)) = lost_days(job, cause) else { continue };
+        let time = if days > 0 { count(days as i64, "day") } else { "part of a day".into() };
+        let (cost, took) = if over { ("cost", "took") } else { ("costs", "takes") };
         out.push(match cause {
-            LostCause::Illness => format!("illness cost {time}"),
-            LostCause::ChildIll => format!("a child at home was ill, which cost {time}"),
-            LostCause::Family => format!("a family matter took {time}"),
-            LostCause::OtherJob => format!("another job took {time}"),
-            LostCause::Weather => format!("the weather cost {time}"),
-            LostCause::Vehicle => format!("a vehicle off the road cost {time}"),
+            LostCause::Illness => format!("illness {cost} {time}"),
+            LostCause::ChildIll => {
+                format!("a child at home {} ill, which {cost} {time}", if over { "was" } else { "is" })
+            }
+            LostCause::Family => format!("a family matter {took} {time}"),
+            LostCause::OtherJob => format!("another job {took} {time}"),
+            LostCause::Weather => format!("the weather {cost} {time}"),
+            LostCause::Vehicle => format!("a vehicle off the road {cost} {time}"),
             LostCause::Client => format!("the rooms could not be worked in for {time}"),
-            LostCause::Other => format!("{time} was lost"),
+            LostCause::Other => {
+                let were = if over { ["was", "were"] } else { ["is", "are"] };
+                format!("{time} {} lost", were[usize::from(days > 1)])
+            }
         });
+    }
+    let by = |d: NaiveDate| job.as_of.is_none_or(|t| d <= t.date());
+    if job.redone.iter().any(|r| by(r.day)) {
+        out.push("part of the work had to be done again".into());
+    }
+    if job.changes.iter().any(|c| by(c.day)) {
+        out.push("work was added or changed".into());
     }
     for (name, day) in coming(job) {
         out.push(format!("{name} now comes on {}", long(day)));
     }
     match out.as_slice() {
-        [] => "Some of the work has taken longer than I planned for.".into(),
+        [] if job.log.iter().any(|d| !d.news_only()) => "Some of the work has gone slower than I planned for.".into(),
+        [] => String::new(),
         [one] => format!("The reason: {one}."),
         many => format!("The reasons: {}, and {}.", many[..many.len() - 1].join(", "), many[many.len() - 1]),
     }
@@ -89,17 +111,17 @@ fn why(job: &Job) -> String {
 
 /// Gates last said to come on a day, and not here.
 fn coming(job: &Job) -> Vec<(String, NaiveDate)> {
-    let named = job
+    let gates = job
         .deliveries
         .iter()
         .map(|d| (&d.id, &d.name))
         .chain(job.visits.iter().map(|v| (&v.id, &v.name)))
         .chain(job.decisions.iter().map(|d| (&d.id, &d.name)));
-    named
+    gates
         .filter_map(|(id, name)| {
             let last = job.log.iter().flat_map(|d| &d.steps).rfind(|w| w.step == *id)?;
             let day = last.coming.filter(|_| !last.done)?;
-            Some((if name.is_empty() { id.clone() } else { name.clone() }, day))
+            Some((named(name, id).to_string(), day))
         })
         .collect()
 }
@@ -113,16 +135,29 @@ fn said(job: &Job, lever: &Lever) -> String {
             let list: Vec<String> = days.iter().map(|d| long(*d)).collect();
             format!("working on {}", list.join(" and "))
         }
-        Lever::Heat { place, .. } => format!("a heater in the {}, so that it dries sooner", job.places[*place].name),
-        Lever::Fan { place, .. } => format!("a fan in the {}, so that it dries sooner", job.places[*place].name),
+        Lever::Heat { place, .. } => format!(
+            "a heater in the {}, so that it dries sooner",
+            named(&job.places[*place].name, &job.places[*place].id)
+        ),
+        Lever::Fan { place, .. } => {
+            format!("a fan in the {}, so that it dries sooner", named(&job.places[*place].name, &job.places[*place].id))
+        }
         Lever::Product { .. } | Lever::OwnProduct { .. } => "a product that dries sooner".into(),
         Lever::Method { .. } => "doing a part of the work another way".into(),
-        Lever::Express { delivery, .. } => format!("faster freight for {}", job.deliveries[*delivery].name),
-        Lever::OrderNow { delivery, .. } => format!("ordering {} now", job.deliveries[*delivery].name),
+        Lever::Express { delivery, .. } => {
+            format!("faster freight for {}", named(&job.deliveries[*delivery].name, &job.deliveries[*delivery].id))
+        }
+        Lever::OrderNow { delivery, .. } => {
+            format!("ordering {} now", named(&job.deliveries[*delivery].name, &job.deliveries[*delivery].id))
+        }
         Lever::Later { .. } | Lever::OwnLater { .. } => super::lever_words(job, lever),
         Lever::Stay { .. } => "no days split between shop and house".into(),
-        Lever::Decide { decision, by } => format!("{} settled by {}", job.decisions[*decision].name, long(*by)),
-        Lever::AnyDay { visit } => format!("{} on whichever weekday comes first", job.visits[*visit].name),
+        Lever::Decide { decision, by } => {
+            format!("{} settled by {}", named(&job.decisions[*decision].name, &job.decisions[*decision].id), long(*by))
+        }
+        Lever::AnyDay { visit } => {
+            format!("{} on whichever weekday comes first", named(&job.visits[*visit].name, &job.visits[*visit].id))
+        }
         Lever::WalkThrough { .. } => "the walk-through on whichever weekday comes first".into(),
     }
 }
@@ -135,20 +170,19 @@ fn choice(job: &Job, w: &Way) -> Choice {
             once.push(x);
         }
     });
-    let notice: Vec<String> = w
+    let felt: Vec<Lever> = w
         .levers
         .iter()
         .filter(|l| {
             !matches!(l, Lever::Decide { .. } | Lever::AnyDay { .. } | Lever::WalkThrough { .. } | Lever::Helper { .. })
         })
-        .map(|l| notice(job, l))
-        .filter(|n| !n.is_empty())
+        .cloned()
         .collect();
     Choice {
         words: once.join(", and "),
         day: safe(job, &w.finish),
         dollars: (w.cents.max(0) + 99) / 100,
-        notice: notice.join("; "),
+        notice: notices(job, &felt),
     }
 }
 
@@ -207,7 +241,13 @@ pub fn message_text(a: &Answer) -> String {
         None => format!("{}: as it goes now the day I can stand behind is {}.", job.name, long(day)),
     };
     let late = job.target.is_none_or(|t| day > t.day);
-    let mut out = if late { format!("{hello}\n\n{what} {}\n", why(job)) } else { format!("{hello}\n\n{what}\n") };
+    let mut out = match why(job) {
+        why if late && !why.is_empty() => format!("{hello}\n\n{what} {why}\n"),
+        _ => format!("{hello}\n\n{what}\n"),
+    };
+    if !late {
+        return out + "\nI will tell you at once if the day changes.\n";
+    }
     let all = choices(a);
     if all.len() > 1 {
         out += "\nThere are two choices, and I will do whichever you prefer:\n\n";

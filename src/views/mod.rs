@@ -15,7 +15,6 @@ mod change_order;
 pub mod choices;
 pub mod client;
 mod dates;
-mod day_papers;
 mod days;
 mod differs;
 mod drytime;
@@ -34,6 +33,7 @@ pub mod mybook;
 mod options;
 pub mod other_hours;
 pub mod paper;
+pub mod papers;
 mod plan;
 mod plan_text;
 pub mod plan_words;
@@ -70,7 +70,6 @@ pub use chance::chance_words;
 pub use change::{LostDays, change_json, change_text, clean_moves, day_json, day_line, lost_days, lost_days_of};
 pub use change_order::{effect_words, order_json, order_text, orders_text, promise_words};
 pub use dates::{Almanac, day_words, instant_words, iso, iso_day};
-pub use day_papers::day_papers;
 pub use days::{Portion, portions, trip_minutes, working_days};
 pub use ending::{
     OwnRate, book_json, book_text, ending_json, ending_text, own_rates, rates_json, rates_line, rates_text,
@@ -115,8 +114,9 @@ pub use underway::{
     stands,
 };
 pub use ways_back::{
-    WayRow, best_words, changed_words, dollars, lever_words, notice, progress_words, stands_words, taken_json,
-    taken_text, taken_words, way_rows, way_words, ways_button, ways_head, ways_json, ways_text,
+    WayRow, best_words, cents_words, changed_words, dollars, first_back_words, lever_words, notice, progress_words,
+    stands_words, taken_json, taken_text, taken_words, way_rows, way_words, ways_button, ways_head, ways_json,
+    ways_text,
 };
 pub use ways_chart::{WayMark, WaysChart};
 

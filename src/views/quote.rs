@@ -11,7 +11,7 @@ use super::price::{line_words, pay_words};
 use super::{day_words, in_ten, iso_day, printable, temperature};
 use crate::desk::Sound;
 use crate::forecast::Forecast;
-use crate::job::{Job, Part, Person, PlaceKind, Quote, QuoteLine};
+use crate::job::{Job, Part, Person, PlaceKind, Quote, QuoteLine, TargetKind};
 use crate::measure::Money;
 use crate::pricing::Price;
 use crate::trade::{Switch, tables};
@@ -102,6 +102,9 @@ fn inclusions(job: &Job) -> Vec<String> {
     out
 }
 
+/// Recipes of a whole room that paint its casing, doors and base.
+const TRIM: [&str; 2] = ["repaint-trim", "trim-two-coats"];
+
 /// What a room has and nothing is done to, and what nobody can see yet.
 fn exclusions(job: &Job) -> Vec<String> {
     let mut out = Vec::new();
@@ -113,7 +116,7 @@ fn exclusions(job: &Job) -> Vec<String> {
         let left: Vec<&str> = [Part::Ceiling, Part::Walls, Part::Openings, Part::Base]
             .into_iter()
             .filter(|p| !r.surfaces.iter().any(|s| s.part == *p))
-            .filter(|p| !(whole(*p) && r.surfaces.iter().any(|s| s.recipe == "repaint-trim")))
+            .filter(|p| !(whole(*p) && r.surfaces.iter().any(|s| TRIM.contains(&s.recipe.as_str()))))
             .filter(|p| *p != Part::Openings || !r.openings.is_empty())
             .map(part_words)
             .collect();
@@ -175,6 +178,32 @@ pub fn quote_of(sound: &Sound, f: &Forecast, price: &Price, made_on: NaiveDate) 
     }
 }
 
+/// What a quote says of its price, the sum last.
+pub(super) fn sums(price: &Price) -> Vec<(&'static str, Money)> {
+    let parts = [
+        ("work and materials", price.before_tax - price.contingency),
+        ("contingency", price.contingency),
+        ("tax", price.tax),
+    ];
+    let first = |i: usize, m: Money| i == 0 || m != Money(0);
+    let parts = parts.into_iter().enumerate().filter(|(i, p)| first(*i, p.1)).map(|(_, p)| p);
+    parts.chain([("price", price.total)]).collect()
+}
+
+/// What a quote says of its days: the day promised, or the one it is done by.
+pub(super) fn days_words(job: &Job, quote: &Quote) -> String {
+    let agreed = job.target.filter(|t| t.kind == TargetKind::Promised).map(|t| t.day);
+    match job.promise().map(|p| p.day).or(agreed) {
+        Some(day) => format!("promised: {}", day_words(day)),
+        None => format!(
+            "done by {}, {}; likely by {}; no day is promised yet",
+            day_words(quote.safe),
+            in_ten(quote.confidence),
+            day_words(quote.likely)
+        ),
+    }
+}
+
 /// The quote to read: no hours, rates or costs.
 pub fn quote_text(sound: &Sound, quote: &Quote, price: &Price) -> String {
     let job = &sound.job;
@@ -182,26 +211,12 @@ pub fn quote_text(sound: &Sound, quote: &Quote, price: &Price) -> String {
     let option = if quote.option.is_empty() { String::new() } else { format!(", {}", printable(&quote.option)) };
     let mut out = format!("{}{option}: quote{client}, {}\n\n", printable(&job.name), day_words(quote.made_on));
     let money = |what: &str, m: Money| format!("  {what:<34} {:>13}\n", m.to_string());
-    out += &money("work and materials", price.before_tax - price.contingency);
-    if price.contingency != Money(0) {
-        out += &money("contingency", price.contingency);
-    }
-    if price.tax != Money(0) {
-        out += &money("tax", price.tax);
-    }
-    out += &money("price", price.total);
+    sums(price).into_iter().for_each(|(what, m)| out += &money(what, m));
     out += "\nPayments\n";
     for p in &price.payments {
         out += &money(pay_words(p.when), p.amount);
     }
-    out += "\nDays\n";
-    match job.promise() {
-        Some(p) => out += &format!("  promised: {}\n", day_words(p.day)),
-        None => {
-            let safe = format!("done by {}, {}", day_words(quote.safe), in_ten(quote.confidence));
-            out += &format!("  {safe}; likely by {}; no day is promised yet\n", day_words(quote.likely));
-        }
-    }
+    out += &format!("\nDays\n  {}\n", days_words(job, quote));
     let mut list = |head: &str, lines: &[String]| {
         if !lines.is_empty() {
             out += &format!("\n{head}\n");

@@ -267,7 +267,7 @@ pub fn today_text(sound: &Sound, view: &TodayView) -> String {
             out += &format!(
                 "  {:>5} {:>7}  {}  {}  {name}{surface}{on}\n",
                 a.time(w.begin),
-                LaborHours(w.labor_min).to_string(),
+                super::site::hours(w.labor_min),
                 w.who.join(", "),
                 w.place
             );

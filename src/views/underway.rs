@@ -43,9 +43,12 @@ pub fn as_of_line(sound: &Sound) -> String {
     };
     let mut out = format!("As of {}", sound.job.as_of.map(moment_words).unwrap_or_default());
     let open = sound.open.as_ref().map_or(0, |o| o.days.len());
+    let open = if sound.open.as_ref().is_some_and(|o| o.as_planned) { 0 } else { open };
     let written = facts.open.len().saturating_sub(open);
     out += &match facts.open.as_slice() {
-        _ if sound.open.as_ref().is_some_and(|o| o.as_planned) || written == 0 => ".".to_string(),
+        // Counted as planned the days after the last word are no open ones of the answer.
+        [] => ".".to_string(),
+        _ if sound.open.as_ref().is_some_and(|o| !o.as_planned) && written == 0 => ".".to_string(),
         [one] => format!("; {} is not written up.", day_words(sound.job.date_of(*one))),
         all if open == 0 => {
             format!("; {} days are not written up, {} first.", all.len(), day_words(sound.job.date_of(all[0])))

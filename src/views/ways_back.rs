@@ -49,7 +49,7 @@ fn run(days: &[NaiveDate]) -> String {
     }
 }
 
-fn named<'a>(name: &'a str, id: &'a str) -> &'a str {
+pub(super) fn named<'a>(name: &'a str, id: &'a str) -> &'a str {
     if name.is_empty() { id } else { name }
 }
 
@@ -232,8 +232,29 @@ pub struct WayRow {
     pub best: bool,
 }
 
+/// `no cost`, `$410`, `saves $185`.
+pub fn cents_words(cents: i64) -> String {
+    match cents {
+        0 => "no cost".into(),
+        c if c < 0 => format!("saves {}", dollars(-c)),
+        c => dollars(c),
+    }
+}
+
+/// Each said once.
+pub(super) fn notices(job: &Job, levers: &[Lever]) -> String {
+    let mut once: Vec<String> = Vec::new();
+    for n in levers.iter().map(|l| notice(job, l)).filter(|n| !n.is_empty()) {
+        if !once.contains(&n) {
+            once.push(n);
+        }
+    }
+    once.join("; ")
+}
+
 fn percent(x: f64) -> String {
-    format!("{:.0}", x * 100.0)
+    // Adding nothing makes a negative nothing a plain one.
+    format!("{:.0}", (x * 100.0).round() + 0.0)
 }
 
 fn cost_words(job: &Job, l: &CostLine) -> String {
@@ -306,6 +327,11 @@ pub fn changed_words(t: &TakenWay, job: &Job) -> String {
     )
 }
 
+/// That another way is to be taken back before this one.
+pub fn first_back_words(t: &TakenWay, later: &TakenWay) -> String {
+    format!("\"{}\" was taken after \"{}\" and changed the same once more: take it back first.", later.words, t.words)
+}
+
 /// The rows of an answer.
 pub fn way_rows(a: &Answer) -> Vec<WayRow> {
     let row = |(i, w): (usize, &Way)| {
@@ -313,10 +339,10 @@ pub fn way_rows(a: &Answer) -> Vec<WayRow> {
         let why = if lines.is_empty() { "nothing has to be paid for it".to_string() } else { lines.join("; ") };
         let chance = match (w.before, w.after, w.gain) {
             (Some(b), Some(x), Some(g)) => Figure::new(
-                format!("{} to {}", chance_words(b.value, a.trials), chance_words(x.value, a.trials)),
+                format!("{} to {}", chance_words(b.value, w.finish.len()), chance_words(x.value, w.finish.len())),
                 format!(
                     "in the same {} trials it wins {} points, between {} and {} in 19 of 20 cases; after it {} to {} %",
-                    super::thousands(a.trials),
+                    super::thousands(w.finish.len()),
                     percent(g.value),
                     percent(g.low),
                     percent(g.high),
@@ -329,11 +355,11 @@ pub fn way_rows(a: &Answer) -> Vec<WayRow> {
         WayRow {
             number: i + 1,
             words: way_words(&a.job, &w.levers),
-            cost: Figure::new(if w.cents == 0 { "no cost".into() } else { dollars(w.cents) }, why),
+            cost: Figure::new(cents_words(w.cents), why),
             chance,
             days: won(&w.days),
             split: split(w),
-            notice: w.levers.iter().map(|l| notice(&a.job, l)).filter(|n| !n.is_empty()).collect::<Vec<_>>().join("; "),
+            notice: notices(&a.job, &w.levers),
             best: a.best == Some(i),
         }
     };
@@ -404,12 +430,16 @@ pub fn best_words(a: &Answer) -> String {
     let w = &a.ways[b];
     match (w.after, a.enough) {
         (None, _) => format!("The most is won by way {}: {}.", b + 1, won(&w.days).value),
-        (Some(_), true) if w.cents <= 0 => format!("The cheapest way to {want} is way {}; it costs nothing.", b + 1),
-        (Some(_), true) => format!("The cheapest way to {want} is way {}: {}.", b + 1, dollars(w.cents)),
+        (Some(_), true) if w.cents == 0 => format!("The cheapest way to {want} is way {}; it costs nothing.", b + 1),
+        (Some(_), true) => format!("The cheapest way to {want} is way {}: {}.", b + 1, cents_words(w.cents)),
         (Some(c), false) => {
             let n = chance_words(c.value, a.trials);
-            let gap = a.job.confidence - c.value;
-            format!("Nothing tried makes it {want}. The nearest is way {}: {n}, {} points short.", b + 1, percent(gap))
+            let short = match percent(a.job.confidence - c.value).as_str() {
+                "0" => "less than a point short".to_string(),
+                "1" => "1 point short".to_string(),
+                n => format!("{n} points short"),
+            };
+            format!("Nothing tried makes it {want}. The nearest is way {}: {n}, {short}.", b + 1)
         }
     }
 }
@@ -444,8 +474,8 @@ pub fn ways_text(sound: &Sound, a: &Answer) -> String {
         out += &format!("{}\n", reorder_words(a));
     }
     out += &format!(
-        "{} ways worked out, each in the same {} trials; those shown had the full search, as the job as it stands had.\n",
-        a.done,
+        "{} ways tried; those shown are told by the same {} trials and had the full search, as the job as it stands had.\n",
+        a.tried,
         super::thousands(a.trials)
     );
     if !a.ways.is_empty() {
@@ -463,8 +493,7 @@ pub fn taken_text(job: &Job) -> String {
 
 /// `Tue 9 Mar: a helper for 2 days from Wed 10 Mar, $410`.
 pub fn taken_words(t: &TakenWay) -> String {
-    let cost = if t.cents == 0 { "no cost".into() } else { dollars(t.cents) };
-    format!("{}: {}, {cost}", short(t.day), t.words)
+    format!("{}: {}, {}", short(t.day), t.words, cents_words(t.cents))
 }
 
 fn interval(i: &Interval<f64>) -> Value {
@@ -494,7 +523,7 @@ pub fn ways_json(sound: &Sound, a: &Answer) -> Value {
     json!({
         "job": a.job.name, "as_of": as_of_json(sound), "target": a.job.target.map(|t| iso_day(t.day)),
         "confidence": a.job.confidence, "chance_of_target": a.chance.as_ref().map(interval),
-        "finish_p80": al.json(a.eighty), "clean_run": al.json(a.clean_run), "trials": a.trials, "tried": a.done,
+        "finish_p80": al.json(a.eighty), "clean_run": al.json(a.clean_run), "trials": a.trials, "tried": a.tried,
         "ways": ways, "best": a.best.map(|b| b + 1), "enough": a.enough, "means": best_words(a),
         "taken": taken_json(&a.job), "problems": [],
     })

@@ -23,6 +23,7 @@ mod papers;
 mod planted;
 mod pools;
 mod price;
+mod print;
 mod published;
 mod quote;
 mod random;

@@ -1,4 +1,6 @@
 //! The client's page and what is written of it, over every sample and over names meant to do harm.
+//!
+//! One file because the samples are planned once for all of it.
 
 use std::collections::BTreeSet;
 use std::sync::OnceLock;
@@ -10,17 +12,17 @@ use roomback::job::{Decision, Job, Promise, Switch, Target, TargetKind};
 use roomback::search::Found;
 use roomback::views::client::{ClientPage, client_sheets, client_text};
 use roomback::views::paper::{Mark, Page, Size};
-use roomback::views::{self, Cell, Event, Span, TodayView};
+use roomback::views::{self, Cell, Event, Span, TodayView, papers::day_papers};
 use serde_json::{Value, json};
 
 use crate::samples::{Sample, samples};
 
-fn forecast(sound: &Sound, found: &Found) -> Forecast {
+pub fn forecast(sound: &Sound, found: &Found) -> Forecast {
     sound.forecast(found, Options { trials: 1000, seed: sound.job.seed, cause_trials: 500 }).expect("odds")
 }
 
 /// Odds and page of a sample, worked out once.
-fn of(s: &Sample) -> &'static (Forecast, ClientPage) {
+pub fn of(s: &Sample) -> &'static (Forecast, ClientPage) {
     static ALL: OnceLock<Vec<(Forecast, ClientPage)>> = OnceLock::new();
     let work = |s: &Sample| {
         let f = forecast(&s.sound, &s.found);
@@ -37,7 +39,7 @@ fn page(s: &Sample) -> ClientPage {
 }
 
 /// The page of a job changed.
-fn changed(job: &Job) -> (Sound, Found, ClientPage) {
+pub fn changed(job: &Job) -> (Sound, Found, ClientPage) {
     let sound = desk::judge(job).unwrap_or_else(|p| panic!("{p:#?}"));
     let found = sound.plan(false).expect("a plan");
     let page = ClientPage::new(&sound, &found, &forecast(&sound, &found));
@@ -157,7 +159,7 @@ fn a_promise_is_the_day_and_the_switches_are_obeyed() {
 
 /// Every mark within its page, no text smaller than the sheet's.
 #[track_caller]
-fn well_set(name: &str, pages: &[Page], smallest: f32) {
+pub fn well_set(name: &str, pages: &[Page], smallest: f32) {
     assert!(!pages.is_empty());
     for (n, p) in pages.iter().enumerate() {
         assert!(!p.words().trim().is_empty(), "{name}: page {n} is empty");
@@ -204,7 +206,7 @@ fn every_sample_is_well_set_on_every_sheet() {
             }
         }
         let view = TodayView::whole(&s.sound, &s.found);
-        well_set(&format!("{} days", s.name), &views::day_papers(&s.sound, &view, Size::A4), 8.0);
+        well_set(&format!("{} days", s.name), &day_papers(&s.sound, &view, Size::A4), 8.0);
     }
 }
 
@@ -226,7 +228,7 @@ fn the_screen_reads_from_across_the_room() {
 }
 
 /// Names that try to become something else, and one of ten thousand letters.
-fn hostile() -> Job {
+pub fn hostile() -> Job {
     let mut job = samples().iter().find(|s| s.name == "powder").expect("the powder room").sound.job.clone();
     job.name = "<script>alert(1)</script>\r\nBEGIN:VEVENT\n=cmd|' /C calc'!A0".into();
     job.client = "\u{202E}=1+1,\"x\";\\ \u{0}\u{7}&amp;".into();
@@ -253,7 +255,7 @@ fn hostile() -> Job {
 }
 
 /// Tags closed in order, only known entities, no bare sign: what well-formed asks of our own writing.
-fn well_formed(xml: &str) {
+pub fn well_formed(xml: &str) {
     let mut open: Vec<String> = Vec::new();
     let mut rest = xml;
     while let Some(at) = rest.find('<') {
@@ -289,7 +291,7 @@ fn hostile_names_stay_names_on_every_paper() {
         }
         assert!(pages.len() < 6, "{}", pages.len());
     }
-    let days = views::day_papers(&sound, &TodayView::whole(&sound, &found), Size::A4);
+    let days = day_papers(&sound, &TodayView::whole(&sound, &found), Size::A4);
     well_set("hostile days", &days, 8.0);
     days.iter().for_each(|p| well_formed(&export::svg(p, "days")));
     let text = client_text(&page);
@@ -455,13 +457,13 @@ fn papers_are_written_beside_the_job_and_never_over_it() {
         assert_eq!(out.code, code, "{args:?}: {}", out.text);
         out.text
     };
-    // What is not written yet, or would take the place of the job, is refused with a reason.
+    // What cannot be written, or would take the place of the job, is refused with a reason.
     for (args, why) in [
-        (vec!["print", &job, "--page", "client", "--to", &path("a.png")], "written as .svg"),
+        (vec!["print", &job, "--page", "client", "--to", &path("a.jpg")], ".svg"),
         (vec!["print", &job, "--page", "client", "--to", &path("a")], "no ending"),
-        (vec!["print", &job, "--page", "quote", "--to", &path("a.svg")], "none of these: client, days"),
+        (vec!["print", &job, "--page", "all", "--to", &path("a.svg")], "none of these: client, section, days, quote"),
         (vec!["print", &job, "--page", "days", "--paper", "a3", "--to", &path("a.svg")], "none of these: a4, letter"),
-        (vec!["print", &job, "--page", "client", "--to", &job], "written as .svg"),
+        (vec!["print", &job, "--page", "client", "--to", &job], "is written as"),
         (vec!["calendar", &job, "--to", &path("a.svg")], "written as .ics"),
         (vec!["table", &job, "--what", "all", "--to", &path("a.csv")], "none of these: takeoff, plan, days"),
     ] {
@@ -497,5 +499,5 @@ fn papers_are_written_beside_the_job_and_never_over_it() {
         assert!(std::fs::read_to_string(path("t.csv")).expect("written").lines().count() > 3, "{what}");
     }
     assert_eq!(std::fs::read_to_string(&job).expect("there"), text);
-    let _ = std::fs::remove_dir_all(&dir);
+    std::fs::remove_dir_all(&dir).expect("removed");
 }

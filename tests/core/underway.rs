@@ -1,7 +1,8 @@
 //! A job under way by the text commands: days written up, time lost, today's sheet, the record.
 
 use roomback::cli::{Output, run};
-use roomback::job::{How, Job};
+use roomback::desk::underway;
+use roomback::job::{How, Job, LostCause, LostTime};
 use roomback::{desk, jobfile};
 use serde_json::Value;
 
@@ -96,6 +97,36 @@ fn a_lost_day_that_falls_wholly_into_drying_costs_nothing_and_says_so() {
         let out = call(&[vec!["lost", &path], wrong.clone()].concat());
         assert!(out.code == 2 && out.text.contains(said), "{wrong:?}: {}", out.text);
     }
+}
+
+#[test]
+fn who_said_how_long_he_is_out_is_back_after_it() {
+    let s = sample("powder");
+    let day = |d: u32| chrono::NaiveDate::from_ymd_opt(2027, 5, d).expect("a day");
+    let out = |from: u32, to: Option<u32>, cause: LostCause| LostTime {
+        from: day(from),
+        to: to.map(day),
+        hours: None,
+        who: String::new(),
+        house: false,
+        cause,
+        note: String::new(),
+    };
+    let ill = |lost: Vec<LostTime>, evening: u32| {
+        let job = Job { lost, ..s.sound.job.clone() };
+        let sound = underway::asked_at(&job, Some(underway::evening_of(day(evening)))).expect("sound");
+        sound.setting.standing.as_deref().expect("facts").ill[0]
+    };
+    let illness = LostCause::Illness;
+    // Nobody knows how long: likelier out tomorrow too.
+    assert!(ill(vec![out(11, None, illness)], 11));
+    assert!(ill(vec![out(10, Some(11), illness)], 11));
+    // Through Friday, or Friday and then a week from Monday on: he said when he is back.
+    assert!(!ill(vec![out(11, Some(14), illness)], 11));
+    assert!(!ill(vec![out(14, None, illness), out(17, Some(21), illness)], 14));
+    // Another week to come is another matter; and what does not last does not.
+    assert!(ill(vec![out(11, None, illness), out(24, Some(28), illness)], 11));
+    assert!(!ill(vec![out(11, None, LostCause::OtherJob)], 11));
 }
 
 #[test]

@@ -43,7 +43,7 @@ fn evening() -> Job {
 #[test]
 fn following_the_way_raises_the_share_on_time_as_was_said() {
     let job = evening();
-    let effort = Effort { schedules: 60, trials: 2_000, most: 40, closer: 4 };
+    let effort = Effort { schedules: 60, first: 500, second: 12, trials: 2_000, most: 40, closer: 4 };
     let mut last = None;
     ways_back(&job, &Asked { effort, budget: None }, &|| false, &mut |a| last = Some(a.clone())).expect("sound");
     let answer = last.expect("an answer");

@@ -2,8 +2,9 @@
 //! same trials as the job as it stands, and what is worth doing.
 //!
 //! Each way is given the kept order and one of its own, [`Effort::schedules`] schedules and
-//! [`Effort::trials`] trials; the [`Effort::closer`] best, with the job as it stands, then as many
-//! schedules as a plan at rest gets. A way is compared with the job as it stands at the same
+//! [`Effort::first`] trials; the [`Effort::second`] best of those [`Effort::trials`]; the
+//! [`Effort::closer`] best, with the job as it stands, then as many schedules as a plan at rest gets.
+//! Only ways in all the trials are combined, shown at the end or taken. A way is compared with the job as it stands at the same
 //! budget, never with another. Methods that were open stay those of the kept order, so that a way
 //! is what it says and nothing else. Budgets count schedules, so the answer is the same for any
 //! number of threads. Money is whole cents; days are working days of the crew as it is.
@@ -42,7 +43,11 @@ const AT_ONCE: usize = 8;
 pub struct Effort {
     /// Schedules for each way at first.
     pub schedules: usize,
-    /// Trials for each way, whole blocks of 500.
+    /// Trials for each way at first, whole blocks of 500.
+    pub first: usize,
+    /// Ways of one kind, alone or combined, given all the trials.
+    pub second: usize,
+    /// Trials behind every figure of the whole answer, whole blocks of 500.
     pub trials: usize,
     /// Ways at most, combinations among them.
     pub most: usize,
@@ -52,7 +57,7 @@ pub struct Effort {
 
 impl Default for Effort {
     fn default() -> Self {
-        Effort { schedules: 300, trials: ASKED, most: 200, closer: 12 }
+        Effort { schedules: 300, first: 500, second: 32, trials: ASKED, most: 200, closer: 12 }
     }
 }
 
@@ -123,7 +128,9 @@ pub struct Answer {
     pub best: Option<usize>,
     /// Whether the best is safe enough.
     pub enough: bool,
-    /// Ways worked out so far, and in all as far as known.
+    /// Ways tried so far.
+    pub tried: usize,
+    /// Work done so far, and in all as far as known: ways tried, tried again, searched in full.
     pub done: usize,
     pub of: usize,
     /// Nothing more to come.
@@ -175,12 +182,13 @@ pub fn ways_of(
     let e = asked.effort;
     let Some(plain) = ground.work(&[], e.schedules, e.trials, false, None, cancel) else { return Ok(()) };
     let Some(stands) = ground.stands(e.trials, cancel) else { return Ok(()) };
-    let mut run = Run { ground, asked, stands, plain, cancel, ways: Vec::new(), done: 0, of: 0 };
+    let mut run =
+        Run { ground, asked, stands, plain, cancel, ways: Vec::new(), sifted: false, tried: 0, done: 0, of: 0 };
     let combined = (KEPT * (KEPT - 1) / 2 + KEPT * (KEPT - 1) * (KEPT - 2) / 6).min(e.most / 2);
     let singles: Vec<Vec<Lever>> = thinned(levers, e.most - combined).into_iter().map(|l| vec![l]).collect();
     run.of = singles.len() + 1 + e.closer;
     out(&run.answer(false));
-    if !run.all(&singles, out) {
+    if !run.all(&singles, out) || !run.sift(out) {
         return Ok(());
     }
     let kept = run.kept();
@@ -190,8 +198,8 @@ pub fn ways_of(
         .map(|c| c.into_iter().map(|k| run.ways[kept[k]].levers[0].clone()).collect())
         .collect();
     pairs.truncate(e.most.saturating_sub(singles.len()));
-    run.of = singles.len() + pairs.len() + 1 + e.closer;
-    if !run.all(&pairs, out) {
+    run.of = run.done + pairs.len() + 1 + e.closer;
+    if !run.all(&pairs, out) || !run.sift(out) {
         return Ok(());
     }
     run.look_closer(out);
@@ -218,6 +226,9 @@ fn thinned(levers: Vec<Lever>, most: usize) -> Vec<Lever> {
         .collect()
 }
 
+/// Chance without and with a way, what is won of it, working days won.
+type Told = (Option<Interval<f64>>, Option<Interval<f64>>, Option<Interval<f64>>, Interval<f64>);
+
 struct Run<'a> {
     ground: Ground<'a>,
     asked: &'a Asked,
@@ -227,6 +238,9 @@ struct Run<'a> {
     plain: Worked,
     cancel: Cancel<'a>,
     ways: Vec<Way>,
+    /// The first ways are in all the trials: others are not yet compared with them.
+    sifted: bool,
+    tried: usize,
     done: usize,
     of: usize,
 }
@@ -238,17 +252,66 @@ impl Run<'_> {
         for part in list.chunks(AT_ONCE) {
             let (ground, cancel) = (&self.ground, self.cancel);
             let worked: Vec<Option<Worked>> =
-                part.par_iter().map(|l| ground.work(l, e.schedules, e.trials, false, None, cancel)).collect();
+                part.par_iter().map(|l| ground.work(l, e.schedules, e.first, false, None, cancel)).collect();
             if cancel() {
                 return false;
             }
             // A way that cannot be planned is none.
             let new: Vec<Way> = worked.into_iter().flatten().map(|w| self.way(&self.plain, w, false)).collect();
             self.ways.extend(new);
+            self.tried += part.len();
             self.done += part.len();
             out(&self.answer(false));
         }
         true
+    }
+
+    /// Gives the best of the ways so far all the trials; false where it was stopped.
+    fn sift(&mut self, out: &mut dyn FnMut(&Answer)) -> bool {
+        let (e, cancel) = (self.asked.effort, self.cancel);
+        let open: Vec<usize> = (0..self.ways.len())
+            .filter(|&i| self.ways[i].finish.len() < e.trials)
+            .filter(|&i| self.affordable(&self.ways[i]) && !self.needless(&self.ways[i]))
+            .collect();
+        let worth: Vec<Worth> = open.iter().map(|&i| self.ways[i].worth()).collect();
+        let picked: Vec<usize> = closest(&worth, e.second, LEAST).into_iter().map(|k| open[k]).collect();
+        self.of += picked.len();
+        for part in picked.chunks(AT_ONCE) {
+            let (ground, ways) = (&self.ground, &self.ways);
+            let ends: Vec<Option<Vec<i64>>> =
+                part.par_iter().map(|&i| ground.again(&ways[i].job, e.trials, cancel)).collect();
+            if cancel() {
+                return false;
+            }
+            for (&i, finish) in part.iter().zip(ends) {
+                let Some(finish) = finish else { continue };
+                let told = self.told(&self.plain.finish, &finish);
+                let way = &mut self.ways[i];
+                (way.before, way.after, way.gain, way.days) = told;
+                way.eighty = At(crate::waysback::p80(&finish));
+                way.finish = Arc::new(finish);
+            }
+            self.done += part.len();
+            out(&self.answer(false));
+        }
+        self.sifted = true;
+        true
+    }
+
+    /// Chances without and with, and what is won, of finishes in the same trials: of the first of
+    /// `was`, where there are more.
+    fn told(&self, was: &[i64], is: &[i64]) -> Told {
+        let was = &was[..is.len().min(was.len())];
+        let (clock, day) = &self.ground.clock;
+        let days = |t: i64| clock.at(t) as f64 / UNIT as f64 / day;
+        let limit = self.limit();
+        let chance = |f: &[i64]| limit.map(|l| share(f.iter().filter(|x| **x <= l).count(), f.len()));
+        (chance(was), chance(is), limit.map(|l| gain(was, is, l)), days_won(was, is, &days))
+    }
+
+    /// Whether a way is compared: in all the trials, once the first ways are.
+    fn counts(&self, w: &Way) -> bool {
+        self.affordable(w) && (!self.sifted || w.finish.len() >= self.asked.effort.trials)
     }
 
     fn limit(&self) -> Option<i64> {
@@ -259,16 +322,15 @@ impl Run<'_> {
     fn way(&self, plain: &Worked, w: Worked, searched: bool) -> Way {
         let (clock, day) = &self.ground.clock;
         let days = |t: i64| clock.at(t) as f64 / UNIT as f64 / day;
-        let limit = self.limit();
-        let chance = |f: &[i64]| limit.map(|l| share(f.iter().filter(|x| **x <= l).count(), f.len()));
         let (was, is) = (self.ground.worked(&plain.plan), self.ground.worked(&w.plan));
         let labor = was - is;
+        let (before, after, gain, days_won) = self.told(&plain.finish, &w.finish);
         Way {
             cents: total(&w.cost),
-            before: chance(&plain.finish),
-            after: chance(&w.finish),
-            gain: limit.map(|l| gain(&plain.finish, &w.finish, l)),
-            days: days_won(&plain.finish, &w.finish, &days),
+            before,
+            after,
+            gain,
+            days: days_won,
             eighty: At(crate::waysback::p80(&w.finish)),
             waiting: days(plain.plan.finish.0) - days(w.plan.finish.0) - labor,
             labor,
@@ -298,7 +360,7 @@ impl Run<'_> {
     fn kept(&self) -> Vec<usize> {
         let sure = |w: &Way| w.gain.map_or(w.days.low > 0.0, |g| g.low > 0.0) || w.days.low > 0.0;
         let mut at: Vec<usize> = (0..self.ways.len())
-            .filter(|&i| self.ways[i].worth().won >= LEAST && sure(&self.ways[i]) && self.affordable(&self.ways[i]))
+            .filter(|&i| self.ways[i].worth().won >= LEAST && sure(&self.ways[i]) && self.counts(&self.ways[i]))
             .collect();
         // By what is won for a dollar, and by what is won: one of each in turn.
         let per = |i: usize| self.ways[i].worth().won / (self.ways[i].cents.max(0) as f64 / 100.0 + 25.0);
@@ -322,7 +384,7 @@ impl Run<'_> {
     fn look_closer(&mut self, out: &mut dyn FnMut(&Answer)) {
         let e = self.asked.effort;
         let afford: Vec<usize> =
-            (0..self.ways.len()).filter(|&i| self.affordable(&self.ways[i]) && !self.needless(&self.ways[i])).collect();
+            (0..self.ways.len()).filter(|&i| self.counts(&self.ways[i]) && !self.needless(&self.ways[i])).collect();
         let worth: Vec<Worth> = afford.iter().map(|&i| self.ways[i].worth()).collect();
         let picked: Vec<usize> = closest(&worth, e.closer, LEAST).into_iter().map(|k| afford[k]).collect();
         let full = crate::search::budget(&self.ground.sound.graph);
@@ -359,7 +421,7 @@ impl Run<'_> {
     }
 
     fn answer(&self, whole: bool) -> Answer {
-        let afford: Vec<&Way> = self.ways.iter().filter(|w| self.affordable(w) && !self.needless(w)).collect();
+        let afford: Vec<&Way> = self.ways.iter().filter(|w| self.counts(w) && !self.needless(w)).collect();
         let worth: Vec<Worth> = afford.iter().map(|w| w.worth()).collect();
         let mut shown: Vec<Way> =
             closest(&worth, self.asked.effort.closer, LEAST).into_iter().map(|k| afford[k].clone()).collect();
@@ -386,6 +448,7 @@ impl Run<'_> {
             enough: best.is_some_and(|b| worth[b].chance >= job.confidence),
             best,
             ways: shown,
+            tried: self.tried,
             done: self.done,
             of: self.of,
             whole,

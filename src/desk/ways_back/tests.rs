@@ -27,7 +27,7 @@ fn evening(sound: &Sound, day: i64) -> Job {
 }
 
 fn small() -> Effort {
-    Effort { schedules: 60, trials: 500, most: 40, closer: 4 }
+    Effort { schedules: 60, first: 500, second: 40, trials: 500, most: 40, closer: 4 }
 }
 
 #[test]
@@ -55,6 +55,10 @@ fn every_lever_plans_is_verified_reads_back_and_is_taken_back() {
             let one = std::slice::from_ref(&lever);
             let w = ground.work(one, 20, 500, false, None, &|| false).unwrap_or_else(|| panic!("{lever:?}"));
             assert_ne!(w.job, now.job, "{lever:?}");
+            if helpers < 2 {
+                let more = ground.again(&w.job, 1_000, &|| false).unwrap_or_else(|| panic!("{lever:?}"));
+                assert_eq!(more[..500], w.finish[..], "{lever:?}");
+            }
             let back = crate::jobfile::read(&crate::jobfile::write(&w.job), crate::trade::tables()).expect("reads");
             assert!(back.problems.is_empty(), "{lever:?}: {}", back.report());
             let again = judge(&Job { as_of: job.as_of, ..back.job }).unwrap_or_else(|p| panic!("{lever:?}: {p:?}"));

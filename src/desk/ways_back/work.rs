@@ -111,6 +111,14 @@ impl<'a> Ground<'a> {
         Some(Worked { levers: levers.to_vec(), cost, job, plan: found.plan, finish, schedules: tried.schedules })
     }
 
+    /// Finishes of a way worked out, in so many trials; its first ones are those it had.
+    pub fn again(&self, job: &Job, trials: usize, cancel: Cancel) -> Option<Vec<i64>> {
+        let sound = judge(job).ok()?;
+        let found = sound.plan_until(false, cancel).ok()?;
+        let (net, what) = (sound.net(&found), (job.seed, trials));
+        finishes(job, &net, &found.plan.order, what, &self.columns, cancel).ok()?
+    }
+
     /// The holds of the kept order, without steps that are done after the hand-over.
     fn holds(&self, levers: &[Lever]) -> Option<KeptOrder> {
         let job = &self.sound.job;

@@ -14,8 +14,9 @@ use std::hash::Hash;
 use chrono::NaiveDate;
 use egui::text::{CCursor, CCursorRange};
 use egui::{
-    Align, CursorIcon, Id, Key, Label, Layout, Modifiers, Response, RichText, Role, Sense, Shape, Stroke, StrokeKind,
-    TextEdit, TextStyle, TextWrapMode, Ui, WidgetInfo, WidgetText, pos2, vec2,
+    Align, CursorIcon, Frame, Id, Key, Label, LayerId, Layout, Modifiers, Order, Pos2, Rect, Response, RichText, Role,
+    Sense, Shape, Stroke, StrokeKind, TextEdit, TextStyle, TextWrapMode, Ui, UiBuilder, WidgetInfo, WidgetText, pos2,
+    vec2,
 };
 
 use super::near::{at_rest_id, field_wanted, near, stop, take_if_wanted};
@@ -111,7 +112,7 @@ pub fn asking(
 /// A value some steps on.
 type Step<'a, T> = &'a dyn Fn(&T, i64) -> T;
 
-/// A row being filled: fields beside each other, what is said about them below.
+/// A row being filled: fields beside each other, what is wrong with them below.
 pub struct Row<'u> {
     pub ui: &'u mut Ui,
     /// What the row belongs to, part of every accessible name.
@@ -137,23 +138,37 @@ pub fn row(ui: &mut Ui, of: &str, caption: &str, add: impl FnOnce(&mut Row)) {
 /// A row without a caption, as wide as there is room: fields beside each other, remarks below.
 pub fn line(ui: &mut Ui, of: &str, add: impl FnOnce(&mut Row)) {
     let mut said = Vec::new();
-    ui.horizontal_wrapped(|ui| {
+    let row = ui.horizontal_wrapped(|ui| {
         let mut row = Row { ui, of, said: Vec::new(), take: false };
         add(&mut row);
         said = row.said;
     });
+    let theme = Theme::of(ui.ctx());
+    let mut reads = Vec::new();
     for s in said {
-        remark(ui, &s);
+        match s {
+            Said::Wrong(text) => {
+                ui.add(Label::new(RichText::new(text).color(theme.error).size(size::SMALL)).wrap());
+            }
+            Said::Reads(text) => reads.push(text),
+        }
+    }
+    if !reads.is_empty() {
+        over(ui, row.response.rect.left_bottom(), &reads.join(", "));
     }
 }
 
-fn remark(ui: &mut Ui, said: &Said) {
+/// How what is being typed is read, over what stands below the row: nothing moves for it, so that
+/// what is clicked next lies where it lay.
+fn over(ui: &mut Ui, at: Pos2, text: &str) {
     let theme = Theme::of(ui.ctx());
-    let (text, color) = match said {
-        Said::Wrong(text) => (text, theme.error),
-        Said::Reads(text) => (text, theme.quiet),
-    };
-    ui.add(Label::new(RichText::new(text).color(color).size(size::SMALL)).wrap());
+    let layer = LayerId::new(Order::Tooltip, ui.scope_id().with("reads"));
+    let place = Rect::from_min_size(at, vec2(ui.available_width(), size::ROW));
+    let mut above = ui.new_child(UiBuilder::new().layer_id(layer).max_rect(place));
+    Frame::new().fill(theme.paper).show(&mut above, |ui| {
+        let words = RichText::new(text).color(theme.quiet).size(size::SMALL);
+        ui.add(Label::new(words).wrap_mode(TextWrapMode::Extend).selectable(false));
+    });
 }
 
 /// Records renamed here: the name a record has now, and the one its fields are remembered by. A field that
@@ -761,11 +776,6 @@ pub fn fold_asked(
 /// `asked` opens it and scrolls to it now.
 pub fn zone(ui: &mut Ui, words: &str, folded: bool, asked: bool, add: impl FnOnce(&mut Ui)) {
     zone_of(ui, words, words, folded, asked, add);
-}
-
-/// Opens a zone without going to its heading.
-pub fn unfold_zone(ui: &Ui, key: &str) {
-    ui.data_mut(|d| d.insert_temp(Id::unique(("bench zone", key)), true));
 }
 
 /// A zone whose heading changes; `key` is what it is remembered by.

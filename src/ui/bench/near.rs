@@ -66,6 +66,11 @@ pub(super) fn field_wanted(ui: &Ui) -> bool {
     ui.data(|d| d.get_temp::<Wanted>(wanted_id())).is_some_and(|w| w.first || !w.name.is_empty())
 }
 
+/// Opens a zone without going to its heading.
+pub(super) fn unfold_zone(ui: &Ui, key: &str) {
+    ui.data_mut(|d| d.insert_temp(Id::unique(("bench zone", key)), true));
+}
+
 /// Everything of the column the keyboard can be on, with where it stands, top down.
 pub(super) type Stops = Vec<(Id, f32)>;
 

@@ -219,6 +219,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
         whole_chalk: state.whole_chalk,
         unfolded: state.unfolded,
         lanes: true,
+        scrolls: true,
     };
     let mut laid = state.layout(&model, ask);
     if std::mem::take(&mut state.rooms.reveal) && model.rooms.len() > 1 {

@@ -187,23 +187,23 @@ fn sheet(ui: &mut Ui, s: &Sheet, out: &mut Vec<Action>) {
         ui.label(&s.nothing);
     }
     let mut place = "";
+    let indent = if s.lines.iter().any(|l| !l.begin.is_empty()) { BEGIN } else { 0.0 };
     for l in &s.lines {
         if !l.load.is_empty() && l.load != place {
             ui.add(Label::new(RichText::new(format!("load: {}", l.load)).color(theme.quiet)).wrap());
             place = &l.load;
         }
-        line(ui, l, out);
+        line(ui, l, indent, out);
     }
     ui.add_space(2.0);
 }
 
-/// One line of the list; struck through as done.
-fn line(ui: &mut Ui, l: &Line, out: &mut Vec<Action>) {
+/// One line of the list; struck through as done. Names stand under each other, `x` in.
+fn line(ui: &mut Ui, l: &Line, x: f32, out: &mut Vec<Action>) {
     let theme = Theme::of(ui.ctx());
     let width = ui.available_width();
     let p = ui.painter().clone();
     let hours = p.layout_no_wrap(l.hours.clone(), semibold(size::BODY), theme.ink);
-    let x = if l.begin.is_empty() { 0.0 } else { BEGIN };
     let room = (width - x - hours.rect.width() - 10.0).max(60.0);
     let color = if l.done { theme.quiet } else { theme.ink };
     let name = p.layout(views::site::capital(&l.name), plain(size::BODY), color, room);

@@ -44,6 +44,8 @@ const ABOVE: (f32, f32, f32) = (190.0, 400.0, 0.4);
 pub struct SiteState {
     /// A day being written up step by step.
     editing: Option<write::Editing>,
+    /// The one sent off, until it is written up: refused, it comes back as it was.
+    sent: Option<write::Editing>,
     /// Time lost being said.
     losing: Option<lost::Losing>,
     /// A change being said.
@@ -79,6 +81,20 @@ impl SiteState {
     /// Opens a day to be written up, or corrected, step by step.
     pub fn edit(&mut self, day: NaiveDate) {
         self.editing = Some(write::Editing::new(day));
+    }
+
+    /// A day sent off is written up.
+    pub fn written(&mut self) {
+        self.sent = None;
+    }
+
+    /// A day sent off cannot be written up: its card is open again with what stands against it;
+    /// false where none was sent.
+    pub fn refused(&mut self, why: &str) -> bool {
+        let card = self.sent.take();
+        let back = card.is_some();
+        self.editing = card.map(|c| c.refused(why)).or(self.editing.take());
+        back
     }
 
     /// Opens the card of time lost.
@@ -175,10 +191,12 @@ impl Page<'_> {
             section::show(ui, scene, self.section, out);
         });
         ways::cards(ui, scene, &mut self.state.ways, out);
-        if let Some(mut card) = self.state.editing.take()
-            && write::show(ui, scene, shown, &mut card, out)
-        {
-            self.state.editing = Some(card);
+        if let Some(mut card) = self.state.editing.take() {
+            match write::show(ui, scene, shown, &mut card, out) {
+                write::Then::Stays => self.state.editing = Some(card),
+                write::Then::Sent => self.state.sent = Some(card),
+                write::Then::Goes => {}
+            }
         }
         if let Some(mut card) = self.state.changing.take()
             && change::show(ui, scene, shown, &mut card, out)

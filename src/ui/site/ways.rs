@@ -137,7 +137,8 @@ fn taken(ui: &mut Ui, scene: &Scene, state: &mut WaysState, out: &mut Vec<Action
             ui.horizontal_wrapped(|ui| {
                 ui.add(Label::new(&words).wrap());
                 if ui.button("Take back").accessible_name(format!("Take back {words}")).clicked() {
-                    if t.changed_since(scene.job).is_empty() {
+                    let alone = TakenWay::taken_over(scene.job, i).is_none();
+                    if alone && t.changed_since(scene.job).is_empty() {
                         out.push(Action::Edit(vec![Edit::WayTakenBack(i)]));
                     } else {
                         state.back = Some(i);
@@ -176,6 +177,11 @@ fn ask_back(ui: &mut Ui, scene: &Scene, state: &mut WaysState, (i, t): (usize, &
     let modal = Modal::new(Id::unique("take a way back")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
         ui.set_width(420.0);
         ui.heading("Take it back?");
+        if let Some(later) = TakenWay::taken_over(scene.job, i).and_then(|k| scene.job.taken.get(k)) {
+            ui.add(Label::new(views::first_back_words(t, later)).wrap());
+            close = ui.button("Close").clicked();
+            return;
+        }
         ui.add(Label::new(views::changed_words(t, scene.job)).wrap());
         ui.horizontal(|ui| {
             back = ui.button("Take it back all the same").clicked();

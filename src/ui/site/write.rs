@@ -17,7 +17,7 @@ use crate::ui::bench::picker::pick;
 use crate::ui::shown::Shown;
 use crate::ui::theme::{Theme, card, size, strong};
 use crate::views::said::Near;
-use crate::views::site::entry::{EntryRow, RowOf, another, entry, more, rows};
+use crate::views::site::entry::{EntryRow, RowOf, another, entry, more, rows, times_gone};
 use crate::views::site::sheet::long_day;
 use crate::views::site::{capital, hours_field, left_field, quarters_on, read_hours_worked, read_left};
 use crate::views::typed;
@@ -50,6 +50,17 @@ impl Editing {
         self.day
     }
 
+    /// The card again, with what stands against it.
+    pub fn refused(self, why: &str) -> Editing {
+        Editing { against: Some(why.to_string()), ..self }
+    }
+
+    /// Whether closing it would lose anything.
+    fn said_anything(&self, scene: &Scene) -> bool {
+        let log = scene.job.log.iter().find(|d| d.day == self.day);
+        self.note != log.map_or("", |d| d.note.as_str()) || self.rows.iter().flatten().any(EntryRow::touched)
+    }
+
     fn begin(&mut self, scene: &Scene, shown: &Shown) {
         if let (None, Some(planned)) = (&self.rows, scene.besides.day(self.day)) {
             let log = scene.job.log.iter().find(|d| d.day == self.day);
@@ -59,8 +70,18 @@ impl Editing {
     }
 }
 
-/// Draws the card; returns whether it stays open.
-pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editing, out: &mut Vec<Action>) -> bool {
+/// What becomes of the card.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Then {
+    Stays,
+    /// Its day is being written up.
+    Sent,
+    /// Left without a word.
+    Goes,
+}
+
+/// Draws the card.
+pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editing, out: &mut Vec<Action>) -> Then {
     let theme = Theme::of(ui.ctx());
     state.begin(scene, shown);
     let room = ui.ctx().content_rect().size();
@@ -79,13 +100,14 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editin
         let high = (room.y - AROUND).max(160.0);
         ScrollArea::vertical().max_height(high).min_scrolled_height(high).auto_shrink([false, true]).show(ui, |ui| {
             ui.set_max_width(ui.available_width() - 12.0);
-            for (i, r) in list.iter_mut().enumerate() {
+            let gone = times_gone(list);
+            for (i, (r, gone)) in list.iter_mut().zip(gone).enumerate() {
                 if i > 0 {
                     ui.separator();
                 }
                 let fresh = state.fresh.take_if(|f| *f == i).is_some();
                 let id = (r.is.step.clone(), i);
-                ui.push_id(id, |ui| one(ui, scene, r, fresh));
+                ui.push_id(id, |ui| one(ui, scene, r, gone, fresh));
             }
             if list.is_empty() {
                 ui.label("Nothing was planned for that day.");
@@ -118,21 +140,23 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editin
             close = ui.button("Not now").clicked();
         });
     });
-    close |= modal.should_close() && !typing;
+    // A click beside it leaves the card only while nothing was said in it.
+    let beside = modal.backdrop_response.clicked() && state.said_anything(scene);
+    close |= modal.should_close() && !typing && !beside;
     if write && let Some(list) = &state.rows {
         match entry(state.day, list, &state.note) {
             Ok(e) => {
                 out.push(Action::WriteUp(Said::Entry(Box::new(e))));
-                return false;
+                return Then::Sent;
             }
             Err(e) => state.against = Some(e),
         }
     }
-    !close
+    if close { Then::Goes } else { Then::Stays }
 }
 
 /// A row: its name, and below it what is said of it.
-fn one(ui: &mut Ui, scene: &Scene, r: &mut EntryRow, fresh: bool) {
+fn one(ui: &mut Ui, scene: &Scene, r: &mut EntryRow, gone: (bool, bool), fresh: bool) {
     let theme = Theme::of(ui.ctx());
     ui.horizontal_wrapped(|ui| {
         ui.add(Label::new(RichText::new(capital(&r.name)).text_style(strong())).wrap());
@@ -141,7 +165,7 @@ fn one(ui: &mut Ui, scene: &Scene, r: &mut EntryRow, fresh: bool) {
     let name = r.name.clone();
     line(ui, &name, |f| {
         f.ui.spacing_mut().item_spacing = vec2(size::GAP, size::LINE);
-        if r.of == RowOf::Work { work(f, scene, r, fresh) } else { gate(f, r) }
+        if r.of == RowOf::Work { work(f, scene, r, gone, fresh) } else { gate(f, r) }
     });
 }
 
@@ -155,7 +179,8 @@ fn time(f: &mut Row, name: &str, value: Option<Hm>) -> Option<Option<Hm>> {
     f.stepped(name, 56.0, &value, |t| typed::time_text(*t), read, &step)
 }
 
-fn work(f: &mut Row, scene: &Scene, r: &mut EntryRow, fresh: bool) {
+/// `gone`: begin and end that hold no longer; they stand empty, as they are written.
+fn work(f: &mut Row, scene: &Scene, r: &mut EntryRow, gone: (bool, bool), fresh: bool) {
     if fresh {
         f.take_keyboard();
     }
@@ -183,16 +208,18 @@ fn work(f: &mut Row, scene: &Scene, r: &mut EntryRow, fresh: bool) {
         f.word("left");
         let quantity = r.quantity.clone();
         let read = |t: &str| read_left(t, quantity.as_ref().map(|q| (q.0, q.1.as_str())));
-        if let Some(left) = f.hinted("left", 64.0, &r.left(), "by hours", |l| left_field(*l), read) {
+        if let Some(left) = f.hinted("left", 76.0, &r.left(), "by hours", |l| left_field(*l), read) {
             r.set_left(left);
         }
     }
     f.word("from");
-    if let Some(t) = time(f, "begun", r.is.from) {
+    if let Some(t) = time(f, "begun", r.is.from.filter(|_| !gone.0)) {
+        r.is.at = r.is.at.filter(|_| !gone.1);
         (r.is.from, r.times_said) = (t, true);
     }
     f.word("to");
-    if let Some(t) = time(f, "finished at", r.is.at) {
+    if let Some(t) = time(f, "finished at", r.is.at.filter(|_| !gone.1)) {
+        r.is.from = r.is.from.filter(|_| !gone.0);
         (r.is.at, r.times_said) = (t, true);
     }
     if scene.job.crew.len() > 1 {

@@ -56,7 +56,7 @@ pub(super) fn beside(desk: &Desk, trials: usize, wanted: &Wanted, stop: Cancel, 
     if wanted.ways && !stop() {
         // Who wants few trials wants few ways.
         let effort = match trials < ASKED {
-            true => Effort { schedules: 40, trials, most: 24, closer: 4 },
+            true => Effort { schedules: 40, first: trials, second: 24, trials, most: 24, closer: 4 },
             false => Effort::default(),
         };
         let asked = Asked { effort, budget: None };

@@ -14,9 +14,11 @@ use crate::desk::{Sound, evening::works};
 use crate::job::Job;
 use crate::search::Found;
 use crate::trade::cautions;
-use crate::views::portions;
+use crate::views::{and_more, portions};
 use crate::work::Kind;
 
+/// Rooms a day names for a trouble before the rest is counted.
+const MOST_ROOMS: usize = 4;
 /// Minutes of the day between which a closed room is in somebody's way.
 const UP: (i64, i64) = (7 * 60, 22 * 60);
 
@@ -148,7 +150,7 @@ impl<'a> Life<'a> {
                 number: date.format(if month { "%-d %b" } else { "%-d" }).to_string(),
                 off,
                 door: at_work.then_some(if shut { Door::Shut } else { Door::Open }),
-                troubles: self.told(troubles),
+                troubles: self.told(troubles, MOST_ROOMS),
                 theirs: d == named,
             }
         };
@@ -190,8 +192,8 @@ impl<'a> Life<'a> {
         }
     }
 
-    /// Troubles of a day in words; with several rooms each with the rooms it is in.
-    fn told(&self, all: &BTreeSet<(Trouble, Option<usize>)>) -> Vec<String> {
+    /// Troubles of a day in words; with several rooms each with the rooms it is in, at most so many named.
+    fn told(&self, all: &BTreeSet<(Trouble, Option<usize>)>, most: usize) -> Vec<String> {
         let mut out: Vec<(Trouble, Vec<String>)> = Vec::new();
         for &(what, room) in all {
             let room = room.map(|r| small(&name(&self.sound.job, r)));
@@ -201,6 +203,9 @@ impl<'a> Life<'a> {
             }
         }
         let one = |(what, rooms): &(Trouble, Vec<String>)| match rooms.as_slice() {
+            list if self.many && list.len() > most => {
+                format!("{} ({} {})", what.words(), list[..most - 1].join(", "), and_more(list.len() + 1 - most))
+            }
             list if self.many && !list.is_empty() => format!("{} ({})", what.words(), list.join(", ")),
             _ => what.words().to_string(),
         };
@@ -215,7 +220,7 @@ impl<'a> Life<'a> {
     /// Rooms to keep out of on a day, and why; empty where the door is open.
     pub fn shut_on(&self, day: i64) -> Vec<String> {
         let all = self.troubles.get(&day).into_iter().flatten();
-        self.told(&all.filter(|t| matches!(t.0, Trouble::Closed | Trouble::Dusty)).copied().collect())
+        self.told(&all.filter(|t| matches!(t.0, Trouble::Closed | Trouble::Dusty)).copied().collect(), usize::MAX)
     }
 
     /// Days with work or with something left behind.

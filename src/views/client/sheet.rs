@@ -1,10 +1,12 @@
 //! The client's page on paper or on a shared screen: the weeks at the left, the lists beside them.
 //!
 //! Sizes count in units of the smallest text of the sheet. Weeks and lists that find no room go on
-//! on the next page. A ribbon's words stand in it, or run out of it where it is short.
+//! on the next page; lists also in what the last week leaves free. A ribbon's words stand in it, or run out of it where it is short. A week with more
+//! ribbons than a whole sheet holds counts the rest: "and 3 more".
 
 use super::cautions::heed_lines;
 use super::{ClientDay, ClientPage, ClientWeek, Door, Ribbon};
+use crate::views::and_more;
 use crate::views::face::{self, Weight};
 use crate::views::paper::{Block, Flow, Ink, Mark, Page, Sheet, Size, fit, heading, item, pair, paragraph, wrap};
 
@@ -15,7 +17,7 @@ const RIBBON: f32 = 1.3;
 const LINE: f32 = 1.2;
 const AIR: f32 = 0.25;
 /// Lines of words a day has at most.
-const MOST: usize = 6;
+const MOST: usize = 12;
 
 /// Where things stand on a sheet.
 struct Frame {
@@ -68,11 +70,21 @@ pub fn client_sheets(page: &ClientPage, size: Size) -> Vec<Page> {
             let columns = ((f.sheet.w - 2.0 * f.sheet.margin + f.sheet.unit * 2.0) / step).floor().max(1.0) as usize;
             (0..columns).for_each(|c| flow.column(n, f.sheet.margin + step * c as f32, top, f.bottom));
         } else {
-            weeks = grid(weeks, page.gone.as_deref().filter(|_| n == 0), &f, top, &mut out);
+            let below;
+            (weeks, below) = grid(weeks, page.gone.as_deref().filter(|_| n == 0), &f, top, &mut out);
             let x = f.weeks + f.sheet.unit * 1.2;
             let rule = Mark::Line { from: (x, top), to: (x, f.bottom), width: f.sheet.unit * 0.05, ink: Ink::Rule };
-            out.marks.push(rule);
+            if !blocks.is_empty() {
+                out.marks.push(rule);
+            }
             flow.column(n, f.lists, top, f.bottom);
+            // What the last week leaves free takes lists too.
+            let free = below + f.sheet.unit * 0.8;
+            if weeks.is_empty() && f.bottom - free > f.sheet.unit * 8.0 {
+                let step = f.wide + f.sheet.unit * 2.0;
+                let columns = ((f.weeks - f.sheet.margin + f.sheet.unit * 2.0) / step).floor() as usize;
+                (0..columns).for_each(|c| flow.column(n, f.sheet.margin + step * c as f32, free, f.bottom));
+            }
         }
         let before = blocks.len();
         blocks = flow.set(blocks, |_, m| out.marks.push(m));
@@ -114,8 +126,14 @@ fn again(page: &ClientPage, f: &Frame, out: &mut Page) -> f32 {
     x + size * 1.9
 }
 
-/// As many weeks as there is room for from `top` on; those left over come back.
-fn grid<'a>(weeks: &'a [ClientWeek], gone: Option<&str>, f: &Frame, top: f32, out: &mut Page) -> &'a [ClientWeek] {
+/// As many weeks as there is room for from `top` on; those left over come back, and where they end.
+fn grid<'a>(
+    weeks: &'a [ClientWeek],
+    gone: Option<&str>,
+    f: &Frame,
+    top: f32,
+    out: &mut Page,
+) -> (&'a [ClientWeek], f32) {
     let u = f.sheet.unit;
     for (n, name) in NAMES.iter().enumerate() {
         out.text((f.day(n) + u * 0.3, top + u * 1.05), u, Weight::Regular, Ink::Quiet, *name);
@@ -127,18 +145,19 @@ fn grid<'a>(weeks: &'a [ClientWeek], gone: Option<&str>, f: &Frame, top: f32, ou
         y += u * 1.45;
     }
     let mut set = 0;
+    let whole = f.bottom - y;
     for w in weeks {
-        let (high, rows, words) = measured(w, f);
-        // One week stands on every page, however high it is.
-        if set > 0 && y + high > f.bottom {
+        let m = measured(w, f, whole);
+        // One week stands on every page: none is higher than its sheet, but for names past all measure.
+        if set > 0 && y + m.high > f.bottom {
             break;
         }
-        week(w, &rows, &words, f, (y, high), out);
-        y += high;
+        week(w, &m, f, y, out);
+        y += m.high;
         set += 1;
     }
     rule(f, y, out);
-    &weeks[set..]
+    (&weeks[set..], y)
 }
 
 fn rule(f: &Frame, y: f32, out: &mut Page) {
@@ -146,8 +165,9 @@ fn rule(f: &Frame, y: f32, out: &mut Page) {
     out.marks.push(Mark::Line { from: (f.sheet.margin, y), to: (f.weeks, y), width, ink: Ink::Quiet });
 }
 
-/// A ribbon set in a row: where its words begin, and what they are.
+/// A ribbon set in a row: which, where its words begin, and what they are.
 struct Set {
+    ribbon: usize,
     row: usize,
     x: f32,
     text: String,
@@ -156,12 +176,22 @@ struct Set {
 /// Words of a day: lines and their ink.
 type Words = Vec<Vec<(String, Ink)>>;
 
-/// Height of a week, its ribbons by row, the words of its days.
-fn measured(w: &ClientWeek, f: &Frame) -> (f32, Vec<Set>, Words) {
+/// A week measured.
+struct Measured {
+    high: f32,
+    sets: Vec<Set>,
+    /// Rows of ribbons, and how many ribbons the last of them counts instead.
+    rows: usize,
+    more: usize,
+    words: Words,
+}
+
+/// A week on a sheet with so much height for it.
+fn measured(w: &ClientWeek, f: &Frame, whole: f32) -> Measured {
     let u = f.sheet.unit;
     let mut taken: Vec<(usize, f32, f32)> = Vec::new();
     let mut sets = Vec::new();
-    for r in &w.ribbons {
+    for (i, r) in w.ribbons.iter().enumerate() {
         let (left, right) = (f.day(r.from) + u * 0.15, f.day(r.to + 1) - u * 0.15);
         let text = fit(&r.words, u, Weight::Regular, f.weeks - f.sheet.margin - u);
         let wide = face::width(&text, u, Weight::Regular);
@@ -172,12 +202,25 @@ fn measured(w: &ClientWeek, f: &Frame) -> (f32, Vec<Set>, Words) {
         let free = |row: &usize| !taken.iter().any(|t| t.0 == *row && t.1 < b + u * 0.3 && a < t.2 + u * 0.3);
         let row = (0..).find(free).unwrap_or(0);
         taken.push((row, a, b));
-        sets.push(Set { row, x, text });
+        sets.push(Set { ribbon: i, row, x, text });
     }
     let words: Words = w.days.iter().map(|d| day_words(d, f)).collect();
-    let rows = taken.iter().map(|t| t.0 + 1).max().unwrap_or(0) as f32;
     let lines = words.iter().map(Vec::len).max().unwrap_or(0) as f32;
-    (u * (HEAD + rows * RIBBON + lines * LINE + AIR), sets, words)
+    let mut rows = taken.iter().map(|t| t.0 + 1).max().unwrap_or(0);
+    let most = ((whole / u - HEAD - lines * LINE - AIR) / RIBBON).floor().max(2.0) as usize;
+    let all = sets.len();
+    if rows > most {
+        rows = most;
+        // What is kept in hand for drying and surprises is always told.
+        let kept = sets.iter().position(|s| w.ribbons[s.ribbon].in_hand && s.row + 1 >= most);
+        if let Some(k) = kept {
+            sets.retain(|s| s.row != 0 || s.ribbon == k);
+            sets.iter_mut().filter(|s| s.ribbon == k).for_each(|s| s.row = 0);
+        }
+        sets.retain(|s| s.row + 1 < most);
+    }
+    let more = all - sets.len();
+    Measured { high: u * (HEAD + rows as f32 * RIBBON + lines * LINE + AIR), sets, rows, more, words }
 }
 
 fn day_words(d: &ClientDay, f: &Frame) -> Vec<(String, Ink)> {
@@ -195,14 +238,14 @@ fn day_words(d: &ClientDay, f: &Frame) -> Vec<(String, Ink)> {
 }
 
 /// Draws a week at `y`.
-fn week(w: &ClientWeek, sets: &[Set], words: &Words, f: &Frame, (y, high): (f32, f32), out: &mut Page) {
-    let u = f.sheet.unit;
+fn week(w: &ClientWeek, m: &Measured, f: &Frame, y: f32, out: &mut Page) {
+    let (u, high) = (f.sheet.unit, m.high);
     for (n, _) in w.days.iter().enumerate().filter(|(_, d)| d.off) {
         let fill = Some(Ink::Off);
         out.marks.push(Mark::Rect { x: f.day(n), y, w: f.day_wide(), h: high, fill, line: None });
     }
     rule(f, y, out);
-    let rows = sets.iter().map(|s| s.row + 1).max().unwrap_or(0) as f32;
+    let rows = m.rows as f32;
     for (n, d) in w.days.iter().enumerate() {
         let x = f.day(n) + u * 0.3;
         out.text((x, y + u * 1.08), u, Weight::SemiBold, Ink::Ink, d.number.clone());
@@ -210,7 +253,7 @@ fn week(w: &ClientWeek, sets: &[Set], words: &Words, f: &Frame, (y, high): (f32,
             door(kind, f.day(n + 1) - u * 1.1, y + u * 0.15, u, out);
         }
         let top = y + u * (HEAD + rows * RIBBON);
-        for (i, (text, ink)) in words[n].iter().enumerate() {
+        for (i, (text, ink)) in m.words[n].iter().enumerate() {
             out.text((x, top + u * (0.95 + LINE * i as f32)), u, Weight::Regular, *ink, text.clone());
         }
         if d.theirs {
@@ -219,8 +262,12 @@ fn week(w: &ClientWeek, sets: &[Set], words: &Words, f: &Frame, (y, high): (f32,
             out.marks.push(Mark::Rect { x, y, w, h: high, fill: None, line });
         }
     }
-    for (r, s) in w.ribbons.iter().zip(sets) {
-        ribbon(r, s, f, y + u * (HEAD + s.row as f32 * RIBBON), out);
+    for s in &m.sets {
+        ribbon(&w.ribbons[s.ribbon], s, f, y + u * (HEAD + s.row as f32 * RIBBON), out);
+    }
+    if m.more > 0 {
+        let base = y + u * (HEAD + (rows - 1.0) * RIBBON + 0.92);
+        out.text((f.day(0) + u * 0.5, base), u, Weight::Regular, Ink::Quiet, and_more(m.more));
     }
 }
 
@@ -261,7 +308,7 @@ fn lists(page: &ClientPage, f: &Frame) -> Vec<Block> {
     let mut out = Vec::new();
     if !page.wants.is_empty() {
         out.push(head("What is needed from you"));
-        out.extend(page.wants.iter().map(|x| pair(&x.when, &x.what, u, (u * 9.4, w), Ink::Safe)));
+        out.extend(page.wants.iter().map(|x| pair(&x.when, &x.what, u, (u * 10.0, w), Ink::Safe)));
     }
     out.push(head("What the day hangs on"));
     out.extend(page.conditions.iter().map(|x| paragraph(x, u, w, Ink::Ink)));

@@ -3,7 +3,7 @@
 //! A block never breaks: it is a heading, a paragraph or a line of a list, and no higher than its
 //! most lines. A heading takes the block behind it along.
 
-use super::{Ink, Mark, wrap};
+use super::{Ink, Mark, fit, wrap};
 use crate::views::face::{self, Weight};
 
 /// Lines a paragraph has at most.
@@ -67,6 +67,71 @@ pub fn pair(first: &str, second: &str, size: f32, (at, width): (f32, f32), ink: 
     Block { height: (down + height).max(high) + size * 0.3, marks, keeps: false }
 }
 
+/// A cell of a row: from and to where it reaches, counted from the left of the column.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cell {
+    pub from: f32,
+    pub to: f32,
+    /// Stands at its right end, in one line.
+    pub right: bool,
+    pub weight: Weight,
+    pub ink: Ink,
+    pub text: String,
+}
+
+impl Cell {
+    pub fn left(from: f32, to: f32, text: impl Into<String>) -> Cell {
+        Cell { from, to, right: false, weight: Weight::Regular, ink: Ink::Ink, text: text.into() }
+    }
+    pub fn right(from: f32, to: f32, text: impl Into<String>) -> Cell {
+        Cell { right: true, ..Cell::left(from, to, text) }
+    }
+    #[must_use]
+    pub fn bold(self) -> Cell {
+        Cell { weight: Weight::SemiBold, ..self }
+    }
+    #[must_use]
+    pub fn quiet(self) -> Cell {
+        Cell { ink: Ink::Quiet, ..self }
+    }
+}
+
+/// Cells side by side, each in its own width.
+pub fn row(cells: &[Cell], size: f32) -> Block {
+    let mut height: f32 = 0.0;
+    let mut marks = Vec::new();
+    for c in cells {
+        if c.right {
+            let text = fit(&c.text, size, c.weight, c.to - c.from);
+            let x = c.to - face::width(&text, size, c.weight);
+            let y = face::ascent(size, c.weight);
+            marks.push(Mark::Text { x, y, size, weight: c.weight, ink: c.ink, text });
+            height = height.max(size * 1.28);
+        } else {
+            let (high, set) = lines(&c.text, size, c.weight, c.ink, (c.from, c.to));
+            marks.extend(set);
+            height = height.max(high);
+        }
+    }
+    Block { height: height + size * 0.3, marks, keeps: false }
+}
+
+/// A block with a hairline over it.
+pub fn ruled(block: Block, width: f32, size: f32) -> Block {
+    let down = size * 0.25;
+    let rule = Mark::Line { from: (0.0, 0.0), to: (width, 0.0), width: size * 0.06, ink: Ink::Rule };
+    let marks = std::iter::once(rule).chain(block.marks.into_iter().map(|m| m.moved(0.0, down))).collect();
+    Block { height: block.height + down, marks, keeps: block.keeps }
+}
+
+impl Block {
+    /// Stands with the block behind it.
+    #[must_use]
+    pub fn kept(self) -> Block {
+        Block { keeps: true, ..self }
+    }
+}
+
 /// A column on a page: left, top, bottom.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Column {
@@ -119,7 +184,8 @@ impl Flow {
         let mut left: std::collections::VecDeque<Block> = blocks.into();
         while let Some(b) = left.front() {
             // A heading does not stand alone at the foot of a column.
-            let along = if b.keeps { left.get(1).map_or(0.0, |n| n.height) } else { 0.0 };
+            let kept = left.iter().take_while(|b| b.keeps).count();
+            let along: f32 = left.iter().skip(1).take(kept).map(|n| n.height).sum();
             let Some(c) = self.columns.get(self.at).copied() else { break };
             if self.y + b.height + along > c.bottom && self.y > c.top {
                 self.next();
@@ -157,6 +223,14 @@ mod tests {
         // More room, and what was left is set; a block higher than any column too.
         flow.column(2, 0.0, 0.0, 30.0);
         assert!(flow.set(left, |page, _| assert_eq!(page, 2)).is_empty());
+        // Headings one under the other stay with the text of the last.
+        let mut flow = Flow::default();
+        flow.column(0, 0.0, 0.0, 30.0);
+        flow.column(1, 100.0, 0.0, 60.0);
+        let mut pages = Vec::new();
+        let set = vec![block(8.0, false), block(8.0, true), block(8.0, true), block(8.0, false)];
+        assert!(flow.set(set, |page, _| pages.push(page)).is_empty());
+        assert_eq!(pages, [0, 1, 1, 1]);
     }
 
     #[test]

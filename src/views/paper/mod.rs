@@ -5,11 +5,14 @@
 //! what they are by an [`Ink`], and who writes the file knows its colour. Nothing is cut: what is too
 //! long wraps, and past its most lines ends in an ellipsis.
 
+mod document;
 mod flow;
 
-pub use flow::{Block, Flow, heading, item, pair, paragraph};
+pub use document::{Head, document, numbers};
+pub use flow::{Block, Cell, Flow, heading, item, pair, paragraph, row, ruled};
 
 use super::face::{self, Weight};
+use super::section::Site;
 
 /// Size of a sheet.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -64,6 +67,15 @@ pub enum Ink {
     Shut,
     /// The paper itself, on a dark ground.
     Paper,
+    /// Drawn things that are no work: leaders, ticks, panes.
+    Edge,
+    /// Lines through the days in hand.
+    Hand,
+    /// The tape of odds.
+    Tape,
+    /// Outline of work in a place, and its fill while it is still to do.
+    Line(Site),
+    Tint(Site),
 }
 
 /// One thing drawn.

@@ -54,6 +54,8 @@ pub struct Ask {
     pub unfolded: usize,
     /// Whether the lanes of the people are shown.
     pub lanes: bool,
+    /// Whether it can be scrolled; on paper what is left stands on another page.
+    pub scrolls: bool,
 }
 
 impl Default for Ask {
@@ -70,6 +72,7 @@ impl Default for Ask {
             whole_chalk: false,
             unfolded: 0,
             lanes: true,
+            scrolls: true,
         }
     }
 }

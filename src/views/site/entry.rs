@@ -105,6 +105,21 @@ impl EntryRow {
         self.is.share = left.map(|l| ((1.0 - l) * 1e4).round() / 1e4);
     }
 
+    /// Other hours than the day was planned or written up with.
+    fn other_hours(&self) -> bool {
+        self.began.1.is_empty() || self.began.0.hours != self.is.hours
+    }
+
+    /// Whether anything was said of it since the card was opened.
+    pub fn touched(&self) -> bool {
+        self.is != self.began.0
+    }
+
+    /// As it stood in the plan or in what was written up, piece by piece.
+    fn untouched(&self) -> bool {
+        self.is == self.began.0 && !self.began.1.is_empty()
+    }
+
     fn worked(&self) -> bool {
         self.is.hours > 0.0 || self.is.done || self.is.coming.is_some() || self.is.share.is_some()
     }
@@ -172,7 +187,7 @@ pub fn rows(sound: &Sound, found: &Found, planned: &DayLog, log: Option<&DayLog>
     // Of a day not written up there may be news.
     for w in log.filter(|l| l.news_only()).into_iter().flat_map(|l| &l.steps) {
         if let Some(step) = step_of(sound, found, &w.step) {
-            out.push(EntryRow { is: w.clone(), ..row(sound, step) });
+            out.push(EntryRow { is: w.clone(), began: (w.clone(), Vec::new()), ..row(sound, step) });
         }
     }
     let day = sound.job.day_of(planned.day);
@@ -220,6 +235,24 @@ pub fn another(sound: &Sound, found: &Found, id: &str) -> Option<EntryRow> {
     Some(r)
 }
 
+/// Of each row whether its begin and its end hold no longer: hours changed there or before it, and
+/// no times said.
+pub fn times_gone(rows: &[EntryRow]) -> Vec<(bool, bool)> {
+    let mut moved = false;
+    let mut out = Vec::new();
+    for r in rows {
+        let other = r.of == RowOf::Work && r.other_hours();
+        let free = r.of == RowOf::Work && !r.times_said;
+        out.push((free && moved, free && (moved || other)));
+        moved |= match r.worked() {
+            false => r.planned.is_some(),
+            true if r.untouched() => false,
+            true => r.of == RowOf::Work && (other || r.times_said),
+        };
+    }
+    out
+}
+
 /// The entry the rows make.
 ///
 /// # Errors
@@ -227,29 +260,26 @@ pub fn another(sound: &Sound, found: &Found, id: &str) -> Option<EntryRow> {
 pub fn entry(day: NaiveDate, rows: &[EntryRow], note: &str) -> Result<DayLog, String> {
     let mut steps: Vec<Worked> = Vec::new();
     let (mut moved, mut same) = (false, true);
-    for r in rows {
+    for (r, gone) in rows.iter().zip(times_gone(rows)) {
         let as_planned = r.planned.as_ref() == Some(&r.is);
         same &= as_planned || (r.planned.is_none() && !r.worked());
         if !r.worked() {
             moved |= r.planned.is_some();
             continue;
         }
-        if r.is == r.began.0 && !r.began.1.is_empty() && !moved {
+        if r.untouched() && !moved {
             steps.extend(r.began.1.iter().cloned());
             continue;
         }
         let mut w = r.is.clone();
-        let other = r.began.1.is_empty() || r.began.0.hours != w.hours;
         if r.of == RowOf::Work {
-            if !r.times_said {
-                if moved {
-                    w.from = None;
-                }
-                if moved || other {
-                    w.at = None;
-                }
+            if gone.0 {
+                w.from = None;
             }
-            moved |= other || r.times_said;
+            if gone.1 {
+                w.at = None;
+            }
+            moved |= r.other_hours() || r.times_said;
             if w.done {
                 w.share = None;
             }

@@ -145,9 +145,12 @@ pub fn drying_now(sound: &Sound, found: &Found, view: &PlanView) -> Vec<DryingNo
     out.into_iter().map(|x| x.1).collect()
 }
 
-/// Hours as they are said: `1.3 h`.
+/// Hours as they are said: `1.3 h`; of less than a tenth of one the minutes, `2 min`.
 pub fn hours(minutes: i64) -> String {
-    LaborHours(minutes).to_string()
+    match minutes {
+        1..=2 => format!("{minutes} min"),
+        _ => LaborHours(minutes).to_string(),
+    }
 }
 
 /// What writing days up is called as a change: `11 Mar written up`.

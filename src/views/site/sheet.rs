@@ -88,7 +88,7 @@ pub fn to_do(sound: &Sound, d: &DaySheet, today: NaiveDate) -> Sheet {
             id: sound.graph.steps[w.step].id.clone(),
             begin: a.time(w.begin),
             name: with_surface(sound, w.step),
-            hours: LaborHours(w.labor_min).to_string(),
+            hours: super::hours(w.labor_min),
             aside: aside.join(" · "),
             load: w.load.join(", "),
             done: false,
@@ -149,6 +149,9 @@ pub fn done(sound: &Sound, log: &DayLog, planned: Option<&DayLog>, today: NaiveD
             Some(p) if m > 0 => aside.push(format!("planned {}", hours(p))),
             _ => {}
         }
+        // Planned to its end, and not come to it.
+        let whole = planned.is_some_and(|p| p.steps.iter().any(|x| x.step == w.step && x.done));
+        aside.extend((whole && !w.done && m > 0).then(|| format!("not {}", ended(&w.step))));
         aside.extend(w.coming.map(|d| format!("now said to come {}", d.format("%a %-d %b"))));
         aside.extend(w.share.filter(|_| !w.done).map(|s| format!("{:.0} % done", s * 100.0)));
         aside.extend((!w.note.is_empty()).then(|| w.note.clone()));

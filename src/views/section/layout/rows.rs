@@ -335,6 +335,7 @@ impl Bands {
         let below = tops.iter().filter(seen).any(|t| t.1 + t.2 > zone.bottom() + cut);
         let words = match (above, below) {
             (false, false) => return,
+            _ if !d.ask.scrolls => "more on another page",
             (true, false) => "more above: scroll",
             (false, true) => "more below: scroll",
             (true, true) => "more above and below",

@@ -4,12 +4,12 @@
 //! Days come from the plan as of the moment asked at, everything typical. A day with more on it than
 //! a sheet holds goes on with a second one.
 
-use super::face::{self, Weight};
-use super::holds::{plain_name, stage_words};
-use super::paper::{Block, Flow, Ink, Page, Size, clean, fit, heading, item, pair, paragraph};
-use super::{Almanac, DaySheet, Doing, TodayView, cautions_of};
 use crate::desk::Sound;
 use crate::measure::LaborHours;
+use crate::views::face::{self, Weight};
+use crate::views::holds::{plain_name, stage_words};
+use crate::views::paper::{Block, Flow, Ink, Page, Size, clean, fit, heading, item, numbers, pair, paragraph};
+use crate::views::{Almanac, DaySheet, Doing, TodayView, cautions_of};
 
 /// The sheets of the days that have work or something to dry, upright.
 pub fn day_papers(sound: &Sound, view: &TodayView, size: Size) -> Vec<Page> {
@@ -37,7 +37,7 @@ pub fn day_papers(sound: &Sound, view: &TodayView, size: Size) -> Vec<Page> {
         page.text((x, x + size), size, Weight::SemiBold, Ink::Ink, "Nothing is left to do.");
         pages.push(page);
     }
-    foot(&mut pages, u, x);
+    numbers(&mut pages, sheet, "sheet");
     pages
 }
 
@@ -114,16 +114,6 @@ fn doing(sound: &Sound, w: &Doing) -> String {
     clean(&format!("{name}{surface}{room}, {}, {who}{on}", LaborHours(w.labor_min)))
 }
 
-fn foot(pages: &mut [Page], u: f32, x: f32) {
-    let all = pages.len();
-    for (n, p) in pages.iter_mut().enumerate().filter(|_| all > 1) {
-        let number = format!("sheet {} of {all}", n + 1);
-        let at = p.w - x - face::width(&number, u, Weight::Regular);
-        let y = p.h - x + u * 0.9;
-        p.text((at, y), u, Weight::Regular, Ink::Quiet, number);
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -131,7 +121,7 @@ mod tests {
     #[test]
     fn every_workday_of_the_study_has_its_sheet_and_every_step_is_on_one() {
         let sound =
-            crate::desk::open(include_str!("../../sample-jobs/study.ron")).expect("a job").sound.expect("sound");
+            crate::desk::open(include_str!("../../../sample-jobs/study.ron")).expect("a job").sound.expect("sound");
         let found = sound.plan(false).expect("a plan");
         let view = TodayView::whole(&sound, &found);
         let pages = day_papers(&sound, &view, Size::Letter);

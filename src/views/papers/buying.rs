@@ -1,0 +1,155 @@
+//! The buying list on paper: what to buy by supplier, when to order it, and every stick drawn to
+//! scale with the cuts on it.
+
+use super::Set;
+use crate::buying::{BuyRow, Buying, CutStick};
+use crate::desk::Sound;
+use crate::job::Job;
+use crate::trade::Supplier;
+use crate::views::face::{self, Weight};
+use crate::views::holds::step_name;
+use crate::views::paper::{Block, Cell, Head, Ink, Mark, Page, Size, clean, document, item, paragraph, row, ruled};
+use crate::views::price::supplier_words;
+use crate::views::section::Site;
+use crate::views::{BuyLine, buy_line, day_words, in_ten, stick_words};
+
+/// The pages of a buying list, upright.
+pub fn buying_papers(sound: &Sound, buying: &Buying, size: Size) -> Vec<Page> {
+    let job = &sound.job;
+    let set = Set::new(size.sheet(false));
+    let style = job.units.style();
+    let longest = crate::measure::Length::from_feet(job.house.longest_stock_ft).print(style);
+    let head = Head {
+        over: job.name.clone(),
+        title: "Buying list".into(),
+        right: buying.cost().to_string(),
+        under: vec![format!(
+            "Before tax. {} lost at each cut, no stick longer than {longest}. Prices are those of the job file.",
+            buying.kerf.print(style)
+        )],
+    };
+    let mut blocks: Vec<Block> = Vec::new();
+    if buying.rows.is_empty() {
+        blocks.push(paragraph("Nothing to buy is known of these steps.", set.size, set.wide, Ink::Ink));
+    }
+    let most = buying.rows.iter().flat_map(|r| &r.sticks).map(|s| s.nominal.inches()).fold(1.0, f64::max);
+    for supplier in Supplier::ALL {
+        let rows: Vec<&BuyRow> = buying.rows.iter().filter(|r| r.supplier == supplier).collect();
+        if rows.is_empty() {
+            continue;
+        }
+        let words = supplier_words(supplier);
+        let name: String = words.chars().take(1).flat_map(char::to_uppercase).chain(words.chars().skip(1)).collect();
+        blocks.push(supplied(&name, &buying.cost_of(supplier).to_string(), set));
+        for r in rows {
+            blocks.extend(bought(sound, r, most, set));
+        }
+    }
+    blocks.extend(set.list("Not in it", &buying.left_out));
+    document(set.sheet, &head, blocks)
+}
+
+/// A supplier with its sum, as a heading.
+fn supplied(name: &str, cost: &str, set: Set) -> Block {
+    let size = set.size * 1.2;
+    let from = set.wide - size * 8.0;
+    let mut block = row(&[Cell::left(0.0, from, name).bold(), Cell::right(from, set.wide, cost).bold()], size);
+    block.marks = block.marks.into_iter().map(|m| m.moved(0.0, size * 0.7)).collect();
+    block.height += size * 0.7;
+    block.kept()
+}
+
+/// A row: packages and cost, what is needed, when to order, the sticks.
+fn bought(sound: &Sound, r: &BuyRow, most: f64, set: Set) -> Vec<Block> {
+    let l: BuyLine = buy_line(sound, r);
+    let (name, packs, cost) = (set.wide * 0.44, set.wide * 0.46, set.wide * 0.86);
+    let cells = [
+        Cell::left(0.0, name, clean(&l.name)).bold(),
+        Cell::left(packs, cost, l.packs.value.clone()),
+        Cell::right(cost, set.wide, l.cost.value.clone()),
+    ];
+    let mut out = vec![ruled(row(&cells, set.size), set.wide, set.size)];
+    let small = set.size * 0.92;
+    let mut say = |text: &str, ink: Ink| {
+        if !text.is_empty() {
+            out.push(paragraph(&clean(text), small, set.wide, ink));
+        }
+    };
+    say(&if l.need.is_empty() { String::new() } else { format!("need {}", l.need) }, Ink::Quiet);
+    say(&order(sound, r), Ink::Safe);
+    l.notes.iter().for_each(|n| say(n, Ink::Quiet));
+    // What is said of a row stands with its first stick.
+    let said = out.len() - usize::from(r.sticks.is_empty());
+    out[..said].iter_mut().for_each(|b| b.keeps = true);
+    out.extend(r.sticks.iter().map(|s| stick(&sound.job, s, most, set)));
+    out
+}
+
+/// When to order, in short: `order by Tue 2 Mar 2027 (Wed 3 Mar 2027 keeps the 8 in 10 date), for base`.
+fn order(sound: &Sound, r: &BuyRow) -> String {
+    let o = &r.order;
+    let (Some(step), Some(plan), Some(date)) = (o.step, o.plan, o.date) else { return String::new() };
+    let step = step_name(sound, step);
+    let odds = in_ten(sound.job.confidence);
+    match o.ordered {
+        Some(day) => format!("ordered on {}, for {step}", day_words(day)),
+        None if plan == date => format!("order by {}, for {step}", day_words(plan)),
+        None => format!("order by {} ({} keeps the {odds} date), for {step}", day_words(plan), day_words(date)),
+    }
+}
+
+/// A stick to scale: its length before it, each piece with its name and length in it, what is left
+/// blank, what of its end is not counted on grey. Where a name finds no room in its piece, the whole cut
+/// stands in words below.
+fn stick(job: &Job, s: &CutStick, most: f64, set: Set) -> Block {
+    let style = job.units.style();
+    let size = set.size * 0.87;
+    let (left, high) = (set.size * 4.0, set.size * 1.5);
+    // The longest leaves room for what is left of it.
+    let scale = (f64::from(set.wide - left - size * 7.0) / most) as f32;
+    let base = high / 2.0 + face::cap_height(size, Weight::Regular) / 2.0;
+    let mut marks = Vec::new();
+    let text = |x: f32, weight: Weight, ink: Ink, text: String| Mark::Text { x, y: base, size, weight, ink, text };
+    marks.push(text(0.0, Weight::SemiBold, Ink::Ink, s.nominal.print(style).to_string()));
+    let whole = s.nominal.inches() as f32 * scale;
+    let line = Some((Ink::Line(Site::Shop), size * 0.08));
+    let mut x = left;
+    let mut told = true;
+    for p in &s.pieces {
+        let w = p.length.inches() as f32 * scale;
+        marks.push(Mark::Rect { x, y: 0.0, w, h: high, fill: Some(Ink::Tint(Site::Shop)), line });
+        let length = p.length.print(style).to_string();
+        let both = format!("{} {length}", clean(&p.name));
+        let room = w - size * 0.6;
+        let wide = |t: &str| face::width(t, size, Weight::Regular);
+        let words = [&both, &length].into_iter().find(|t| wide(t) <= room);
+        told &= words == Some(&both);
+        if let Some(t) = words {
+            marks.push(text(x + (w - wide(t)) / 2.0, Weight::Regular, Ink::Ink, t.clone()));
+        }
+        x += w;
+    }
+    // What of its end is not counted on.
+    let sure = s.usable.inches() as f32 * scale;
+    if sure < whole - 0.01 {
+        marks.push(Mark::Rect { x: left + sure, y: 0.0, w: whole - sure, h: high, fill: Some(Ink::Off), line: None });
+    }
+    marks.push(Mark::Rect { x: left, y: 0.0, w: whole, h: high, fill: None, line });
+    if s.offcut.0 > 0 {
+        let rest = format!("{} left", s.offcut.print(style));
+        let wide = face::width(&rest, size, Weight::Regular);
+        // In what is left, or behind the stick.
+        let within = left + sure - size * 0.3 - wide;
+        let at = if within >= x + size * 0.3 { within } else { left + whole + size * 0.5 };
+        marks.push(text(at, Weight::Regular, Ink::Quiet, rest));
+    }
+    let mut block = Block { height: high + size * 0.5, marks, keeps: false };
+    if !told {
+        let words = stick_words(job, s);
+        let cut = words.split_once(": ").map_or(words.as_str(), |w| w.1);
+        let below = item(&clean(cut), size, set.wide - left, Ink::Quiet);
+        block.marks.extend(below.marks.into_iter().map(|m| m.moved(left, high + size * 0.2)));
+        block.height += below.height;
+    }
+    block
+}

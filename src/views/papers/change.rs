@@ -1,0 +1,108 @@
+//! A change order on paper: what is agreed, what comes in and goes out, price and days, said even
+//! where they are none, and lines to sign on.
+//!
+//! Read from the record the change was kept in, so it is the same however the job went on. The price
+//! is that of the hours at the job's own terms (overhead, margin, tax); the record has no materials.
+//! Work done again is his own affair and costs the client nothing.
+
+use super::Set;
+use crate::desk::Sound;
+use crate::job::{ChangeKind, ChangeOrder, Job};
+use crate::measure::Money;
+use crate::pricing::charged;
+use crate::views::change_order::{days_more, promise_words};
+use crate::views::paper::{Head, Ink, Page, Size, clean, document, paragraph};
+use crate::views::{day_words, in_ten};
+
+/// The pages of a change, the n-th of the job, counted from 1.
+pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -> Vec<Page> {
+    let job = &sound.job;
+    let set = Set::new(size.sheet(false));
+    let client = if job.client.is_empty() { String::new() } else { format!(" for {}", job.client) };
+    let price = price(job, order);
+    let head = Head {
+        over: format!("{}{client}", job.name),
+        title: format!("Change order {n}"),
+        right: price.map_or_else(String::new, signed),
+        under: vec![order.day.format("%A %-d %B %Y").to_string()],
+    };
+    let words = if order.words.is_empty() { "Work as below." } else { &order.words };
+    let mut blocks = vec![set.head("What is agreed")];
+    blocks.push(paragraph(&clean(words), set.size * 1.15, set.wide, Ink::Ink));
+    let name = |id: &String| step_words(sound, id);
+    let again = order.kind == ChangeKind::Redo;
+    let brought = if again { "Done again" } else { "Added" };
+    blocks.extend(set.list(brought, &order.adds.iter().map(name).collect::<Vec<_>>()));
+    blocks.extend(set.list("Left out", &order.drops.iter().map(name).collect::<Vec<_>>()));
+    blocks.push(set.head("Price"));
+    match price {
+        _ if again => blocks.push(paragraph("No change: it is put right at no charge.", set.size, set.wide, Ink::Ink)),
+        Some(p) => {
+            blocks.push(set.amount(if p.0 < 0 { "less to pay" } else { "more to pay" }, &signed(p)));
+            let tax =
+                if job.price.tax > 0.0 && job.price.tax_on == crate::job::TaxOn::Price { ", tax in it" } else { "" };
+            let apart = if order.drops.is_empty() { "" } else { " Material no longer needed is credited apart." };
+            let words = format!("For the work{tax}; material it takes beyond the quote is told beforehand.{apart}");
+            blocks.push(paragraph(&words, set.size, set.wide, Ink::Quiet));
+        }
+        None => blocks.push(paragraph("To be agreed: ______________", set.size, set.wide, Ink::Ink)),
+    }
+    blocks.push(set.head("Days"));
+    // The client is told half days.
+    let days = days_more((order.days * 2.0).round() / 2.0);
+    let safe = match order.safe_before == order.safe_after {
+        true => format!("Done by {} before and after, {}.", day_words(order.safe_after), in_ten(job.confidence)),
+        false => format!(
+            "Done by {} with this change, by {} without it, {}.",
+            day_words(order.safe_after),
+            day_words(order.safe_before),
+            in_ten(job.confidence)
+        ),
+    };
+    blocks.push(set.amount("working days", &days));
+    blocks.push(paragraph(&safe, set.size, set.wide, Ink::Ink));
+    blocks.push(paragraph(&promise_words(order), set.size, set.wide, Ink::Ink));
+    if !again {
+        let note = "What is not named here stays as quoted. Work on it begins once both have signed.";
+        blocks.push(paragraph(note, set.size, set.wide, Ink::Quiet));
+        blocks.iter_mut().rev().take(3).for_each(|b| b.keeps = true);
+        let theirs = if job.client.is_empty() { "client" } else { &job.client };
+        blocks.extend(set.signatures([theirs, "who does the work"]));
+    }
+    document(set.sheet, &head, blocks)
+}
+
+/// What the client pays for it; none where no hour has a cost.
+fn price(job: &Job, order: &ChangeOrder) -> Option<Money> {
+    match order.kind {
+        ChangeKind::Redo => Some(Money(0)),
+        ChangeKind::Scope => order.dollars.map(|d| charged(&job.price, Money::from_dollars(d))),
+    }
+}
+
+fn signed(m: Money) -> String {
+    if m.0 > 0 { format!("+{m}") } else { m.to_string() }
+}
+
+/// A step by its name; what is in the job no more by the room and words of its id.
+fn step_words(sound: &Sound, id: &String) -> String {
+    let job = &sound.job;
+    let mut parts = id.split('/').map(|p| p.replace('-', " "));
+    let first = parts.next().unwrap_or_default();
+    let room = job.rooms.iter().find(|r| id.split('/').next() == Some(r.id.as_str()));
+    let own = job.steps.iter().find(|s| s.id == *id || id.ends_with(&format!("/{}", s.id)));
+    let rest = match sound.graph.steps.iter().find(|s| s.id == *id).map(|s| s.name.clone()) {
+        Some(name) if !name.is_empty() && name != *id => name,
+        _ => {
+            own.filter(|s| !s.name.is_empty()).map_or_else(|| parts.collect::<Vec<_>>().join(", "), |s| s.name.clone())
+        }
+    };
+    match room {
+        Some(r) => {
+            let name = if r.name.is_empty() { &r.id } else { &r.name };
+            if rest.is_empty() { name.clone() } else { format!("{name}: {rest}") }
+        }
+        None if rest.is_empty() => first,
+        None => rest,
+    }
+}
