@@ -15,12 +15,15 @@ use crate::measure::Length;
 use crate::sheet;
 use crate::trade::{RowPlace, SetSurface, sets, tables};
 
+/// What can be answered behind the whole-room sets: the room is measured, its surfaces come later.
+pub const NOTHING_YET: &str = "nothing yet, surface by surface";
+
 /// The five answers; what is left out takes its usual value.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Answers {
     pub name: String,
     pub room: Option<Room>,
-    /// Place in [`sets`].
+    /// Place in [`sets`]; the one behind the last is [`NOTHING_YET`].
     pub work: usize,
     pub begin: Option<NaiveDate>,
     pub by: Option<NaiveDate>,
@@ -104,7 +107,7 @@ pub fn begun(a: &Answers, today: NaiveDate) -> Job {
         room.name.to_lowercase().chars().map(|c| if c.is_ascii_alphanumeric() { c } else { ' ' }).collect();
     let stem = letters.split_whitespace().collect::<Vec<_>>().join("-");
     room.id = if stem.is_empty() { "room".into() } else { stem };
-    let set: &[SetSurface] = sets().get(a.work).or(sets().first()).map_or(&[], |s| &s.surfaces);
+    let set: &[SetSurface] = sets().get(a.work).map_or(&[], |s| &s.surfaces);
     let surface = |s: &SetSurface| Surface {
         id: s.id.clone(),
         part: s.part,

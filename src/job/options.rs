@@ -57,6 +57,9 @@ pub struct Promise {
     /// Trials behind the chance.
     #[serde(default = "super::log::usual_trials")]
     pub trials: u32,
+    /// The day the client had asked for, where he had named one.
+    #[serde(default)]
+    pub asked: Option<NaiveDate>,
 }
 
 macro_rules! sections {
@@ -144,11 +147,20 @@ impl Job {
 
     /// Makes a promise: it is the client's day from now on, and its order is kept.
     pub(super) fn promised(&mut self, p: &Promise) {
+        let p = &Promise { asked: p.asked.or(self.asked_for()), ..p.clone() };
         self.target = Some(Target { kind: TargetKind::Promised, day: p.day });
         if p.kept.is_some() {
             self.kept.clone_from(&p.kept);
         }
         self.promises.push(p.clone());
+    }
+
+    /// The day the client asked for, also after another was promised.
+    pub fn asked_for(&self) -> Option<NaiveDate> {
+        match self.target {
+            Some(Target { kind: TargetKind::Asked, day }) => Some(day),
+            _ => self.promises.last().and_then(|p| p.asked),
+        }
     }
 
     /// Whether a better order is only offered, not taken: something is promised, or a step was
@@ -201,6 +213,7 @@ mod tests {
     fn a_promise_is_followed_and_never_changed() {
         let day = |d| NaiveDate::from_ymd_opt(2027, 3, d).expect("a day");
         let one = |d, reason: &str| Promise {
+            asked: None,
             day: day(d),
             made_on: day(1),
             confidence: 0.8,

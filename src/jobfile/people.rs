@@ -197,6 +197,7 @@ record!(
         reason: String::new(),
         kept: None,
         trials: 10_000,
+        asked: None,
     },
     {
         day required,
@@ -206,6 +207,7 @@ record!(
         reason,
         kept,
         trials [1 to 1000000],
+        asked,
     }
 );
 

@@ -4,6 +4,7 @@
 use std::ops::Range;
 
 use super::draft::{Face, FeatureKind, Measure, Place, Said, SaidOpening, Shape};
+use super::faces::{Row, forms, sizes};
 use super::items::{Items, Last};
 use super::lex::Kind;
 use super::reader::Of;
@@ -38,6 +39,12 @@ impl Items<'_, '_> {
                 o.at.end = at.end;
             }
             Last::Feature => {
+                // `1'9 deep, 8'6 wide`: the depth came first.
+                let deep = |m: &Measure| self.r.line[m.at.end..].trim_start().starts_with("deep");
+                let mut size = size;
+                if size.len() == 2 && deep(&size[0]) && !deep(&size[1]) {
+                    size.swap(0, 1);
+                }
                 let f = self.r.out.features.last_mut().expect("a feature");
                 (f.size, f.size_at) = (size, at.clone());
                 f.at.end = at.end;
@@ -46,12 +53,39 @@ impl Items<'_, '_> {
         }
     }
 
+    /// The size of a bay, an alcove or a breast as measures in a row: its three walls. Whether they were read.
+    pub(super) fn faces(&mut self, i: usize) -> bool {
+        let Some(kind) = self.r.out.features.last().map(|f| f.kind) else { return false };
+        let (size, at) = match self.r.row(i) {
+            None => return false,
+            Some(Row::Faces(size, at)) => (size.unwrap_or_default(), at),
+            Some(Row::Two(at, each)) => {
+                let [a, b] = each.map(|x| self.r.line[x].to_string());
+                let offers = [format!("{a} x {b}"), format!("{b} x {a}"), format!("{a}, {b}, {a}")];
+                let offers = offers.iter().map(|o| self.r.with(&at, o)).collect();
+                let word = kind.word();
+                let ask = format!("Are {a} and {b} width and depth of the {word}, or two of its three walls?");
+                self.r.ask(at.clone(), ask, offers);
+                (Vec::new(), at)
+            }
+        };
+        self.set_size(size, at);
+        true
+    }
+
+    /// What stands at a token behind `at` where it can only be the angle of the bay.
+    pub(super) fn angle_of_bay(&self, i: usize) -> Option<f64> {
+        let bay = self.last == Last::Feature && self.r.out.features.last()?.kind == FeatureKind::Bay;
+        self.r.only_angle(i).filter(|_| bay)
+    }
+
     pub(super) fn set_angle(&mut self, a: Option<f64>, from: usize) {
         let at = self.r.bytes(from, self.r.p);
         let Some(a) = a else { return };
         let f = self.r.out.features.last_mut().expect("a feature");
         if f.kind == FeatureKind::Bay && (15.0..=90.0).contains(&a) {
             f.angle = a;
+            f.at.end = f.at.end.max(at.end);
         } else {
             self.r.ask(at, "The sides of a bay stand at 15 to 90 degrees. What is it here?", Vec::new());
         }
@@ -267,7 +301,10 @@ impl Items<'_, '_> {
             self.r.ask(o.at.clone(), what, offers);
         }
         for f in self.r.out.features.clone().iter().filter(|f| f.size_at.is_empty()) {
-            self.r.ask(f.at.clone(), format!("How wide and how deep is the {}?", f.kind.word()), Vec::new());
+            let ask = format!("How wide and how deep is the {}? {}", f.kind.word(), forms(f.kind, self.r.units));
+            let behind = f.word_at.end;
+            let offers = sizes(f.kind, self.r.units).map(|s| self.r.inserted(behind, &format!(" {s}"))).to_vec();
+            self.r.ask(f.at.clone(), ask, offers);
         }
     }
 }

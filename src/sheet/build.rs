@@ -269,9 +269,17 @@ fn openings(r: &mut Reader, walls: &[Wall], names: &[String], pieces: &[Piece]) 
             let needs = o.width.0 * i64::from(o.count);
             let high = |i: &usize| o.height <= walls[*i].height;
             let airy = |i: &usize| high(i) && round[*i] + breadth(o) <= walls[*i].length.0;
+            // A door goes beside a bay, an alcove or a breast only where no whole wall has room for it.
+            let piece = |i: usize| names.get(i).is_some_and(|n| n.ends_with(char::is_alphabetic));
+            let broken = |i: usize| o.kind == OpeningKind::Door && piece(i);
+            let better = |a: usize, b: usize| match (broken(a), broken(b)) {
+                (true, false) => true,
+                (false, true) => false,
+                _ => freer((round[b], walls[b].length), (round[a], walls[a].length)),
+            };
             let first = (0..walls.len())
                 .filter(airy)
-                .reduce(|a, b| if freer((round[b], walls[b].length), (round[a], walls[a].length)) { b } else { a })
+                .reduce(|a, b| if better(a, b) { b } else { a })
                 .or_else(|| (0..walls.len()).find(|i| high(i) && taken[*i] + needs <= walls[*i].length.0));
             match wall {
                 Some(_) => {}

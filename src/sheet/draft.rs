@@ -95,6 +95,9 @@ pub(super) struct SaidOpening {
 pub(super) struct SaidFeature {
     pub kind: FeatureKind,
     pub at: Range<usize>,
+    /// The words it is called by.
+    pub word_at: Range<usize>,
+    /// Width and depth; or its three walls.
     pub size: Vec<Measure>,
     pub size_at: Range<usize>,
     pub place: Said<Place>,

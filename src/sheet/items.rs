@@ -97,6 +97,9 @@ impl Items<'_, '_> {
             Some(t) if t.kind == Kind::Comma => t.at.start..at.end,
             _ => at.clone(),
         };
+        if self.last == Last::Feature && self.r.p == from + 1 && self.r.only_angle(from).is_some() {
+            offers.push(self.r.inserted(at.end, "°"));
+        }
         if self.r.pieces(from).0 == 2 {
             offers.extend(["window ", "door ", "cased opening "].map(|w| self.r.inserted(at.start, w)));
         }
@@ -107,6 +110,9 @@ impl Items<'_, '_> {
     /// A number, and what it counts or measures.
     fn number(&mut self) {
         let i = self.r.p;
+        if self.last == Last::Feature && self.wants_size() && self.faces(i) {
+            return;
+        }
         let plain = self.r.kind(i) == Some(Kind::Number) && self.r.toks[i].word.bytes().all(|b| b.is_ascii_digit());
         if plain {
             let n = self.r.toks[i].word.parse::<u32>().unwrap_or(u32::MAX);
@@ -256,6 +262,7 @@ impl Items<'_, '_> {
                 self.r.out.features.push(SaidFeature {
                     kind,
                     at: at.clone(),
+                    word_at: at.clone(),
                     size,
                     size_at,
                     place,
@@ -379,6 +386,18 @@ impl Items<'_, '_> {
                 self.casing(m, i);
             }
             ("at", "sill") => self.r.p = i + 1,
+            ("in", "the") if self.r.word(i + 2) == "middle" => self.r.p = i + 3,
+            ("sides", "at") if self.last == Last::Feature => self.r.p = i + 1,
+            ("at", _) if self.last == Last::Feature && self.r.kind(i + 2) == Some(Kind::Degree) => {
+                self.r.p = i + 1;
+                let a = angle(self.r);
+                self.set_angle(a, i);
+            }
+            ("at", _) if self.angle_of_bay(i + 1).is_some() => {
+                let a = self.angle_of_bay(i + 1);
+                self.r.p = i + 2;
+                self.set_angle(a, i);
+            }
             ("at", _) if self.r.extent(i + 1).is_some() => {
                 self.r.p = i + 1;
                 let m = self.r.one(self.of_last());

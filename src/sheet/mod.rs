@@ -12,6 +12,7 @@ mod attributes;
 mod begin;
 mod build;
 mod draft;
+mod faces;
 mod items;
 mod lay;
 mod lex;
@@ -26,7 +27,7 @@ mod write;
 
 use std::ops::Range;
 
-use crate::job::{Room, Units};
+use crate::job::{Room, Size, Units};
 
 pub use lay::{Doubt, doubts, keep_walls, label, lay, read_walls, strays, walls, walls_field, without_stale_letters};
 pub use reshape::{lengthened, moved_out, writable, written_out};
@@ -118,6 +119,11 @@ fn tidy(offer: &str) -> String {
         text = text.replace(",,", ",");
     }
     text.trim_end_matches([',', ';', ' ']).to_string()
+}
+
+/// Length, width and height of a room that is a rectangle, with bays, alcoves and breasts or without.
+pub fn rectangle(room: &Room) -> Option<Size> {
+    room.size.or_else(|| shape::recognised(&room.walls).map(|f| f.0))
 }
 
 /// Reads a line; the offers may be no good yet.

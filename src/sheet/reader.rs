@@ -38,6 +38,12 @@ pub(super) struct Extent {
     word_unit: Option<Unit>,
 }
 
+impl Extent {
+    pub fn word_unit(&self) -> Option<Unit> {
+        self.word_unit
+    }
+}
+
 impl<'a> Reader<'a> {
     pub fn new(line: &'a str, units: Units) -> Reader<'a> {
         Reader { line, units, toks: tokens(line), p: 0, out: Draft::default(), asks: Vec::new() }
@@ -166,14 +172,18 @@ impl<'a> Reader<'a> {
     }
 
     /// The next measure of a chain behind one that ends here: behind a cross, or behind a comma
-    /// where both say what they are, `13 long, 11 wide`.
+    /// or nothing where both say what they are, `13 long, 11 wide`.
     fn crossed(&self, to: usize) -> Option<usize> {
         let (end, _) = self.past_sides(to);
+        let both = |next: &Extent| end > to && self.past_sides(next.to).0 > next.to;
+        if self.extent(end).is_some_and(|next| both(&next)) {
+            return Some(end);
+        }
         let next = self.extent(end + 1)?;
-        let both = end > to && self.past_sides(next.to).0 > next.to;
         match self.kind(end)? {
             Kind::Cross => Some(end + 1),
-            Kind::Comma if both => Some(end + 1),
+            Kind::Comma if both(&next) => Some(end + 1),
+            Kind::Word if self.word(end) == "and" && both(&next) => Some(end + 1),
             _ => None,
         }
     }
@@ -227,7 +237,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Reads the text of tokens as a length; asks and gives `None` where that has no one answer.
-    fn value(&mut self, from: usize, e: &Extent, unit: Unit) -> Option<Length> {
+    pub fn value(&mut self, from: usize, e: &Extent, unit: Unit) -> Option<Length> {
         let at = self.bytes(from, e.to);
         let text = self.line[at.clone()].replace(['´', '`'], "'");
         let comma = self.toks[from].word.contains(',');

@@ -51,6 +51,10 @@ pub fn lengthened(room: &Room, units: Units, wall: usize, to: Length) -> Option<
     if let Some((k, face)) = of {
         let f = features.get_mut(k)?;
         match face {
+            _ if f.slanted.is_some() => {
+                let (side, front) = f.by_tape();
+                *f = if face == Face::Front { f.by_walls(side, to) } else { f.by_walls(to, front) };
+            }
             Face::Front => f.width = writable(Length(f.width.0 - f.front().0 + to.0), units),
             _ if f.angle >= 90.0 => f.depth = to,
             _ => {
@@ -87,6 +91,9 @@ pub fn moved_out(room: &Room, units: Units, wall: usize, by: Length) -> Option<R
     let f = features.get_mut(k)?;
     let deeper = if f.kind == super::draft::FeatureKind::Breast { -by.0 } else { by.0 };
     f.depth = writable(Length(f.depth.0 + deeper), units);
+    if f.slanted.take().is_some() {
+        f.width = writable(f.width, units);
+    }
     made(room, &size, &features)
 }
 

@@ -20,6 +20,8 @@ pub(super) struct Feature {
     pub from: Option<Length>,
     /// Of its sides to the wall, degrees; 90 but for bays.
     pub angle: f64,
+    /// Length of a slanted side where that was measured and not the depth; the depth is then what it gives.
+    pub slanted: Option<Length>,
 }
 
 /// A wall of the run, what side it is of, and of which feature which face.
@@ -42,10 +44,28 @@ impl Feature {
             return (0, self.depth.0);
         }
         let a = self.angle.to_radians();
+        if let Some(side) = self.slanted {
+            return (libm::round(side.0 as f64 * libm::cos(a)) as i64, side.0);
+        }
         let d = self.depth.0 as f64;
         let across =
             if self.angle == 45.0 { self.depth.0 } else { libm::round(d * libm::cos(a) / libm::sin(a)) as i64 };
         (across, libm::round(d / libm::sin(a)) as i64)
+    }
+    /// With a side and a front so long; its depth and its width are what they give.
+    pub fn by_walls(mut self, side: Length, front: Length) -> Feature {
+        if self.angle >= 90.0 {
+            (self.depth, self.width, self.slanted) = (side, front, None);
+            return self;
+        }
+        self.slanted = Some(side);
+        self.depth = Length(libm::round(side.0 as f64 * libm::sin(self.angle.to_radians())) as i64);
+        self.width = Length(front.0 + 2 * self.slant().0);
+        self
+    }
+    /// Its slanted side and its front: what a tape gives.
+    pub fn by_tape(&self) -> (Length, Length) {
+        (Length(self.slant().1), self.front())
     }
     /// Width of its front.
     pub fn front(&self) -> Length {
@@ -208,7 +228,15 @@ fn corner(s: usize, end: bool, list: &[Wall], lengths: &mut [i64; 4], out: &mut 
     let (width, depth) = (front.length, face.length);
     let mut on = Vec::new();
     let at = side(s + 1, if end { 0 } else { width.0 }, rest, &mut on)?;
-    let made = Feature { kind, side: s + 1, width, depth, from: Some(Length(if end { at } else { 0 })), angle: 90.0 };
+    let made = Feature {
+        kind,
+        side: s + 1,
+        width,
+        depth,
+        from: Some(Length(if end { at } else { 0 })),
+        angle: 90.0,
+        slanted: None,
+    };
     lengths[s] += if end { at + width.0 } else { at };
     let more = if kind == FeatureKind::Alcove { depth.0 } else { -depth.0 };
     lengths[if end { (s + 1) % 4 } else { (s + 3) % 4 }] -= more;
@@ -229,12 +257,16 @@ fn feature(side: usize, at: i64, turn: f64, faces: &[Wall]) -> Option<Feature> {
         (false, false) => FeatureKind::Bay,
     };
     let near = libm::round(slanted as f64 * libm::sin(angle.to_radians())) as i64;
-    (near - 2..=near + 2).find_map(|depth| {
-        let mut f = Feature { kind, side, width: Length::ZERO, depth: Length(depth), from: Some(Length(at)), angle };
+    let (width, depth, from) = (Length::ZERO, Length::ZERO, Some(Length(at)));
+    let plain = Feature { kind, side, width, depth, from, angle, slanted: None };
+    let deep = (near - 2..=near + 2).find_map(|depth| {
+        let mut f = Feature { depth: Length(depth), ..plain };
         let (across, length) = f.slant();
         f.width = Length(faces[1].length.0 + 2 * across);
         (length == slanted).then_some(f)
-    })
+    });
+    // No depth gives just this side: the side itself was measured.
+    deep.or_else(|| (angle < 90.0).then(|| plain.by_walls(Length(slanted), faces[1].length)))
 }
 
 /// Whether two walls of a run that are no neighbours meet: first such pair.
@@ -281,7 +313,7 @@ mod tests {
     }
 
     fn one(kind: FeatureKind, side: usize, w: f64, d: f64, from: Option<f64>, angle: f64) -> Feature {
-        Feature { kind, side, width: ft(w), depth: ft(d), from: from.map(ft), angle }
+        Feature { kind, side, width: ft(w), depth: ft(d), from: from.map(ft), angle, slanted: None }
     }
 
     /// Walls as lengths in feet and turns; area.

@@ -2,6 +2,7 @@
 
 use super::build::{CEILING, DEPTH, NARROW, SIDE, WALL, chain_at, meant, offers, within};
 use super::draft::{Measure, Place, SaidFeature, SaidWall};
+use super::faces::{forms, sizes};
 use super::reader::{Of, Reader};
 use super::shape::{self, Feature};
 use super::words::length;
@@ -216,22 +217,42 @@ pub(super) fn features(r: &mut Reader, size: &Size) -> Option<Vec<Feature>> {
     fine.then_some(out)
 }
 
+/// Asks which wall a bay, an alcove or a breast is on.
+fn ask_wall(r: &mut Reader, f: &SaidFeature) {
+    let offers = (1..=4).map(|n| r.inserted(f.at.end, &format!(" on wall {n}"))).collect();
+    r.ask(f.at.clone(), format!("Which wall is the {} on?", f.kind.word()), offers);
+}
+
 fn feature(r: &mut Reader, size: &Size, f: &SaidFeature) -> Option<Feature> {
     let word = f.kind.word();
-    if f.size_at.is_empty() {
-        return None;
-    }
-    let [width, depth] = f.size.as_slice() else {
-        if !f.size.is_empty() {
-            r.ask(f.size_at.clone(), format!("How wide and how deep is the {word}?"), Vec::new());
+    let (width, depth, slanted) = match f.size.as_slice() {
+        [width, depth] => (width, depth, None),
+        [side, front, _] => (front, side, Some(side.v)),
+        few => {
+            if !few.is_empty() {
+                let units = r.units;
+                let said = r.line[f.size_at.clone()].to_string();
+                let mut offers: Vec<String> = Vec::new();
+                if let [one] = few {
+                    let deeper = sizes(f.kind, units).map(|s| s.split(" x ").nth(1).unwrap_or(s));
+                    offers.extend(deeper.map(|d| r.inserted(one.at.end, &format!(" x {d}"))));
+                } else {
+                    offers.extend(sizes(f.kind, units).map(|s| r.with(&f.size_at, s)));
+                }
+                let what = if few.len() == 1 { "How deep" } else { "How wide and how deep" };
+                let ask = format!("{said}: {} is the {word}? {}", what.to_lowercase(), forms(f.kind, units));
+                r.ask(f.size_at.clone(), ask, offers);
+            }
+            if few.len() < 2 && f.place.v == Place::Unsaid {
+                ask_wall(r, f);
+            }
+            return None;
         }
-        return None;
     };
     let side = match &f.place.v {
         Place::Wall(w) if matches!(w.as_str(), "1" | "2" | "3" | "4") => w.parse::<usize>().unwrap_or(1),
         Place::Unsaid => {
-            let offers = (1..=4).map(|n| r.inserted(f.at.end, &format!(" on wall {n}"))).collect();
-            r.ask(f.at.clone(), format!("Which wall is the {word} on?"), offers);
+            ask_wall(r, f);
             return None;
         }
         _ => {
@@ -240,19 +261,29 @@ fn feature(r: &mut Reader, size: &Size, f: &SaidFeature) -> Option<Feature> {
             return None;
         }
     };
-    let made = Feature {
+    let mut made = Feature {
         kind: f.kind,
         side,
         width: width.v,
         depth: depth.v,
         from: f.from_corner.as_ref().map(|m| m.v),
         angle: f.angle,
+        slanted: None,
     };
+    if let Some(of) = slanted {
+        made = made.by_walls(of, width.v);
+    }
     let along = shape::sides(size)[side - 1];
-    let swapped = || r.with(&f.size_at, &format!("{} x {}", &r.line[depth.at.clone()], &r.line[width.at.clone()]));
+    let swapped = || {
+        let [a, b] = [&width.at, &depth.at].map(|at| &r.line[at.clone()]);
+        let swapped = if slanted.is_some() { format!("{a}, {b}, {a}") } else { format!("{b} x {a}") };
+        r.with(&f.size_at, &swapped)
+    };
     let say = |l: Length| length(l, r.units);
     if made.depth <= Length::ZERO || made.width <= Length::ZERO {
-        r.ask(f.size_at.clone(), format!("How wide and how deep is the {word}?"), Vec::new());
+        let ask = format!("How wide and how deep is the {word}? {}", forms(f.kind, r.units));
+        let offers = sizes(f.kind, r.units).map(|s| r.with(&f.size_at, s)).to_vec();
+        r.ask(f.size_at.clone(), ask, offers);
         return None;
     }
     if made.width >= along {
@@ -271,7 +302,11 @@ fn feature(r: &mut Reader, size: &Size, f: &SaidFeature) -> Option<Feature> {
     if (made.depth > DEPTH || made.width < NARROW) && !r.out.meant {
         let what = format!("The {word} would be {} wide and {} deep. Is it?", say(made.width), say(made.depth));
         let mut list = vec![swapped()];
-        list.extend(offers(r, &f.size, &f.size_at, Of::Room, &[1]));
+        if slanted.is_none() {
+            list.extend(offers(r, &f.size, &f.size_at, Of::Room, &[1]));
+        } else {
+            list.push(meant(r));
+        }
         r.ask(f.size_at.clone(), what, list);
         return None;
     }

@@ -136,6 +136,10 @@ fn feature_words(f: &Feature, size: &Size, units: Units) -> String {
         Some(l) => format!("on wall {}, {} from its corner", f.side, say(l)),
     };
     let square = if f.kind == FeatureKind::Bay && f.angle == 90.0 { "square " } else { "" };
+    if let Some(side) = f.slanted {
+        let [side, front, wide, deep] = [side, f.front(), f.width, f.depth].map(say);
+        return format!("bay of {side}, {front} and {side}{angle}, {wide} wide and {deep} deep, {place}");
+    }
     format!("{square}{} {} wide and {} deep{angle} {place}", f.kind.word(), say(f.width), say(f.depth))
 }
 

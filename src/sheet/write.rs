@@ -112,7 +112,7 @@ fn with_walls(room: &Room, units: Units, walls: &[bool]) -> String {
             let at = f.from.map_or(String::new(), |l| {
                 format!(" at {}", if l == Length::ZERO { "0".to_string() } else { room_length(l, units) })
             });
-            let size = chain(&[f.width, f.depth], units, false);
+            let size = size_of(f, units);
             parts.push(format!("{} {size}{angle} on wall {}{at}", f.kind.word(), f.side));
         }
     } else if room.walls.is_empty() {
@@ -144,6 +144,16 @@ fn with_walls(room: &Room, units: Units, walls: &[bool]) -> String {
         parts.push("as measured".to_string());
     }
     parts.join(", ")
+}
+
+/// `6' x 2'`; the three walls `2'6, 5', 2'6` where those can be written and width and depth cannot.
+fn size_of(f: &shape::Feature, units: Units) -> String {
+    let fine = |l: Length| super::reshape::writable(l, units) == l;
+    let (side, front) = f.by_tape();
+    if f.angle < 90.0 && fine(side) && fine(front) && !(fine(f.width) && fine(f.depth) && f.slanted.is_none()) {
+        return [side, front, side].map(|l| room_length(l, units)).join(", ");
+    }
+    chain(&[f.width, f.depth], units, false)
 }
 
 fn sides(s: &Size, units: Units) -> String {

@@ -33,6 +33,10 @@ pub enum Action {
     FindRoom(usize),
     /// Unfolds a zone of the column and brings it into view; the field of this name takes the keyboard, else the heading.
     Zone(Zone, &'static str),
+    /// Goes to a surface of a room, both by their places, or to one to be added: its part takes the keyboard.
+    Surface(usize, Option<usize>),
+    /// The field of this name of the selected step takes the keyboard, its first one where the name is empty.
+    StepField(&'static str),
     /// Writes days up.
     WriteUp(Said),
 }
@@ -236,7 +240,7 @@ impl Command {
             Command::Price => "Price",
             Command::Buying => "Buying list",
             Command::WalkRound => "Walk-round",
-            Command::Own => "Own steps, deliveries, decisions, visits",
+            Command::Own => "Your own steps, deliveries, decisions, visits",
             Command::Quote => "Quote",
             Command::Site => "On site",
             Command::Client => "Client",
@@ -289,7 +293,7 @@ impl Command {
             Command::Options => "Two or three ways to do this job, with hours, dates and odds",
             Command::Price => "Every line of the price and why, the odds of losing money, payments, terms",
             Command::Buying => "What to order where and by when, and how each stick is cut",
-            Command::WalkRound => "Eight questions about the house and its people, and what each answer changes",
+            Command::WalkRound => "Nine questions about the house and its people, and what each answer changes",
             Command::Own => {
                 "What no recipe holds: a step of your own, what is ordered, settled, or looked at by others"
             }
@@ -355,5 +359,36 @@ impl Command {
             Command::WaysBack => key(Modifiers::COMMAND, Key::B),
             _ => None,
         }
+    }
+}
+
+/// Changes of one drawing name records by their place, all by the same lists: what takes a
+/// record out, and so moves those after it, comes last.
+pub fn last_taken_out(mut actions: Vec<Action>) -> Vec<Action> {
+    actions.sort_by_key(|a| matches!(a, Action::Edit(edits) if edits.iter().any(Edit::takes_out)));
+    actions
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Job, Person, edited};
+
+    #[test]
+    fn a_field_left_by_taking_another_record_out_changes_its_own() {
+        let names = ["Ada", "Ben", "Cleo"];
+        let crew = names.map(|n| Person { name: n.into(), ..Person::default() }).to_vec();
+        let job = Job { crew, ..Job::default() };
+        let slower = Person { pace: 0.5, ..job.crew[1].clone() };
+        let out = vec![
+            Action::Edit(vec![Edit::Person(0, None)]),
+            Action::Edit(vec![Edit::Person(1, Some(slower.clone()))]),
+            Action::Select(None),
+        ];
+        let done = last_taken_out(out).into_iter().fold(job.clone(), |job, a| match a {
+            Action::Edit(edits) => edited(&job, &edits),
+            _ => job,
+        });
+        assert_eq!(done.crew, [slower, job.crew[2].clone()]);
     }
 }

@@ -10,7 +10,8 @@ use super::Scene;
 use super::action::{Action, Command};
 use super::bench::FOUND;
 use super::theme::{Theme, card, plain, semibold, size, strong, veil};
-use crate::views::Almanac;
+use crate::job::{Job, Surface};
+use crate::views::{Almanac, choices};
 
 /// Widest the card gets, points.
 const CARD: f32 = 620.0;
@@ -60,9 +61,24 @@ pub fn all(
         }
         for (i, r) in scene.job.rooms.iter().enumerate() {
             let words = if r.name.is_empty() { r.id.clone() } else { r.name.clone() };
-            let about = format!("Opens {words} with its measures and surfaces.");
-            out.push(Found { words, beside: "room".into(), about, action: Action::FindRoom(i), can: true });
+            let about = format!("Opens {words} at its line of the measure sheet.");
+            out.push(Found {
+                words: words.clone(),
+                beside: "room".into(),
+                about,
+                action: Action::FindRoom(i),
+                can: true,
+            });
+            let new = format!("Add a surface, {words}");
+            let about = format!("Which part of {words}, then what is done to it.");
+            out.push(Found { words: new, beside: "recipe".into(), about, action: Action::Surface(i, None), can: true });
+            for (k, s) in r.surfaces.iter().enumerate() {
+                let (of, about) = surface_words(scene.job, s, &words);
+                let action = Action::Surface(i, Some(k));
+                out.push(Found { words: of, beside: "surface".into(), about, action, can: true });
+            }
         }
+        out.extend(of_step(scene));
     }
     let Some(shown) = scene.shown else { return out };
     let many = scene.job.rooms.len() > 1;
@@ -75,6 +91,39 @@ pub fn all(
         out.push(Found { words, beside, about, action: Action::FindStep(step.id.clone()), can: true });
     }
     out
+}
+
+/// A surface of a room, and what is done to it.
+fn surface_words(job: &Job, s: &Surface, room: &str) -> (String, String) {
+    let part = choices::part_word(s.part);
+    let recipe = choices::recipe(job, &s.recipe).map_or("no recipe yet", |r| r.name.as_str());
+    let name = if s.name.is_empty() { String::new() } else { format!("{}, ", s.name) };
+    (format!("{name}{part} of {room}: {recipe}"), format!("Opens it in the column at the right: {recipe}."))
+}
+
+/// The figures of the selected step that can be changed.
+fn of_step(scene: &Scene) -> Vec<Found> {
+    let Some((shown, id)) = scene.shown.zip(scene.selected) else { return Vec::new() };
+    let graph = &shown.sound.graph;
+    let Some(step) = graph.steps.iter().find(|s| s.id == id) else { return Vec::new() };
+    let fields = [
+        ("Rate", "rate typical", !step.terms.is_empty()),
+        ("Hours", "hours typical", step.labor.typical() > 0),
+        ("Set-up", "set-up minutes", step.labor.typical() > 0),
+        ("Product", "product", step.coat.is_some()),
+    ];
+    let found = |(words, field, there): (&str, &'static str, bool)| {
+        let words = format!("{words} of {}", step.name);
+        let about = format!("{words}, in the column at the right.");
+        there.then_some(Found {
+            words,
+            beside: "selected step".into(),
+            about,
+            action: Action::StepField(field),
+            can: true,
+        })
+    };
+    fields.into_iter().filter_map(found).collect()
 }
 
 /// How well what was typed fits some words, the less the better; nothing where it does not.

@@ -3,6 +3,7 @@
 //! plans nothing.
 
 pub mod action;
+mod against;
 pub mod bench;
 mod benches;
 mod client;
@@ -36,6 +37,7 @@ use shelf::Shelf;
 use shown::{Answer, Besides, PricedOf, Shown};
 
 use crate::job::{Job, Problem};
+use crate::views::Against;
 
 /// What a panel may read while it is drawn.
 #[derive(Clone, Copy)]
@@ -52,6 +54,8 @@ pub struct Scene<'a> {
     pub besides: &'a Besides,
     /// What stands against a plan of the job as it stands.
     pub problems: &'a [Problem],
+    /// The same in the words of the job.
+    pub against: &'a Against,
     /// Id of the selected step.
     pub selected: Option<&'a str>,
     /// The user's book.

@@ -7,6 +7,7 @@
 use egui::{Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
 use super::action::{Action, Command};
+use super::session::{AskedBy, WhatIf};
 use super::shown::{Reached, Shown};
 use super::theme::{Theme, plain, semibold, size};
 use super::{Scene, explain, menu};
@@ -14,7 +15,10 @@ use crate::desk::AT_REST;
 use crate::job::TargetKind;
 use crate::store::settings::Mode;
 use crate::views::site::moment_line;
-use crate::views::{Figure, JOB_LINE, StripFigure, Tone, cost_words, job_line, price_strip, safe_figure, strip};
+use crate::views::{
+    COUNTED, Figure, JOB_LINE, StripFigure, Tone, cost_words, first_against, job_line, price_strip, safe_figure, strip,
+    what_if_words,
+};
 
 /// Narrowest and widest room for the job's name, and between two figures.
 const NAME: (f32, f32) = (120.0, 300.0);
@@ -214,15 +218,27 @@ fn name(ui: &mut Ui, scene: &Scene, mode: Mode, unsaved: bool, area: Rect, theme
         Mode::Quote => Figure::new(job_line(&s.sound, s.plan.labor_min), JOB_LINE),
         Mode::Site => moment_line(&s.sound, &s.found),
     };
-    let figure = scene.shown.map(figure).unwrap_or_default();
+    let asked = scene.question.filter(|_| scene.answer.is_some()).map(asked_of);
+    let figure = asked.clone().or_else(|| scene.shown.map(figure)).unwrap_or_default();
     let line = figure.words();
     let response = ui.interact(area, ui.scope_id().with("job"), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{title}: {line}")));
     explain::why(&response, &title, &figure);
     let p = ui.painter().with_clip_rect(area);
     cut(&p, &title, semibold(size::HEAD), theme.ink, area, area.top() + 9.0);
-    cut(&p, &line, plain(size::SMALL), theme.quiet, area, area.top() + 31.0);
+    let color = if asked.is_some() { theme.safe } else { theme.quiet };
+    cut(&p, &line, plain(size::SMALL), color, area, area.top() + 31.0);
     response.on_hover_text(format!("{title}\n{line}"));
+}
+
+/// Which question the second figures answer.
+fn asked_of(q: &WhatIf) -> Figure {
+    let of = match &q.asked_by {
+        AskedBy::Wait(_) => "the step that is dragged",
+        AskedBy::Field(name) | AskedBy::Card(name) => name.as_str(),
+        AskedBy::Site(name) => name,
+    };
+    Figure::new(what_if_words(of), COUNTED)
 }
 
 /// One line, its end left out where it does not fit.
@@ -273,10 +289,7 @@ pub fn safe_answer(scene: &Scene) -> Option<Figure> {
     let a = scene.answer?;
     Some(match &a.with {
         Ok((is, asked)) => safe_figure(&is.reading(), &asked.reading()),
-        Err(problems) => {
-            let words = problems.first().map(|p| format!("{}; {}", p.what, p.remedy)).unwrap_or_default();
-            Figure::new(words, "")
-        }
+        Err(problems) => Figure::new(first_against(scene.job, problems).unwrap_or_default(), ""),
     })
 }
 
@@ -285,6 +298,6 @@ pub fn answer_words(scene: &Scene) -> Option<String> {
     let a = scene.answer?;
     Some(match &a.with {
         Ok((is, asked)) => cost_words(&is.reading(), &asked.reading()),
-        Err(problems) => problems.first().map(|p| format!("{}; {}", p.what, p.remedy)).unwrap_or_default(),
+        Err(problems) => first_against(scene.job, problems).unwrap_or_default(),
     })
 }

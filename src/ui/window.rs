@@ -10,7 +10,8 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 use egui::{Context, Frame, Margin, Panel, Ui, ViewportCommand};
 
-use super::action::{Action, Command};
+use super::action::{Action, Command, last_taken_out};
+use super::against::problems_bar;
 use super::files::{Files, Outcome};
 use super::find::{self, Finder};
 use super::session::{AskedBy, Session, WhatIf};
@@ -43,6 +44,8 @@ pub struct Window {
     site: site::SiteState,
     client: client::ClientState,
     problems: Vec<Problem>,
+    /// The same in the words of the job, with a way out.
+    against: views::Against,
     /// Revision the worker was last asked for.
     asked: u64,
     /// The question last handed to the worker.
@@ -91,6 +94,7 @@ impl Window {
             site: site::SiteState::default(),
             client: client::ClientState::default(),
             problems: Vec::new(),
+            against: views::Against::default(),
             asked: 0,
             question: None,
             deepened: false,
@@ -200,7 +204,7 @@ impl Window {
             self.selected = None;
             self.words.forget();
             self.section.forget();
-            self.problems.clear();
+            self.forget_problems();
             self.bench = bench::BenchState::default();
             self.measure = measure::MeasureState::default();
             self.opened += 1;
@@ -240,7 +244,7 @@ impl Window {
             let came = self.files.cards(ui.ctx(), &mut self.session);
             self.came(came);
         }
-        let problem = self.problems.first().map(|p| format!("{}; {}", p.what, p.remedy));
+        let problem = self.against.lines.first().map(|l| l.words.clone());
         let came = self.files.begin_card(ui.ctx(), &mut self.session, self.shown.as_deref(), problem.as_deref());
         self.came(came);
         for action in keys {
@@ -272,10 +276,13 @@ impl Window {
         for told in self.worker.told() {
             match told {
                 Told::Shown(s) if s.revision == revision => {
-                    self.problems.clear();
+                    self.forget_problems();
                     self.shown = Some(s);
                 }
-                Told::Problems(r, p) if r == revision => self.problems = p,
+                Told::Problems(r, p) if r == revision => {
+                    self.against = views::against(self.session.job(), &p);
+                    self.problems = p;
+                }
                 // While a field is dragged the answer of a moment ago stays until a newer one is there.
                 Told::Answer(a)
                     if a.revision == revision
@@ -300,6 +307,11 @@ impl Window {
         }
     }
 
+    fn forget_problems(&mut self) {
+        self.problems.clear();
+        self.against = views::Against::default();
+    }
+
     /// Days have been written up, or cannot be.
     fn written(&mut self, done: Result<Box<Job>, Vec<Problem>>) {
         let Some((_, said)) = self.writing.take() else { return };
@@ -309,7 +321,7 @@ impl Window {
                 self.session.written_up(*job, views::site::said_words(&said));
             }
             Err(problems) => {
-                let why = problems.first().map(|p| format!("{}; {}", p.what, p.remedy)).unwrap_or_default();
+                let why = views::first_against(self.session.job(), &problems).unwrap_or_default();
                 let why = format!("Not written up: {why}.");
                 if !self.site.refused(&why) {
                     self.files.fail(why);
@@ -408,6 +420,7 @@ impl Window {
             question: question.as_ref(),
             besides: &besides,
             problems: &self.problems,
+            against: &self.against,
             selected: self.selected.as_deref(),
             shelf: &self.shelf,
             today: self.files.today(),
@@ -426,7 +439,9 @@ impl Window {
         });
         if !self.problems.is_empty() {
             let frame = plain.inner_margin(Margin::symmetric(12, 6));
-            Panel::top("problems").frame(frame).show(ui, |ui| problems_bar(ui, &self.problems, shown.is_some(), theme));
+            Panel::top("problems")
+                .frame(frame)
+                .show(ui, |ui| problems_bar(ui, &self.against, shown.is_some(), theme, out));
         }
         if self.files.on_the_study(&self.session) && !self.files.settings.tries_away && !self.client.at_hand() {
             let settings = &mut self.files.settings;
@@ -505,6 +520,11 @@ impl Window {
         }
     }
 
+    /// Whether the measure bench is in hand.
+    fn measure_drawn(&self) -> bool {
+        self.files.settings.bench == Bench::Measure
+    }
+
     /// The days that ask to be written up.
     fn asked_days(&self) -> Vec<NaiveDate> {
         let shown = self.shown.as_ref().filter(|_| self.job().study.is_none() && self.writing.is_none());
@@ -562,6 +582,18 @@ impl Window {
             Action::Zone(zone, field) => {
                 self.reveal(zone);
                 bench::near::wanted(ctx, field);
+            }
+            Action::Surface(room, surface) => {
+                self.act(ctx, Action::Room(room));
+                self.reveal(bench::Zone::Rooms);
+                if let Some(name) = self.bench.go_to_surface(self.session.job(), room, surface) {
+                    bench::near::wanted_below(ctx, name);
+                }
+            }
+            Action::StepField(_) if self.on_site() => {}
+            Action::StepField(field) => {
+                self.reveal(bench::Zone::Step);
+                self.bench.go_to_field(field);
             }
             Action::WriteUp(said) => {
                 // Asked of the worker at the end of the frame.
@@ -650,8 +682,14 @@ impl Window {
                 self.section.take_keyboard();
             }
             Command::PromiseDay => self.promising = self.may_promise().then(promise::Promising::default),
-            Command::WhatIf => self.reveal(bench::Zone::WhatIf),
-            Command::StartDays => self.reveal(bench::Zone::Starts),
+            Command::WhatIf | Command::StartDays => {
+                // What was asked in the other of the two is over.
+                if self.session.question().is_some_and(|q| matches!(q.asked_by, AskedBy::Card(_))) {
+                    self.session.drop_question();
+                }
+                let zone = if command == Command::WhatIf { bench::Zone::WhatIf } else { bench::Zone::Starts };
+                self.reveal(zone);
+            }
             Command::Options => self.reveal(bench::Zone::Options),
             Command::WalkRound => self.reveal(bench::Zone::WalkRound),
             Command::Own => self.reveal(bench::Zone::Own),
@@ -721,54 +759,5 @@ impl Window {
         let scale = &mut self.files.settings.text_scale;
         *scale = (*scale + by).clamp(size::SCALE.0, size::SCALE.1);
         self.dressed = false;
-    }
-}
-
-/// Changes of one drawing name records by their place, all by the same lists: what takes a
-/// record out, and so moves those after it, comes last.
-fn last_taken_out(mut actions: Vec<Action>) -> Vec<Action> {
-    actions.sort_by_key(|a| matches!(a, Action::Edit(edits) if edits.iter().any(Edit::takes_out)));
-    actions
-}
-
-/// What stands against a plan of the job as it stands.
-fn problems_bar(ui: &mut Ui, problems: &[Problem], before: bool, theme: &Theme) {
-    ui.horizontal_wrapped(|ui| {
-        let words = if before {
-            "This cannot be planned; the figures are of the job before."
-        } else {
-            "This cannot be planned yet."
-        };
-        ui.colored_label(theme.error, words);
-    });
-    for p in problems.iter().take(4) {
-        ui.label(format!("{}: {}; {}", p.path, p.what, p.remedy));
-    }
-    if problems.len() > 4 {
-        ui.label(views::and_more(problems.len() - 4));
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::job::{Person, edited};
-
-    #[test]
-    fn a_field_left_by_taking_another_record_out_changes_its_own() {
-        let names = ["Ada", "Ben", "Cleo"];
-        let crew = names.map(|n| Person { name: n.into(), ..Person::default() }).to_vec();
-        let job = Job { crew, ..Job::default() };
-        let slower = Person { pace: 0.5, ..job.crew[1].clone() };
-        let out = vec![
-            Action::Edit(vec![Edit::Person(0, None)]),
-            Action::Edit(vec![Edit::Person(1, Some(slower.clone()))]),
-            Action::Select(None),
-        ];
-        let done = last_taken_out(out).into_iter().fold(job.clone(), |job, a| match a {
-            Action::Edit(edits) => edited(&job, &edits),
-            _ => job,
-        });
-        assert_eq!(done.crew, [slower, job.crew[2].clone()]);
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! The job's own row wins over the table's row of the same id.
 
-use crate::job::{Job, Part};
+use crate::job::{Job, Part, Surface};
 use crate::trade::{Product, Rate, Recipe, RecipeChoice, expand, tables};
 
 /// The parts of a room, top down.
@@ -71,6 +71,20 @@ fn whole(job: &Job, recipe: &Recipe) -> Recipe {
 /// of it is changed.
 pub fn own_copy(job: &Job, id: &str) -> Option<Recipe> {
     recipe(job, id).map(|r| whole(job, r))
+}
+
+/// What is done to a wall of a room, both by their places: words of a button, the recipe, and the surface it leads
+/// to, by its place; none where nothing is chosen for it yet.
+pub fn done_to(job: &Job, room: usize, wall: usize) -> (&'static str, String, Option<usize>) {
+    let surfaces = job.rooms.get(room).map_or(&[][..], |r| &r.surfaces);
+    let covers = |s: &&Surface| s.part == Part::Walls && (s.walls.is_empty() || s.walls.contains(&(wall + 1)));
+    match surfaces.iter().position(|s| covers(&s)) {
+        Some(k) => {
+            let name = recipe(job, &surfaces[k].recipe).map_or("no recipe yet", |r| r.name.as_str());
+            ("What is done to it", name.to_string(), Some(k))
+        }
+        None => ("Choose what is done", "Which part, then its recipe".to_string(), None),
+    }
 }
 
 /// The choices of a recipe, those of what it includes among them.

@@ -6,7 +6,7 @@ use crate::desk::Sound;
 use crate::forecast::{Cause, CauseKind, Forecast};
 
 /// What the days of the causes are.
-pub const CAUSES: &str = "working days won at 8 in 10 were it gone";
+pub const CAUSES: &str = "working days won were it gone, always counted at 8 in 10";
 /// Steps named as holding the date.
 const STEPS: usize = 6;
 

@@ -77,17 +77,30 @@ pub fn said(list: &[Name], id: &str) -> String {
     list.iter().find(|n| n.id == id).map_or_else(|| format!("{id} (gone)"), |n| n.words.clone())
 }
 
-/// Those in which every word typed is found, the first few. Nothing typed finds nothing.
+/// Those in which every word typed is found, the first few: whole words first, then beginnings of words, then what
+/// stands inside one. Nothing typed finds nothing.
 pub fn matching<'a>(list: &'a [Name], text: &str, skip: &dyn Fn(&str) -> bool) -> Vec<&'a Name> {
     let words: Vec<String> = text.split_whitespace().map(str::to_lowercase).collect();
     if words.is_empty() {
         return Vec::new();
     }
-    let fits = |n: &&Name| {
+    // How far each word is from being one of its own; nothing where one is not there.
+    let rank = |n: &Name| -> Option<(usize, usize)> {
         let hay = n.words.to_lowercase();
-        words.iter().all(|w| hay.contains(w.as_str())) && !skip(&n.id)
+        let own: Vec<&str> = hay.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).collect();
+        let of = |w: &String| {
+            if own.contains(&w.as_str()) {
+                return Some(0);
+            }
+            let begun = own.iter().any(|o| o.starts_with(w.as_str()));
+            hay.contains(w.as_str()).then_some(if begun { 1 } else { 2 })
+        };
+        // Of two that fit as well the shorter is meant.
+        words.iter().map(of).sum::<Option<usize>>().map(|sum| (sum, own.len()))
     };
-    list.iter().filter(fits).take(MOST).collect()
+    let mut found: Vec<_> = list.iter().filter(|n| !skip(&n.id)).filter_map(|n| Some((rank(n)?, n))).collect();
+    found.sort_by_key(|f| f.0);
+    found.into_iter().take(MOST).map(|f| f.1).collect()
 }
 
 /// Ids taken by what stands for itself in a job.

@@ -55,6 +55,10 @@ pub fn forecast_text(sound: &Sound, f: &Forecast, view: &ForecastView) -> String
         let kind = if t.kind == TargetKind::Promised { "Promised" } else { "Asked for" };
         let day = a.day(sound.job.day_of(t.day));
         row(kind, &day, &format!("{} in time", chance_words(chance.value, n)));
+        if let Some(asked) = sound.job.asked_for().filter(|_| t.kind == TargetKind::Promised) {
+            let chance = f.chance(sound.job.day_of(asked)).0;
+            row("Asked for", &a.day(sound.job.day_of(asked)), &format!("{} in time", chance_words(chance, n)));
+        }
     }
     out += &tape(sound, f, view);
     out += &causes(f);

@@ -97,6 +97,12 @@ pub struct Inspected {
     pub on_date: Option<Figure>,
 }
 
+/// Of a step that holds the clean run.
+const CANNOT_WAIT: &str = "not at all if all goes well";
+/// What a wait is counted against.
+const CLEAN: &str =
+    "the likely day allows for what goes wrong, and may not move: drag the step to see what waiting does to it";
+
 fn line(words: impl Into<String>, why: impl Into<String>) -> Figure {
     Figure::new(words, why)
 }
@@ -384,12 +390,12 @@ pub fn inspect(
         .map(|(w, since)| line(w.sentence.clone(), format!("what it waited for came free {}", a.short(*since))));
     let on_chain = plan.stretches.iter().any(|x| x.step == step);
     let can_wait = row.filter(|_| float).map(|r| match r.float {
-        _ if on_chain => line("not at all", "it is one of the steps that hold the date"),
+        _ if on_chain => line(CANNOT_WAIT, format!("it is one of the steps that hold the clean run; {CLEAN}")),
         Some(f) if f > 0 => line(
             wait_words(sound, found, f, r.begin),
-            "working time its begin can move with the end of the job where it is, the other steps in this order",
+            format!("working time its begin can move with the end of the clean run where it is, the other steps in this order; {CLEAN}"),
         ),
-        _ => line("not at all", "a later begin would move the end of the job"),
+        _ => line(CANNOT_WAIT, format!("a later begin would move the end of the clean run; {CLEAN}")),
     });
     let can_wait = can_wait.or_else(|| row.filter(|_| !float).map(|_| line("counting…", "being worked out")));
     let on_date = odds.0.on_date.iter().find(|x| x.0 == step).map(|x| {

@@ -4,6 +4,7 @@
 //! days of the job's calendar; JSON times are `YYYY-MM-DDTHH:MM`. It refuses to know files,
 //! screens and terminals.
 
+mod against;
 pub mod air;
 mod buying;
 mod cautions;
@@ -60,6 +61,7 @@ mod ways_back;
 mod ways_chart;
 pub mod walkround;
 
+pub use against::{Against, against, first_against};
 pub use air::{air_json, air_text};
 pub use buying::{
     BuyLine, StickDrawn, buy_line, buying_json, buying_text, buying_total, order_words, stick_drawn, stick_words,
@@ -101,9 +103,10 @@ pub use quote::{hours_written, quote_json, quote_of, quote_text};
 pub use said::said_day;
 pub use shares::share_of_work;
 pub use sheet::{line_json, line_text, sheet_json, sheet_text};
-pub use starts::{ask_words, latest_words, safe_figure, start_why, start_words, starts_why};
+pub use starts::{ask_words, begin_words, begins_words, latest_words, safe_figure, start_why, start_words, starts_why};
 pub use strip::{
-    COUNTED, JOB_LINE, Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, workdays_between,
+    COUNTED, JOB_LINE, Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, what_if_words,
+    workdays_between,
 };
 pub use study::{cpm_json, cpm_text, units};
 pub use tables::{Cell, Table, days_table, plan_table, takeoff_table};

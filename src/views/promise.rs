@@ -41,7 +41,10 @@ pub fn promise_days(sound: &Sound, f: &Forecast) -> Vec<PromiseDay> {
     let after = (safe + 1..safe + 60).filter(works).take(AROUND.1);
     let target = job.target.map(|t| job.day_of(t.day)).filter(|d| *d >= 0);
     let mut days: Vec<i64> = before.chain([safe]).chain(after).collect();
-    if let Some(t) = target {
+    // After a promise the day asked for is still spoken of.
+    let asked = job.asked_for().map(|d| job.day_of(d)).filter(|d| *d >= 0 && Some(*d) != target);
+    for t in target.into_iter().chain(asked) {
+        days.sort_unstable();
         let (first, last) = (days.first().copied().unwrap_or(t), days.last().copied().unwrap_or(t));
         let between = if t < first { t..first } else { last..t };
         days.push(t);
@@ -91,6 +94,11 @@ pub fn promise_day(sound: &Sound, f: &Forecast, day: i64) -> PromiseDay {
     if job.target.is_some_and(|t| job.day_of(t.day) == day) {
         let promised = job.target.is_some_and(|t| t.kind == TargetKind::Promised);
         marks.push(if promised { "promised" } else { "asked for" }.into());
+    }
+    if job.target.is_some_and(|t| t.kind == TargetKind::Promised && job.day_of(t.day) != day)
+        && job.asked_for().is_some_and(|d| job.day_of(d) == day)
+    {
+        marks.push("asked for".into());
     }
     let (share, interval) = f.chance(day);
     PromiseDay {
@@ -146,6 +154,7 @@ pub fn promise_of(
         reason: reason.trim().to_string(),
         kept: Some(kept),
         trials: f.trials as u32,
+        asked: job.asked_for(),
     }
 }
 
@@ -179,8 +188,10 @@ pub fn promise_lines(job: &Job) -> Vec<String> {
     let one = |(i, p): (usize, &Promise)| {
         let stands = if i == last { "in force" } else { "replaced" };
         let why = if p.reason.is_empty() { String::new() } else { format!(": {}", p.reason) };
+        let asked =
+            p.asked.filter(|d| *d != p.day).map_or(String::new(), |d| format!(" ({} was asked for)", day_words(d)));
         format!(
-            "{} promised on {} at {}, {stands}{why}",
+            "{}{asked} promised on {} at {}, {stands}{why}",
             day_words(p.day),
             day_words(p.made_on),
             chance_words(p.chance, p.trials as usize)
@@ -198,6 +209,12 @@ pub fn promise_text(sound: &Sound, f: &Forecast) -> String {
     }
     let safe = promise_day(sound, f, f.day(sound.job.confidence));
     out += &format!("\n{}: {}\n", safe.words, safe.means);
+    // What was promised is told as well, where that is another day.
+    let promised = sound.job.target.filter(|t| t.kind == TargetKind::Promised).map(|t| sound.job.day_of(t.day));
+    if let Some(day) = promised.filter(|d| *d >= 0 && *d != f.day(sound.job.confidence)) {
+        let said = promise_day(sound, f, day);
+        out += &format!("{}, promised: {}\n", said.words, said.means);
+    }
     let lines = promise_lines(&sound.job);
     if !lines.is_empty() {
         out += "\nPromises made\n";
@@ -214,7 +231,7 @@ pub fn promise_json(sound: &Sound, f: &Forecast) -> Value {
         |d: &PromiseDay| json!({"day": iso_day(d.day), "chance": f.chance(job.day_of(d.day)).0, "means": d.means});
     let made = |p: &Promise| {
         json!({"day": iso_day(p.day), "made_on": iso_day(p.made_on), "confidence": p.confidence, "chance": p.chance,
-            "reason": p.reason, "trials": p.trials})
+            "reason": p.reason, "trials": p.trials, "asked": p.asked.map(iso_day)})
     };
     json!({
         "job": job.name, "safe_day": a.json_day(f.day(job.confidence)), "confidence": job.confidence,
@@ -290,5 +307,17 @@ mod tests {
         assert!(may_promise(&made, later, " ").unwrap_err().contains("say why"));
         assert!(may_promise(&made, later, "a shelf more").is_ok());
         assert!(promise_lines(&made)[0].contains("in force"));
+        // The day he asked for is in the record, in the list and in the next promise.
+        let asked = job.target.expect("a day asked for").day;
+        assert_eq!((made.promises[0].asked, made.asked_for()), (Some(asked), Some(asked)));
+        assert!(promise_lines(&made)[0].contains(&format!("({} was asked for)", day_words(asked))));
+        let sound = Sound { job: made.clone(), ..(*desk.sound).clone() };
+        let marked = |word: &str| {
+            let days = promise_days(&sound, &desk.forecast);
+            days.iter().find(|d| d.marks.contains(word)).map(|d| d.day)
+        };
+        assert_eq!((marked("promised"), marked("asked for")), (Some(day), Some(asked)));
+        let next = promise_of(&sound, &desk.forecast, KeptOrder::default(), later, job.start, "a shelf more");
+        assert_eq!(next.asked, Some(asked));
     }
 }

@@ -17,6 +17,18 @@ pub fn start_words(all: &Starts, row: &Start) -> (String, String) {
     (short(row.day), format!("{chance}{mark}"))
 }
 
+/// A start day as a question: `begin Mon 22 Feb`.
+pub fn begin_words(day: &str) -> String {
+    format!("{BEGIN}{day}")
+}
+
+const BEGIN: &str = "begin ";
+
+/// Whether words are such a question.
+pub fn begins_words(words: &str) -> bool {
+    words.starts_with(BEGIN)
+}
+
 /// The latest start that holds, in one sentence.
 pub fn latest_words(all: &Starts) -> String {
     let (by, safe) = (short(all.target), in_ten(all.confidence));

@@ -165,7 +165,13 @@ pub fn strip(is: &Reading, asked: Option<&Reading>) -> Vec<StripFigure> {
             caption: if promised { "promised" } else { "asked for" }.into(),
             text: pair(a.short_day(*d), with.and_then(|(b, r)| r.odds.target.as_ref().map(|t| b.short_day(t.1)))),
             tone,
-            why: if promised { "the day the client was promised" } else { "the day the client asked for" }.into(),
+            why: match is.sound.job.asked_for().filter(|_| promised) {
+                Some(day) => {
+                    format!("the day the client was promised; asked for {}", super::day_words(day))
+                }
+                None if promised => "the day the client was promised".into(),
+                None => "the day the client asked for".into(),
+            },
             rank: 0,
         });
         if let Some(s) = slip(is) {
@@ -195,6 +201,11 @@ pub fn strip(is: &Reading, asked: Option<&Reading>) -> Vec<StripFigure> {
         });
     }
     out
+}
+
+/// Of what the second of two figures speak: `what if: a helper`.
+pub fn what_if_words(of: &str) -> String {
+    format!("what if: {of}")
 }
 
 /// How a question is counted.
@@ -233,7 +244,7 @@ pub fn job_line(sound: &Sound, labor_min: i64) -> String {
     let style = job.units.style();
     let mut out = match job.rooms.as_slice() {
         [] => String::new(),
-        [room] => match &room.size {
+        [room] => match &crate::sheet::rectangle(room) {
             Some(s) => format!("{} × {} × {} · ", s.length.print(style), s.width.print(style), s.height.print(style)),
             None => format!("{} walls · ", room.walls.len()),
         },

@@ -1,4 +1,4 @@
-//! The walk-round: eight questions asked in the house, their plain answers, the changes each
+//! The walk-round: nine questions asked in the house, their plain answers, the changes each
 //! answer makes, and what that did, in words.
 //!
 //! A question counts as answered where the job shows it or where its key stands in
@@ -6,19 +6,22 @@
 //! figures of the answers are judgement (common practice, no source) and can be written over
 //! in their own zones.
 //!
-//! One file because the eight questions share their choices and the sentences of what they change.
+//! One file because the nine questions share their choices and the sentences of what they change.
 
 use super::drytime::{dry_hours, roughly};
 use super::typed::{self, plain};
 use super::{choices, temperature};
 use crate::clock::Air;
 use crate::desk::asks::HEATED;
-use crate::job::{Edit, Hm, Hours, House, Job, Part, Place, PlaceKind, Surface, Units, free_id};
+use crate::job::{
+    Day, Edit, HELPER_PACE, Hm, Hours, House, Job, Part, Person, Place, PlaceKind, Surface, Units, Week, free_id,
+    public_holidays,
+};
 use crate::trade::{Risks, RowPlace, Stage, Switch, tables};
 use crate::work::build::{EMPTY, LEAD};
 
 /// Keys of the questions, in the order they are asked.
-pub const KEYS: [&str; 8] = ["year", "square", "stairs", "heat", "people", "away", "before", "shop"];
+pub const KEYS: [&str; 9] = ["year", "square", "stairs", "heat", "people", "away", "crew", "before", "shop"];
 
 /// Houses from these years on need no lead and no asbestos test (the recipes' own limits).
 const LEAD_YEAR: i32 = 1978;
@@ -71,7 +74,7 @@ pub struct Question {
     pub offers: Vec<(String, Vec<Edit>)>,
 }
 
-/// `all asked`, `3 of 8 not asked yet`.
+/// `all asked`, `3 of 9 not asked yet`.
 pub fn count(list: &[Question]) -> String {
     match list.iter().filter(|q| !q.answered).count() {
         0 => "all asked".into(),
@@ -79,9 +82,10 @@ pub fn count(list: &[Question]) -> String {
     }
 }
 
-/// The eight questions as the job answers them.
+/// The nine questions as the job answers them.
 pub fn questions(job: &Job) -> Vec<Question> {
-    let mut list = vec![year(job), square(job), stairs(job), heat(job), people(job), away(job), before(job), shop(job)];
+    let mut list =
+        vec![year(job), square(job), stairs(job), heat(job), people(job), away(job), crew(job), before(job), shop(job)];
     for q in &mut list {
         q.answered |= job.house.asked.iter().any(|k| k == q.key);
         if !q.answered {
@@ -254,36 +258,66 @@ fn rooms(job: &Job) -> impl Iterator<Item = (usize, &Place)> {
     job.places.iter().enumerate().filter(|(_, p)| p.kind == PlaceKind::Room)
 }
 
+/// A place as a heater of one's own leaves it, day and night.
+fn heated(p: &Place) -> Place {
+    let warm = |a: Air| warmed(a, a.temp_f.max(HEATED));
+    Place { work_air: warm(p.work_air), off_air: warm(p.off_air), ..p.clone() }
+}
+
+/// What a place keeps from being done, in words, and whether a heater mends it; `limit` is the humidity stock must
+/// have at most, 0 to 1.
+fn against_air(job: &Job, p: &Place) -> (Vec<String>, f64) {
+    let works = |r: &&crate::job::Room| r.place == p.id || (r.place.is_empty() && r.id == p.id);
+    let recipes = job.rooms.iter().filter(works).flat_map(|r| &r.surfaces);
+    let rows: Vec<_> = recipes.filter_map(|s| choices::own_copy(job, &s.recipe)).flat_map(|r| r.steps).collect();
+    let rows: Vec<_> = rows.into_iter().filter(|x| x.place == RowPlace::Room).collect();
+    let name = if p.name.is_empty() { &p.id } else { &p.name };
+    let mut here = Vec::new();
+    let limit = rows.iter().filter_map(|x| x.rh_below).fold(f64::INFINITY, f64::min);
+    if p.work_air.rh() >= limit {
+        here.push(format!("trim stock needs drier air in {name}: under {:.0} %", limit * 100.0));
+    }
+    let products = rows.iter().filter_map(|x| x.leaves.as_ref()).filter_map(|l| choices::product(job, &l.product));
+    let wet: Vec<&str> = products.filter(|x| !x.dries_in(p.work_air)).map(|x| x.name.as_str()).collect();
+    if let Some(first) = wet.first() {
+        here.push(format!("{first} does not dry in {name}"));
+    }
+    (here, limit)
+}
+
+/// A heater in every room of the house whose air keeps work from being done, and in those as damp in which nothing is
+/// to be done yet: words of a button, and the changes.
+pub fn heater(job: &Job) -> Option<(String, Vec<Edit>)> {
+    let mut wanted = Vec::new();
+    let mut damp = f64::INFINITY;
+    for (i, p) in rooms(job) {
+        let (here, limit) = against_air(job, p);
+        if !here.is_empty() && heated(p).work_air.rh() < limit {
+            damp = damp.min(p.work_air.rh());
+            wanted.push(i);
+        }
+    }
+    if wanted.is_empty() {
+        return None;
+    }
+    let bare = |p: &Place| !job.rooms.iter().any(|r| (r.place == p.id || r.id == p.id) && !r.surfaces.is_empty());
+    let alike = rooms(job).filter(|(i, p)| !wanted.contains(i) && bare(p) && p.work_air.rh() >= damp - 1e-9);
+    let mut all: Vec<usize> = alike.map(|x| x.0).collect();
+    all.extend(&wanted);
+    all.sort_unstable();
+    let names: Vec<&str> = all.iter().map(|&i| job.places[i].name.as_str()).filter(|n| !n.is_empty()).collect();
+    let words = match names.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("Put a heater in: {} and {last}", rest.join(", ")),
+        Some((one, _)) => format!("Put a heater in: {one}"),
+        None => "Put a heater in".to_string(),
+    };
+    Some((words, all.into_iter().map(|i| Edit::Place(i, Some(Box::new(heated(&job.places[i]))))).collect()))
+}
+
 /// Rooms whose air never lets stock in or keeps a product from drying, in words, each once, and
 /// the ways out: a heater there, or the answer taken back.
 fn damp(job: &Job) -> (String, Vec<(String, Vec<Edit>)>) {
-    let mut said: Vec<String> = Vec::new();
-    let mut heater = Vec::new();
-    for (i, p) in rooms(job) {
-        let works = |r: &&crate::job::Room| r.place == p.id || (r.place.is_empty() && r.id == p.id);
-        let recipes = job.rooms.iter().filter(works).flat_map(|r| &r.surfaces);
-        let rows: Vec<_> = recipes.filter_map(|s| choices::own_copy(job, &s.recipe)).flat_map(|r| r.steps).collect();
-        let rows: Vec<_> = rows.into_iter().filter(|x| x.place == RowPlace::Room).collect();
-        let name = if p.name.is_empty() { &p.id } else { &p.name };
-        let mut here = Vec::new();
-        let limit = rows.iter().filter_map(|x| x.rh_below).fold(f64::INFINITY, f64::min);
-        if p.work_air.rh() >= limit {
-            here.push(format!("trim stock needs drier air in {name}: under {:.0} %", limit * 100.0));
-        }
-        let products = rows.iter().filter_map(|x| x.leaves.as_ref()).filter_map(|l| choices::product(job, &l.product));
-        let wet: Vec<&str> = products.filter(|x| !x.dries_in(p.work_air)).map(|x| x.name.as_str()).collect();
-        if let Some(first) = wet.first() {
-            here.push(format!("{first} does not dry in {name}"));
-        }
-        if !here.is_empty() {
-            said.extend(here);
-            let heated = |a: Air| warmed(a, a.temp_f.max(HEATED));
-            let warm = Place { work_air: heated(p.work_air), off_air: heated(p.off_air), ..p.clone() };
-            if warm.work_air.rh() < limit {
-                heater.push(Edit::Place(i, Some(Box::new(warm))));
-            }
-        }
-    }
+    let said: Vec<String> = rooms(job).flat_map(|(_, p)| against_air(job, p).0).collect();
     if said.is_empty() {
         return (String::new(), Vec::new());
     }
@@ -293,13 +327,23 @@ fn damp(job: &Job) -> (String, Vec<(String, Vec<Edit>)>) {
     unasked.asked.retain(|k| k != "heat");
     let mut taken = vec![Edit::House(unasked)];
     taken.extend(rooms(job).map(|(i, p)| Edit::Place(i, Some(Box::new(back(p))))));
-    let mut offers = Vec::new();
-    if !heater.is_empty() {
-        offers.push(("Put a heater in".to_string(), heater));
-    }
+    let mut offers: Vec<(String, Vec<Edit>)> = heater(job).into_iter().collect();
     offers.push(("Take the answer back".to_string(), taken));
     (format!("; {}", said.join("; ")), offers)
 }
+
+/// How a place is heated by the house alone, where it is one of the usual ways.
+fn plain_heat(p: &Place) -> Option<&'static str> {
+    HEATS.iter().find(|h| p.work_air.temp_f == h.1 && p.off_air.temp_f == h.2).map(|h| h.0)
+}
+
+/// Whether a heater runs in a place, day and night.
+fn has_heater(p: &Place) -> bool {
+    p.work_air.temp_f == HEATED && p.off_air.temp_f == HEATED
+}
+
+/// The answer where a heater of one's own runs.
+const HEATER: &str = "with a heater of mine";
 
 fn heat(job: &Job) -> Question {
     let choice = |&(words, work, off): &(&str, f64, f64)| {
@@ -307,8 +351,7 @@ fn heat(job: &Job) -> Question {
             |p: &Place| Place { work_air: warmed(p.work_air, work), off_air: warmed(p.off_air, off), ..p.clone() };
         let mut edits = vec![asked(job, "heat")];
         edits.extend(rooms(job).map(|(i, p)| Edit::Place(i, Some(Box::new(set(p))))));
-        let on = rooms(job).next().is_some()
-            && rooms(job).all(|(_, p)| p.work_air.temp_f == work && p.off_air.temp_f == off);
+        let on = rooms(job).next().is_some() && rooms(job).all(|(_, p)| plain_heat(p) == Some(words));
         Choice { words: words.into(), on, edits }
     };
     let usual = Place::default();
@@ -326,9 +369,16 @@ fn heat(job: &Job) -> Question {
             }
         },
     );
-    let row: Vec<Choice> = HEATS.iter().map(choice).collect();
+    let mut row: Vec<Choice> = HEATS.iter().map(choice).collect();
+    // A heater in some rooms, the house's own heat in the others.
+    let own = rooms(job).any(|(_, p)| has_heater(p));
+    let others: Vec<_> = rooms(job).filter(|(_, p)| !has_heater(p)).map(|(_, p)| plain_heat(p)).collect();
+    let known = others.iter().all(|h| h.is_some() && *h == others[0]);
+    let mut edits = vec![asked(job, "heat")];
+    edits.extend(rooms(job).map(|(i, p)| Edit::Place(i, Some(Box::new(heated(p))))));
+    row.push(Choice { words: HEATER.into(), on: own && known, edits });
     // The air was written over, or places differ: no answer of these fits.
-    let own = if row.iter().any(|c| c.on) || rooms(job).next().is_none() { "" } else { "your own figures: " };
+    let written = if row.iter().any(|c| c.on) || rooms(job).next().is_none() { "" } else { "your own figures: " };
     let (against, offers) = damp(job);
     Question {
         key: "heat",
@@ -336,7 +386,7 @@ fn heat(job: &Job) -> Question {
         answered: rooms(job).any(|(_, p)| moved(p)),
         rows: vec![row],
         blank: None,
-        says: format!("{own}{says}{against}"),
+        says: format!("{written}{says}{against}"),
         offers,
     }
 }
@@ -423,6 +473,96 @@ fn away(job: &Job) -> Question {
                 Ok(vec![asked(job, "away"), Edit::Calendar(calendar)])
             },
         }),
+        says,
+        offers: holidays(job).into_iter().collect(),
+    }
+}
+
+/// Days from the first one on in which public holidays are looked for.
+const AHEAD: u64 = 120;
+
+/// Public holidays on working days soon after the first day that are worked as it stands, to be taken off. US federal
+/// ones, so offered only where lengths are in feet.
+fn holidays(job: &Job) -> Option<(String, Vec<Edit>)> {
+    let until = job.start.checked_add_days(chrono::Days::new(AHEAD))?;
+    let works = |d: chrono::NaiveDate| {
+        let day = chrono::Datelike::weekday(&d).num_days_from_monday() as usize;
+        job.calendar.week.days.iter().any(|x| x.index() == day)
+    };
+    let all = public_holidays(job.start, until);
+    let new: Vec<_> = all.into_iter().filter(|h| works(h.0) && !job.calendar.holidays.contains(&h.0)).collect();
+    if job.units != Units::FeetInches || new.is_empty() {
+        return None;
+    }
+    let mut days = job.calendar.holidays.clone();
+    days.extend(new.iter().map(|h| h.0));
+    days.sort_unstable();
+    let calendar = crate::job::Calendar { holidays: days, ..job.calendar.clone() };
+    let words = match new.len() {
+        1 => format!("Take {} off, {}", typed::day_field(new[0].0), new[0].1),
+        n => format!("Take {n} public holidays off"),
+    };
+    Some((words, vec![asked(job, "away"), Edit::Calendar(calendar)]))
+}
+
+/// Days of the week a helper comes on where he comes on two.
+const TWO_DAYS: [Day; 2] = [Day::Tue, Day::Wed];
+
+/// The helper of the walk-round: the one helper of the crew, by his place.
+fn helper(job: &Job) -> Option<usize> {
+    let mut all = job.crew.iter().enumerate().filter(|(_, p)| p.helper);
+    all.next().filter(|_| all.next().is_none()).map(|x| x.0)
+}
+
+fn crew(job: &Job) -> Question {
+    let at = helper(job);
+    let helpers = job.crew.iter().filter(|p| p.helper).count();
+    let week = |days: &[Day]| Week { days: days.to_vec(), ..job.calendar.week.clone() };
+    let on_days = |days: Option<&[Day]>| {
+        let p = at.map(|i| &job.crew[i]);
+        p.is_some_and(|p| match (days, &p.week) {
+            (None, None) => p.days_off.is_empty(),
+            (Some(days), Some(w)) => w.days == days,
+            _ => false,
+        })
+    };
+    let with = |days: Option<&[Day]>| {
+        let new = at.map_or_else(
+            || {
+                let id = free_id("helper", job.crew.iter().map(|p| p.id.as_str()));
+                Person { id, name: "Helper".into(), helper: true, pace: HELPER_PACE, ..Person::default() }
+            },
+            |i| job.crew[i].clone(),
+        );
+        let new = Person { week: days.map(week), days_off: Vec::new(), ..new };
+        vec![asked(job, "crew"), Edit::Person(at.unwrap_or(job.crew.len()), Some(new))]
+    };
+    let mut alone = vec![asked(job, "crew")];
+    alone.extend(job.crew.iter().enumerate().rev().filter(|(_, p)| p.helper).map(|(i, _)| Edit::Person(i, None)));
+    let row = vec![
+        Choice { words: "no helper".into(), on: helpers == 0, edits: alone },
+        Choice { words: "Tuesdays and Wednesdays".into(), on: on_days(Some(&TWO_DAYS)), edits: with(Some(&TWO_DAYS)) },
+        Choice { words: "every day".into(), on: on_days(None), edits: with(None) },
+    ];
+    let mains = job.crew.len() - helpers;
+    let who = match mains {
+        0 | 1 => "one person".to_string(),
+        n => format!("{n} people"),
+    };
+    let pace = at.map(|i| job.crew[i].pace);
+    let says = match (helpers, pace) {
+        (0, _) => format!("{who}; steps that want two pairs of hands take their way for one"),
+        (_, Some(pace)) => {
+            format!("{who} and a helper at {} of the pace; his days, cost and pace are in Crew", plain(pace))
+        }
+        (n, None) => format!("{who} and {n} helpers, as they are in Crew"),
+    };
+    Question {
+        key: "crew",
+        ask: "Does a helper come?",
+        answered: helpers > 0,
+        rows: vec![row],
+        blank: None,
         says,
         offers: Vec::new(),
     }
@@ -517,7 +657,8 @@ fn shop(job: &Job) -> Question {
     Question {
         key: "shop",
         ask: "How far is your shop, one way?",
-        answered: there,
+        // A shop put there by a recipe stands at the house until somebody says how far it is.
+        answered: far.is_some_and(|n| n > 0),
         rows: vec![row],
         blank: Some(Blank {
             name: "minutes to the shop",

@@ -132,6 +132,51 @@ fn by_keys(action: &Action) {
                 "the line of the room has the keyboard"
             );
         }
+        Action::Surface(..) => {
+            let room = &before.rooms[0];
+            w.key(Command::Find);
+            type_in(&mut w, "add a surface");
+            hit(&mut w, Key::Enter);
+            let name = format!("part to be added, {}", room.name);
+            assert!(focused(&w).is_some_and(|f| f.1.starts_with(&name)), "{:?}", focused(&w));
+            // Enter on a recipe below adds it; the keyboard is at hand for the next surface.
+            let many = room.surfaces.len();
+            hit(&mut w, Key::Tab);
+            hit(&mut w, Key::Enter);
+            assert_eq!(w.h.state().job().rooms[0].surfaces.len(), many + 1, "{:?}", focused(&w));
+            for (k, s) in room.surfaces.iter().enumerate() {
+                w.key(Command::Find);
+                type_in(&mut w, &room.name);
+                let all: Vec<_> = w.named().into_iter().filter(|n| n.role == Role::MenuItem).collect();
+                let its: Vec<usize> = (0..all.len()).filter(|&i| all[i].name.ends_with(", surface")).collect();
+                (0..its[k]).for_each(|_| w.h.key_press(Key::ArrowDown));
+                hit(&mut w, Key::Enter);
+                let at = focused(&w).map(|f| f.1).unwrap_or_default();
+                assert!(at.starts_with("part, ") && at.contains(&format!(" of {}", room.name)), "{at} for {}", s.id);
+                let node = w.h.root().children_recursive().into_iter().find(|n| n.accesskit_node().is_focused());
+                let rect = node.expect("a field").rect();
+                assert!(rect.top() >= 0.0 && rect.bottom() <= SMALL.y, "{at} is at {rect:?}");
+            }
+        }
+        Action::StepField(_) => {
+            w.key(Command::FindStep);
+            type_in(&mut w, "second wall");
+            hit(&mut w, Key::Enter);
+            let step = w.h.state().selected().map(str::to_string);
+            hit(&mut w, Key::Enter);
+            let at = focused(&w).expect("a field");
+            assert!(at.0 == Role::TextInput && at.1.starts_with("rate low"), "{at:?}");
+            for (typed, field) in
+                [("rate of", "rate typical"), ("hours of", "hours typical"), ("product of", "product")]
+            {
+                w.key(Command::Find);
+                type_in(&mut w, typed);
+                hit(&mut w, Key::Enter);
+                let at = focused(&w).map(|f| f.1).unwrap_or_default();
+                assert!(at.starts_with(field), "{at} for {typed}");
+            }
+            assert_eq!(w.h.state().selected(), step.as_deref());
+        }
         Action::Zone(..) => {
             for (typed, first, has) in [
                 ("metric", "Lengths in metres, metric, The job", "lengths in, the job: feet and inches"),
@@ -221,6 +266,8 @@ fn kinds() -> Vec<Action> {
         Action::Room(0),
         Action::FindRoom(0),
         Action::Zone(roomback::ui::bench::Zone::Job, ""),
+        Action::Surface(0, None),
+        Action::StepField(""),
         Action::Book(BookChange::SetAside),
         Action::WriteUp(roomback::desk::write_up::Said::AsPlanned { days: Vec::new(), note: String::new() }),
     ]
@@ -311,6 +358,7 @@ fn a_measured_room_has_its_date_within_ninety_keys_and_clicks() {
         "Who lives there? Noise at which hours? people",
         "Who lives there? Noise at which hours? any hour",
         "On which days can nobody get in? none",
+        "Does a helper come? no helper",
         "How far is the job before this one? done",
         "How far is your shop, one way? 20 min",
     ] {

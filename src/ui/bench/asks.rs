@@ -88,6 +88,7 @@ fn question(ui: &mut Ui, scene: &Scene, q: &mut Ask, out: &mut Vec<Action>) {
         ask |= f.button_as(&words, &words);
     });
     if was_asked {
+        let top = ui.cursor().top();
         row(ui, "what if", "", |f| days(f, scene, q));
         let answered = scene.answer.is_some_and(|a| a.question.asked_by == mine);
         match if answered { crate::ui::strip::safe_answer(scene) } else { None } {
@@ -107,6 +108,18 @@ fn question(ui: &mut Ui, scene: &Scene, q: &mut Ask, out: &mut Vec<Action>) {
                 out.push(Action::DropQuestion);
             }
         });
+        // Once asked and once answered: what was said at the foot of the column is brought into view.
+        let seen = egui::Id::unique(("what was asked is in view", answered));
+        let this = ui.scope_id();
+        if ui.data(|d| d.get_temp::<egui::Id>(seen)) != Some(this) {
+            ui.data_mut(|d| d.insert_temp(seen, this));
+            let all = egui::Rect::from_x_y_ranges(ui.max_rect().x_range(), top..=ui.cursor().top());
+            ui.scroll_to_rect(all, None);
+        }
+    } else if ask {
+        for answered in [true, false] {
+            ui.data_mut(|d| d.remove::<egui::Id>(egui::Id::unique(("what was asked is in view", answered))));
+        }
     }
     if ask || (was_asked && *q != before) {
         out.push(Action::Ask(WhatIf { edits: q.edits(job), asked_by: mine }));
@@ -183,7 +196,11 @@ pub(super) fn starts(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &m
             ui.label("counting…");
             return;
         };
-        explain::told(ui, "when to begin", &Figure::new(views::latest_words(all), views::starts_why(all)));
+        ui.scope(|ui| {
+            // As high counting as counted, so that the days stay where they are.
+            ui.set_min_height(2.0 * ui.text_style_height(&egui::TextStyle::Body) + size::LINE);
+            explain::told(ui, "when to begin", &Figure::new(views::latest_words(all), views::starts_why(all)));
+        });
         for r in &all.rows {
             let (day, chance) = views::start_words(all, r);
             let change = vec![Edit::Start(r.day)];
@@ -196,7 +213,10 @@ pub(super) fn starts(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &m
                     out.push(Action::Edit(change.clone()));
                 } else if response.clicked() {
                     response.request_focus();
-                    out.push(Action::Ask(WhatIf { edits: change.clone(), asked_by: AskedBy::Card(day.clone()) }));
+                    out.push(Action::Ask(WhatIf {
+                        edits: change.clone(),
+                        asked_by: AskedBy::Card(views::begin_words(&day)),
+                    }));
                 }
                 if now && f.button_as("Begin then", &format!("begin then, {day}")) {
                     out.push(Action::KeepQuestion);
@@ -208,6 +228,11 @@ pub(super) fn starts(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &m
         ui.add(Label::new(RichText::new(help).color(quiet).size(size::SMALL)).wrap());
     });
     state.starts_shown = shown;
+    let asks = |q: &WhatIf| matches!(&q.asked_by, AskedBy::Card(c) if views::begins_words(c));
+    if !shown && scene.question.is_some_and(asks) {
+        // Nothing shows any more what the strip speaks of.
+        out.push(Action::DropQuestion);
+    }
 }
 
 /// Options side by side.
@@ -234,10 +259,13 @@ fn keep_one(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
         ui.add(Label::new(RichText::new(help).color(quiet)).wrap());
     }
     row(ui, "options", "call it", |f| {
+        let mut entered = false;
         if let Some(name) = f.text("name of a new option", 120.0, &state.asks.naming) {
             state.asks.naming = name;
+            // The name given with Enter keeps it.
+            entered = f.ui.input(|i| i.key_pressed(egui::Key::Enter));
         }
-        if f.button("Keep this as an option…") {
+        if f.button("Keep this as an option…") || entered {
             let name = state.asks.naming.trim().to_string();
             let taken = |n: &String| *n == scene.job.option || scene.job.options.iter().any(|o| o.name == *n);
             let free = || (1..).map(|n| crate::views::numbered("option", n)).find(|n| !taken(n)).unwrap_or_default();

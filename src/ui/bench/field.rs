@@ -162,7 +162,7 @@ pub fn line(ui: &mut Ui, of: &str, add: impl FnOnce(&mut Row)) {
 /// what is clicked next lies where it lay.
 fn over(ui: &mut Ui, at: Pos2, text: &str) {
     let theme = Theme::of(ui.ctx());
-    let layer = LayerId::new(Order::Tooltip, ui.id().with("reads"));
+    let layer = LayerId::new(Order::Tooltip, ui.scope_id().with("reads"));
     let place = Rect::from_min_size(at, vec2(ui.available_width(), size::ROW));
     let mut above = ui.new_child(UiBuilder::new().layer_id(layer).max_rect(place));
     Frame::new().fill(theme.paper).show(&mut above, |ui| {

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use egui::{Label, Ui};
 
 use super::field::{row, zone_of};
-use super::{BenchState, edit, entries, figure, problems};
+use super::{BenchState, Zone, edit, entries, figure, near, problems};
 use crate::job::{Change, Edit, Job};
 use crate::trade::{Product, Recipe, Stage, Tag};
 use crate::ui::Scene;
@@ -18,10 +18,21 @@ use crate::views::{Figure, choices, numbered_from_second, until_words};
 /// The selected step, or how to select one.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
     let read = read(scene, state);
+    let asked = state.asked(Zone::Step);
+    if let (Some(field), Some(x)) = (state.step_field, &read) {
+        state.step_field = None;
+        match field {
+            "" => state.enter_step = true,
+            f => near::wanted_below(ui.ctx(), format!("{f}, {}", x.name)),
+        }
+    }
     let head = read.as_ref().map_or("The selected step", |x| x.name.as_str());
     // One zone whatever is selected: it stays folded or open.
-    zone_of(ui, "the selected step", head, false, false, |ui| match &read {
+    zone_of(ui, "the selected step", head, false, asked, |ui| match &read {
         Some(x) => {
+            if std::mem::take(&mut state.enter_step) {
+                near::first_wanted(ui.ctx());
+            }
             ui.push_id(&x.id, |ui| step(ui, scene, state, x, out));
         }
         None => {

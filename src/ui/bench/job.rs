@@ -1,6 +1,6 @@
 //! The head of the job: name, client, first day, the client's day, how safe a promise must be.
 
-use egui::{Key, Slider, Ui};
+use egui::{Key, Slider, Stroke, StrokeKind, Ui};
 
 use super::field::{Row, row, zone};
 use super::near::{stop, take_if_wanted};
@@ -9,6 +9,7 @@ use crate::job::{Edit, Target, TargetKind, Units};
 use crate::ui::Scene;
 use crate::ui::action::{Action, Command};
 use crate::ui::session::{AskedBy, WhatIf};
+use crate::ui::theme::{Theme, size};
 use crate::views::{in_ten, typed};
 
 /// The job's own figures.
@@ -42,6 +43,9 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
                         out.push(Action::Do(Command::PromiseDay));
                     }
                 });
+                if let Some(day) = job.asked_for() {
+                    row(ui, "the job", "asked for", |f| f.word(&typed::day_field(day)));
+                }
             }
             Some(t) if t.kind == TargetKind::Promised => row(ui, "the job", "promised", |f| {
                 if let Some(day) = f.day("promised", t.day) {
@@ -78,6 +82,14 @@ fn confidence(f: &mut Row, scene: &Scene, state: &mut BenchState, out: &mut Vec<
     let response = f.ui.add(slider).accessible_name("how safe a promise must be");
     take_if_wanted(&response, "how safe a promise must be");
     stop(&response);
+    if response.drag_stopped() {
+        // The arrows go on from where it was let go.
+        response.request_focus();
+    }
+    if response.has_focus() {
+        let ring = Stroke::new(size::OUTLINE, Theme::of(f.ui.ctx()).focus);
+        f.ui.painter().rect_stroke(response.rect.expand(2.0), 0.0, ring, StrokeKind::Outside);
+    }
     let key = |k: Key| f.ui.input(|i| i.key_pressed(k));
     let steady = (now * 100.0).round() / 100.0;
     let change = Edit::Confidence(steady);

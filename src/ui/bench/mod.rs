@@ -38,7 +38,7 @@ use egui::{Frame, Label, Margin, RichText, ScrollArea, Ui};
 use super::action::Action;
 use super::theme::{Theme, size};
 use super::{Scene, explain};
-use crate::job::{Edit, Part};
+use crate::job::{Edit, Job, Part};
 use crate::store::settings::Bench;
 use crate::views::Figure;
 use crate::views::entries::knock_on;
@@ -50,6 +50,7 @@ use crate::views::said::Near;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Zone {
     Rooms,
+    Step,
     Crew,
     Places,
     Calendar,
@@ -123,7 +124,7 @@ pub const FOUND: [(&str, Zone, &str, &str); 33] = [
     ("Before you begin: cautions", Zone::Cautions, "Before you begin", ""),
     ("People, cost an hour, pace, skills, helper", Zone::Crew, "Crew", ""),
     ("Temperature and dew point of a place", Zone::Places, "Places and their air", ""),
-    ("Heat, fan, racks", Zone::Places, "Places and their air", ""),
+    ("Heat, heater, fan, racks", Zone::Places, "Places and their air", ""),
     ("Hours of the day, lunch", Zone::Calendar, "Working week and days off", ""),
     ("Holidays, days the house is closed", Zone::Calendar, "Working week and days off", ""),
     ("Noise only in some hours", Zone::Calendar, "Working week and days off", ""),
@@ -150,6 +151,13 @@ pub struct BenchState {
     room: Option<usize>,
     /// Room and surface whose recipe is being chosen.
     choosing: Option<(usize, usize)>,
+    /// Room and surface gone to, while it is gone to; no surface for one to be added.
+    surface: Option<(usize, Option<usize>)>,
+    /// The field of the selected step that is to have the keyboard; the first one where it is empty.
+    step_field: Option<&'static str>,
+    /// Room and surface whose recipe was just chosen, and for how many frames more its line is brought into view.
+    taken: Option<(usize, usize, u8)>,
+    enter_step: bool,
     /// Room and part of a surface being added.
     adding: Option<(usize, Part)>,
     /// The line of a list of recipes whose steps are shown.
@@ -203,6 +211,29 @@ impl BenchState {
         });
         self.tried.push((key, list.clone()));
         list
+    }
+
+    /// Unfolds a room, by its place, with its surfaces and one of them, or a surface to be added there. Gives the
+    /// name of the field to begin at.
+    pub fn go_to_surface(&mut self, job: &Job, room: usize, surface: Option<usize>) -> Option<String> {
+        let r = job.rooms.get(room)?;
+        self.surface = Some((room, surface));
+        self.looked = None;
+        match surface {
+            None => {
+                self.adding = Some((room, surfaces::first_bare(r)));
+                Some(surfaces::part_field(r, None))
+            }
+            Some(k) => {
+                self.adding = None;
+                r.surfaces.get(k).map(|s| surfaces::part_field(r, Some(s)))
+            }
+        }
+    }
+
+    /// The field of this name of the selected step takes the keyboard; its first one where the name is empty.
+    pub fn go_to_field(&mut self, field: &'static str) {
+        self.step_field = Some(field);
     }
 
     /// Makes changes, unless they take something along: that is told first, at the button of
@@ -265,6 +296,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, hand: Hand, out:
                         state.going = Some((zone, frames - 1));
                     } else {
                         near::wanted_no_more(ui);
+                        state.surface = None;
                     }
                     ui.ctx().request_repaint();
                     state.focus = ui.memory(|m| m.focused());
@@ -408,8 +440,7 @@ fn changed<T: Clone>(of: &T, change: impl FnOnce(&mut T)) -> T {
 fn problems(ui: &mut Ui, scene: &Scene, path: &str) {
     let error = Theme::of(ui.ctx()).error;
     let within = |p: &str| p.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']));
-    for p in scene.problems.iter().filter(|p| within(&p.path)) {
-        let text = format!("{}; {}", p.what, p.remedy);
-        ui.add(Label::new(RichText::new(text).color(error).size(size::SMALL)).wrap());
+    for l in scene.against.lines.iter().filter(|l| l.paths.iter().any(|p| within(p))) {
+        ui.add(Label::new(RichText::new(&l.words).color(error).size(size::SMALL)).wrap());
     }
 }

@@ -11,26 +11,64 @@ fn wanted_id() -> Id {
     Id::unique("field that is to have the keyboard")
 }
 
+/// What is to have the keyboard.
+#[derive(Clone, Debug, Default)]
+struct Wanted {
+    name: String,
+    /// The first field drawn, whatever its name.
+    first: bool,
+    /// It is brought to the middle of the column; else its heading stands on top.
+    middle: bool,
+}
+
 /// The field of this name takes the keyboard when it is drawn next; none where the name is empty.
-pub fn wanted(ctx: &egui::Context, name: &'static str) {
-    ctx.data_mut(|d| d.insert_temp(wanted_id(), name));
+pub fn wanted(ctx: &egui::Context, name: impl Into<String>) {
+    ctx.data_mut(|d| d.insert_temp(wanted_id(), Wanted { name: name.into(), ..Wanted::default() }));
+}
+
+/// The same, somewhere below its heading: it is brought into view itself.
+pub fn wanted_below(ctx: &egui::Context, name: impl Into<String>) {
+    ctx.data_mut(|d| d.insert_temp(wanted_id(), Wanted { name: name.into(), middle: true, first: false }));
+}
+
+/// The first field drawn from now on takes the keyboard.
+pub(super) fn first_wanted(ctx: &egui::Context) {
+    ctx.data_mut(|d| d.insert_temp(wanted_id(), Wanted { first: true, middle: true, name: String::new() }));
 }
 
 pub(super) fn wanted_no_more(ui: &Ui) {
-    ui.data_mut(|d| d.remove::<&'static str>(wanted_id()));
+    ui.data_mut(|d| d.remove::<Wanted>(wanted_id()));
 }
 
 /// Gives a control the keyboard where its name is the one wanted.
 pub(super) fn take_if_wanted(response: &egui::Response, name: &str) {
-    let wanted = response.ctx.data(|d| d.get_temp::<&'static str>(wanted_id()));
-    if wanted.is_some_and(|w| !w.is_empty() && w == name) && !response.has_focus() {
+    let Some(wanted) = response.ctx.data(|d| d.get_temp::<Wanted>(wanted_id())) else { return };
+    let its = wanted.first || (!wanted.name.is_empty() && wanted.name == name);
+    if !its {
+        return;
+    }
+    if wanted.first {
+        // No other field is the first.
+        response
+            .ctx
+            .data_mut(|d| d.insert_temp(wanted_id(), Wanted { name: name.to_string(), first: false, middle: true }));
+    }
+    if !response.has_focus() {
         response.request_focus();
+    }
+    if wanted.middle {
+        response.scroll_to_me(Some(egui::Align::Center));
     }
 }
 
 /// Whether a field is to have the keyboard, not the heading above it.
 pub(super) fn field_wanted(ui: &Ui) -> bool {
-    ui.data(|d| d.get_temp::<&'static str>(wanted_id())).is_some_and(|w| !w.is_empty())
+    ui.data(|d| d.get_temp::<Wanted>(wanted_id())).is_some_and(|w| w.first || !w.name.is_empty())
+}
+
+/// Opens a zone without going to its heading.
+pub(super) fn unfold_zone(ui: &Ui, key: &str) {
+    ui.data_mut(|d| d.insert_temp(Id::unique(("bench zone", key)), true));
 }
 
 /// Everything of the column the keyboard can be on, with where it stands, top down.

@@ -15,6 +15,7 @@ pub fn pick(ui: &mut Ui, of: &str, name: &str, list: &[Name], skip: &dyn Fn(&str
         let edit = egui::TextEdit::singleline(&mut text).id(key.with("field")).desired_width(width);
         let made = f.ui.add(edit.hint_text("type a word of it")).accessible_name(format!("{name}, {of}"));
         super::near::stop(&made);
+        let top = made.rect;
         let found = matching(list, &text, skip);
         if made.lost_focus() && f.ui.input(|i| i.key_pressed(Key::Enter)) {
             picked = found.first().map(|n| n.id.clone());
@@ -28,6 +29,10 @@ pub fn pick(ui: &mut Ui, of: &str, name: &str, list: &[Name], skip: &dyn Fn(&str
             if f.button_as(&n.words, &format!("{name}: {}", n.words)) {
                 picked = Some(n.id.clone());
             }
+        }
+        if made.changed() && !found.is_empty() {
+            // A list opened at the foot of the column is brought into view, its field with it.
+            f.ui.scroll_to_rect(top.union(f.ui.min_rect()), None);
         }
         if found.is_empty() && !text.trim().is_empty() {
             f.ui.end_row();

@@ -4,6 +4,7 @@
 use egui::Ui;
 
 use super::field::{Row, fold, fold_asked, row, zone};
+use super::near::unfold_zone;
 use super::{BenchState, Zone, changed, edit, openings, problems, surfaces, take_out};
 use crate::job::{Boxes, Edit, Opening, OpeningKind, Place, PlaceKind, Room, Size, Wall, free_id};
 use crate::measure::Length;
@@ -15,13 +16,19 @@ use crate::views::{drawing, numbered, typed};
 /// The rooms of the job. `chosen` unfolds one now.
 pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, chosen: Option<usize>, out: &mut Vec<Action>) {
     let asked = state.asked(Zone::Rooms);
-    zone(ui, "Rooms", false, asked, |ui| {
+    // On the way to a surface it is that which is brought into view.
+    let to_surface = asked.then_some(state.surface).flatten().map(|s| s.0);
+    if to_surface.is_some() {
+        unfold_zone(ui, "Rooms");
+    }
+    zone(ui, "Rooms", false, asked && to_surface.is_none(), |ui| {
         let rooms = &scene.job.rooms;
         for (i, r) in rooms.iter().enumerate() {
             ui.push_id(("room", i), |ui| {
                 let name = if r.name.is_empty() { &r.id } else { &r.name };
                 let open = r.surfaces.is_empty();
-                fold_asked(ui, "room", name, open, chosen == Some(i), |ui| room(ui, scene, i, state, out));
+                let now = chosen == Some(i) || to_surface == Some(i);
+                fold_asked(ui, "room", name, open, now, |ui| room(ui, scene, i, state, out));
             });
         }
         row(ui, "", "", |r| {
@@ -65,7 +72,8 @@ fn room(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState, out: &mut 
     });
     match &r.size {
         Some(s) => row(ui, of, "length × width × height", |f| size(f, scene, r, s, &mut put)),
-        None => walls(ui, of, scene, r, &mut put),
+        // The line of the sheet says them; each can be changed here all the same.
+        None => fold(ui, "walls", &drawing::walls_words(r.walls.len()), false, |ui| walls(ui, of, scene, r, &mut put)),
     }
     row(ui, of, "place", |f| {
         let places: Vec<_> =

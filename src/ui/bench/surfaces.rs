@@ -4,13 +4,17 @@
 
 use egui::{Label, Ui};
 
-use super::field::{fold, row};
+use super::field::{fold, fold_asked, row};
 use super::{BenchState, changed, edit, offers, take_out, told_first};
-use crate::job::{Change, Edit, Part, Surface};
+use crate::job::{Change, Edit, Part, Room, Surface};
 use crate::sheet;
 use crate::ui::Scene;
 use crate::ui::action::Action;
+use crate::ui::theme::size;
 use crate::views::choices;
+
+/// Frames until the list of recipes has gone.
+const SETTLING: u8 = 3;
 
 /// The surfaces of room `i`.
 pub(super) fn show(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState, out: &mut Vec<Action>) {
@@ -22,12 +26,22 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState,
         );
         sets(ui, scene, i, of, state, out);
     }
-    fold(ui, "surfaces", "Surfaces and their recipes", true, |ui| {
+    let to = state.surface.filter(|s| s.0 == i);
+    fold_asked(ui, "surfaces", "Surfaces and their recipes", true, to.is_some(), |ui| {
         for (k, s) in room.surfaces.iter().enumerate() {
             ui.push_id(("surface", k), |ui| {
                 let recipe = choices::recipe(scene.job, &s.recipe).map_or("no recipe yet", |r| r.name.as_str());
-                let words = format!("{}: {recipe}", name(s));
-                fold(ui, "surface", &words, false, |ui| surface(ui, scene, i, k, state, out));
+                let words = headed(name(s), recipe);
+                let top = ui.cursor().top();
+                if let Some((_, _, frames)) = state.taken.filter(|t| (t.0, t.1) == (i, k)) {
+                    // The list above has gone; the surface it was chosen for stays in view.
+                    let line = egui::Rect::from_x_y_ranges(ui.max_rect().x_range(), top..=top + size::ROW);
+                    ui.scroll_to_rect(line, Some(egui::Align::Center));
+                    state.taken = (frames > 1).then(|| (i, k, frames - 1));
+                    ui.ctx().request_repaint();
+                }
+                let asked = to.is_some_and(|s| s.1 == Some(k));
+                fold_asked(ui, "surface", &words, false, asked, |ui| surface(ui, scene, i, k, state, out));
             });
         }
         add(ui, scene, i, of, state, out);
@@ -49,16 +63,32 @@ fn sets(ui: &mut Ui, scene: &Scene, i: usize, of: &str, state: &mut BenchState, 
     told_first(ui, scene, state, &key, out);
 }
 
+/// `walls: skim, two coats`; a recipe that begins with the name of its surface says it alone.
+fn headed(name: &str, recipe: &str) -> String {
+    if recipe.starts_with(&format!("{name}:")) { recipe.to_string() } else { format!("{name}: {recipe}") }
+}
+
+/// The first part a room has nothing of yet.
+pub(super) fn first_bare(room: &Room) -> Part {
+    let bare = |p: &Part| !room.surfaces.iter().any(|s| s.part == *p);
+    choices::PARTS[1..].iter().copied().find(bare).unwrap_or(Part::Walls)
+}
+
+/// The name of the field that says the part of a surface, or of one to be added.
+pub(super) fn part_field(room: &Room, s: Option<&Surface>) -> String {
+    match s {
+        None => format!("part to be added, {}", if room.name.is_empty() { &room.id } else { &room.name }),
+        Some(s) => format!("part, {} of {}", name(s), room.name),
+    }
+}
+
 /// A surface to be added: its part, then its recipe.
 fn add(ui: &mut Ui, scene: &Scene, i: usize, of: &str, state: &mut BenchState, out: &mut Vec<Action>) {
     let room = &scene.job.rooms[i];
     let adding = state.adding.filter(|a| a.0 == i).map(|a| a.1);
     row(ui, of, "", |f| {
         if f.button(if adding.is_some() { "Not now" } else { "Add a surface" }) {
-            // The first part the room has nothing of yet.
-            let bare = |p: &Part| !room.surfaces.iter().any(|s| s.part == *p);
-            let first = choices::PARTS[1..].iter().copied().find(bare).unwrap_or(Part::Walls);
-            state.adding = adding.is_none().then_some((i, first));
+            state.adding = adding.is_none().then(|| (i, first_bare(room)));
             state.looked = None;
         }
         if let Some(now) = adding {
@@ -73,12 +103,13 @@ fn add(ui: &mut Ui, scene: &Scene, i: usize, of: &str, state: &mut BenchState, o
     let key = format!("add a surface, {of}");
     if let Some(edits) = ui.push_id("add", |ui| offers::list(ui, of, &list, &mut state.looked)).inner {
         state.adding = None;
+        state.taken = Some((i, room.surfaces.len(), SETTLING));
         state.make(scene, &key, edits, out);
     }
     told_first(ui, scene, state, &key, out);
 }
 
-fn name(s: &Surface) -> &str {
+pub(super) fn name(s: &Surface) -> &str {
     if !s.name.is_empty() {
         &s.name
     } else if !s.id.is_empty() {
@@ -121,6 +152,7 @@ fn surface(ui: &mut Ui, scene: &Scene, i: usize, k: usize, state: &mut BenchStat
         let list = state.offers(scene, i, Some((k, s.part)));
         if let Some(edits) = ui.push_id("choose", |ui| offers::list(ui, &of, &list, &mut state.looked)).inner {
             state.choosing = None;
+            state.taken = Some((i, k, SETTLING));
             state.make(scene, &key, edits, out);
         }
     }

@@ -71,6 +71,7 @@ fn ui(ui: &mut egui::Ui, desk: &mut Desk) {
     let mut out = Vec::new();
     let job = desk.session.job().clone();
     let problems = desk::judge(&job).err().unwrap_or_default();
+    let against = crate::views::against(&job, &problems);
     let scene = Scene {
         job: &job,
         revision: desk.session.revision(),
@@ -79,6 +80,7 @@ fn ui(ui: &mut egui::Ui, desk: &mut Desk) {
         question: None,
         besides: &Besides::default(),
         problems: &problems,
+        against: &against,
         selected: desk.selected.as_deref(),
         shelf: &desk.shelf.clone(),
         today: job.start,
@@ -214,6 +216,7 @@ fn openings_boxes_and_walls_are_changed_added_and_taken_out() {
     assert_eq!(h.state().job().rooms[0].boxes.len(), 2);
     press(&mut h, "Wall by wall, Study");
     assert_eq!(h.state().job().rooms[0].walls.len(), 4);
+    press(&mut h, "Walls: 4, as its line says");
     fill(&mut h, "length, wall 2 of Study", "12'");
     assert_eq!(h.state().job().rooms[0].walls[1].length, Length::from_feet(12.0));
     assert!(h.query_by_label("As length, width, height, Study").is_none(), "no rectangle any more");

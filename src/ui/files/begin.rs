@@ -6,11 +6,11 @@
 
 use chrono::NaiveDate;
 
-use crate::desk::begin::{Answers, begun, measures, next_monday};
+use crate::desk::begin::{Answers, NOTHING_YET, begun, measures, next_monday};
 use crate::job::{Job, Units};
 use crate::sheet::Read;
 use crate::trade::sets;
-use crate::views::{said_day, typed};
+use crate::views::{day_words, said_day};
 
 /// The five questions, in their order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -40,6 +40,8 @@ pub struct Beginning {
     pub offers: Vec<String>,
     /// The field of the question is to have the keyboard.
     pub fresh: bool,
+    /// How far down the question being asked has reached, points: its buttons do not come up again.
+    pub reached: f32,
     units: Units,
     today: NaiveDate,
 }
@@ -59,6 +61,7 @@ impl Beginning {
             said,
             offers: Vec::new(),
             fresh: true,
+            reached: 0.0,
             units,
             today,
         }
@@ -86,24 +89,30 @@ impl Beginning {
             Asks::Measures => "13' x 11'6 x 8'4, door 32x80, 2 windows 36x54; left out: 12' × 10' × 8'".into(),
             Asks::Begin => {
                 let such = if self.metric() { "15 Mar, 15/3, Mon" } else { "15 Mar, Mon" };
-                format!("{such}; left out: {}", typed::day_field(next_monday(self.today)))
+                format!("{such}; left out: {}", day_words(next_monday(self.today)))
             }
             Asks::By if self.metric() => "1 Apr, 1/4; left out: no day is asked for".into(),
             Asks::By => "1 Apr; left out: no day is asked for".into(),
-            Asks::Work | Asks::Date => String::new(),
+            Asks::Work => format!("left out: {}", sets().first().map_or("", |s| &s.name)),
+            Asks::Date => String::new(),
         }
+    }
+
+    /// What can be chosen to be done: the whole-room sets, and nothing yet.
+    pub fn works() -> impl Iterator<Item = &'static str> {
+        sets().iter().map(|s| s.name.as_str()).chain([NOTHING_YET])
     }
 
     /// An answer already given, in words.
     pub fn answered(&self, at: Asks) -> String {
         let or = |text: &str, usual: String| if text.trim().is_empty() { usual } else { text.trim().to_string() };
         let units = self.read().1;
-        let day = |text: &str, usual: String| said_day(text, self.today, units).map_or(usual, typed::day_field);
+        let day = |text: &str, usual: String| said_day(text, self.today, units).map_or(usual, day_words);
         match at {
             Asks::Room => or(&self.name, "Bedroom".into()),
             Asks::Measures => or(&self.echo(), "a room of common size, to be measured".into()),
-            Asks::Work => sets().get(self.work).map_or(String::new(), |w| w.name.clone()),
-            Asks::Begin => day(&self.begin, typed::day_field(next_monday(self.today))),
+            Asks::Work => Self::works().nth(self.work).unwrap_or_default().to_string(),
+            Asks::Begin => day(&self.begin, day_words(next_monday(self.today))),
             Asks::By => day(&self.by, "no day is asked for".into()),
             Asks::Date => String::new(),
         }
@@ -126,7 +135,7 @@ impl Beginning {
     /// Goes back to a question already answered.
     pub fn back(&mut self, to: Asks) {
         if to < self.at && self.at != Asks::Date {
-            (self.at, self.fresh) = (to, true);
+            (self.at, self.fresh, self.reached) = (to, true, 0.0);
             self.quiet();
         }
     }
@@ -194,6 +203,7 @@ impl Beginning {
             },
             true,
         );
+        self.reached = 0.0;
         self.at == Asks::Date
     }
 
@@ -214,7 +224,7 @@ impl Beginning {
         let a = self.answers();
         let begin = a.begin.unwrap_or_else(|| next_monday(self.today));
         match a.by {
-            Some(by) if by < begin => Err(format!("That is before work begins on {}.", typed::day_field(begin))),
+            Some(by) if by < begin => Err(format!("That is before work begins on {}.", day_words(begin))),
             _ => Ok(()),
         }
     }

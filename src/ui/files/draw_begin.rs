@@ -6,7 +6,6 @@ use egui::{Button, Context, Id, Key, Label, Modal, Modifiers, RichText, ScrollAr
 use super::begin::{Asks, Beginning};
 use super::draw::CARD;
 use super::{Files, Outcome};
-use crate::trade::sets;
 use crate::ui::bench::radio;
 use crate::ui::session::Session;
 use crate::ui::shown::{Reached, Shown};
@@ -126,11 +125,11 @@ fn asked(ui: &mut Ui, b: &mut Beginning, n: usize, pressed: &mut Option<Pressed>
     ui.label(RichText::new(format!("{number}   {words}")).text_style(strong()));
     let fresh = std::mem::take(&mut b.fresh);
     if b.at == Asks::Work {
-        let many = sets().len();
+        let many = Beginning::works().count();
         radio::grouped(ui, words, many, |ui| {
-            for (i, work) in sets().iter().enumerate() {
+            for (i, work) in Beginning::works().enumerate() {
                 let on = i == b.work;
-                let row = ui.add(Button::new(&work.name).frame(false).wrap().selected(on).sense(radio::sense(on)));
+                let row = ui.add(Button::new(work).frame(false).wrap().selected(on).sense(radio::sense(on)));
                 radio::one_of(&row, i);
                 if fresh && on {
                     row.request_focus();
@@ -145,6 +144,7 @@ fn asked(ui: &mut Ui, b: &mut Beginning, n: usize, pressed: &mut Option<Pressed>
                 }
             }
         });
+        ui.label(RichText::new(b.usual(b.at)).color(theme.quiet).size(size::SMALL));
         ui.label(RichText::new("Arrows choose, Enter goes on").color(theme.quiet));
     } else {
         let usual = b.usual(b.at);
@@ -190,8 +190,9 @@ fn asked(ui: &mut Ui, b: &mut Beginning, n: usize, pressed: &mut Option<Pressed>
             *pressed = Some(Pressed::Next);
         }
     }
-    // The buttons stay where they are from question to question.
-    ui.add_space((BUTTONS - (ui.cursor().top() - top)).max(size::GAP));
+    // The buttons stay where they are from question to question, and do not come up while one is answered.
+    b.reached = b.reached.max(ui.cursor().top() - top + size::GAP).max(BUTTONS);
+    ui.add_space(b.reached - (ui.cursor().top() - top));
     ui.horizontal(|ui| {
         if ui.button("Go on").on_hover_text("Enter").clicked() {
             *pressed = Some(Pressed::Next);
@@ -213,6 +214,11 @@ fn asked(ui: &mut Ui, b: &mut Beginning, n: usize, pressed: &mut Option<Pressed>
 fn date(ui: &mut Ui, s: &Session, shown: Option<&Shown>, problem: Option<&str>, pressed: &mut Option<Pressed>) {
     let theme = Theme::of(ui.ctx());
     match shown.filter(|x| x.revision == s.revision()) {
+        _ if s.job().rooms.iter().all(|r| r.surfaces.is_empty()) && problem.is_none() => {
+            let words = "No date yet: nothing is to be done. Choose it surface by surface at the right of Measure, or \
+                         with Ctrl+K, Add a surface.";
+            ui.add(Label::new(words).wrap());
+        }
         _ if problem.is_some() => {
             ui.add(Label::new(RichText::new(problem.unwrap_or_default()).color(theme.error)).wrap());
         }

@@ -21,6 +21,7 @@ use crate::ui::action::Action;
 use crate::ui::bench::field::button;
 use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::theme::{self, Theme, size};
+use crate::views::choices;
 use crate::views::drawing::change::{self, New};
 use crate::views::drawing::{self, Ask, Dim, Drawing, Edge, Part, Target};
 use crate::views::section::Pos;
@@ -34,6 +35,8 @@ pub struct DrawState {
     laid: Option<(Room, Ask, Arc<Drawing>)>,
     /// The room last drawn, by its place.
     room: usize,
+    /// It had the keyboard when it was drawn last.
+    pub focused: bool,
 }
 
 /// Something being pulled.
@@ -124,7 +127,8 @@ pub fn show(ui: &mut Ui, scene: &Scene, index: usize, state: &mut DrawState, out
     response.widget_info(|| WidgetInfo::labeled(Role::Group, true, &name));
     let theme = Theme::of(ui.ctx());
     ink::paint(&ui.painter().with_clip_rect(area), area.min, &laid, theme);
-    if response.has_focus() {
+    state.focused = response.has_focus();
+    if state.focused {
         ui.painter().rect_stroke(area.shrink(1.0), 0.0, Stroke::new(size::HAIR, theme.focus), StrokeKind::Inside);
     }
     parts(ui, &desk, &response, state, out);
@@ -391,6 +395,14 @@ fn words(ui: &mut Ui, desk: &Desk, state: &mut DrawState, out: &mut Vec<Action>)
                 let (room, part) = change::added(desk.room, desk.scene.job.units, wall, new);
                 desk.put(room, out);
                 state.chosen = Some(part);
+            }
+        }
+        if matches!(part, Part::Wall(_)) {
+            let (done, recipe, surface) = choices::done_to(desk.scene.job, desk.index, wall);
+            let name_of = format!("{done}: wall {}, {}", drawing::number(desk.room, wall), desk.name);
+            let made = ui.button(done).accessible_name(name_of).on_hover_text(recipe);
+            if made.clicked() {
+                out.push(Action::Surface(desk.index, surface));
             }
         }
         if !matches!(part, Part::Wall(_)) && button(ui, "Take out", &format!("Take out {name}, {}", desk.name)) {

@@ -43,6 +43,11 @@ impl MeasureState {
         self.sheet.bare()
     }
 
+    /// Whether the drawing has the keyboard: a letter is then no command.
+    pub fn takes_letters(&self, ctx: &egui::Context) -> bool {
+        self.draw.focused && ctx.memory(|m| m.focused()).is_some()
+    }
+
     /// The sheet takes the keyboard when it is drawn next.
     pub fn take_keyboard(&mut self) {
         self.sheet.take_keyboard(self.room);

@@ -423,8 +423,9 @@ fn said(
         let path = format!("rooms[{i}]");
         let surfaces = format!("rooms[{i}].surfaces");
         let its = |p: &str| p.strip_prefix(&path).is_some_and(|r| r.is_empty() || r.starts_with('.'));
-        for p in scene.problems.iter().filter(|p| its(&p.path) && !p.path.starts_with(&surfaces)) {
-            wrong(ui, &format!("{}; {}", p.what, p.remedy));
+        let of_line = |p: &String| its(p) && !p.starts_with(&surfaces);
+        for l in scene.against.lines.iter().filter(|l| l.paths.iter().any(of_line)) {
+            wrong(ui, &l.words);
         }
     }
 }

@@ -55,6 +55,10 @@ pub struct SectionState {
     keyboard: bool,
     /// The chart was come to by the mouse, and no key was pressed since: it needs no frame.
     pointed: bool,
+    /// The pointer was moved since a key was pressed last: only then it asks what lies under it.
+    hovering: bool,
+    /// The selected step whose room was opened for it.
+    followed: Option<String>,
     model: Option<(Arc<Shown>, Arc<Model>)>,
     laid: Option<(Arc<Model>, Ask, Arc<Layout>)>,
 }
@@ -188,10 +192,14 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
     if let Some(room) = selected.and_then(|s| model.block_of(s)).and_then(|b| model.blocks[b].room)
         && state.piece.is_none()
         && model.rooms.len() > 1
-        && selected != state.laid.as_ref().and_then(|l| l.1.selected)
+        && scene.selected != state.followed.as_deref()
     {
         state.unfolded = room;
         (state.rooms.at, state.rooms.reveal) = (room, true);
+    }
+    // By its name: another answer may count the steps otherwise, and opens no room by that.
+    if selected.is_some() || scene.selected.is_none() {
+        state.followed = scene.selected.map(str::to_string);
     }
     // The line below speaks of what is selected, whoever selected it.
     if let (Some(p), Some(s)) = (state.piece, selected)
@@ -243,6 +251,12 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut SectionState, out: &mut Vec<
         (_, true) => false,
         (true, _) => true,
         _ => state.pointed,
+    };
+    let moved = |e: &egui::Event| matches!(e, egui::Event::PointerMoved(_));
+    state.hovering = match ui.input(|i| (i.events.iter().any(pressed_key), i.events.iter().any(moved))) {
+        (_, true) => true,
+        (true, _) => false,
+        _ => state.hovering,
     };
     if response.has_focus() && !state.pointed {
         let focus = Theme::of(ui.ctx()).focus;
@@ -386,7 +400,8 @@ fn parts(ui: &mut Ui, chart: &Chart, response: &Response, state: &mut SectionSta
             }
         }
     });
-    if response.clicked() {
+    // Enter is no click here: it goes to the first field of the selected step.
+    if response.clicked_by(egui::PointerButton::Primary) {
         response.request_focus();
         clicked = over;
         if over.is_none() {
@@ -397,6 +412,8 @@ fn parts(ui: &mut Ui, chart: &Chart, response: &Response, state: &mut SectionSta
     if let Some(of) = over
         && state.wait.is_none()
         && !state.panning
+        && state.hovering
+        && ui.memory(|m| m.top_modal_layer()).is_none()
     {
         let r = under.as_ref().unwrap_or(response);
         r.clone().on_hover_ui_at_pointer(|ui| {
@@ -578,6 +595,10 @@ fn keys(ui: &Ui, chart: &Chart, response: &Response, state: &mut SectionState, o
             choose(chart, Target::Block(b), state, out);
         }
     }
+    // With a question open Enter is its own.
+    if chart.selected.is_some() && scene_asks_nothing(chart) && pressed(Modifiers::NONE, Key::Enter) {
+        out.push(Action::StepField(""));
+    }
     if asked_before || !ui.input(|i| i.key_pressed(Key::Escape)) {
         return;
     }
@@ -588,6 +609,10 @@ fn keys(ui: &Ui, chart: &Chart, response: &Response, state: &mut SectionState, o
     } else {
         response.surrender_focus();
     }
+}
+
+fn scene_asks_nothing(chart: &Chart) -> bool {
+    chart.scene.question.is_none()
 }
 
 /// The wheel: bands, with Shift time, with Ctrl (or two fingers) zoom at the pointer.

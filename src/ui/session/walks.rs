@@ -158,6 +158,7 @@ fn a_promise_stays_promised_through_undo() {
     s.edit(&[Edit::Name("another".into())]);
     let on = day(s.job().start, 9);
     let promise = Promise {
+        asked: None,
         day: on,
         made_on: s.job().start,
         confidence: 0.8,
@@ -183,6 +184,7 @@ fn a_promise_made_here_outlives_what_another_hand_wrote() {
     let mut s = Session::new(job, Some("x.ron".into()), String::new());
     let on = day(s.job().start, 9);
     let promise = Promise {
+        asked: None,
         day: on,
         made_on: s.job().start,
         confidence: 0.8,

@@ -26,7 +26,8 @@ impl Window {
         // On the page of a broken file there is no job to change or look at.
         let page = self.files.broken().is_some();
         let typing = ctx.text_edit_focused();
-        let letters = self.section.takes_letters(ctx);
+        let measuring = !self.on_site() && self.measure_drawn() && self.measure.takes_letters(ctx);
+        let letters = self.section.takes_letters(ctx) || measuring;
         let bare = typing
             && ctx
                 .memory(|m| m.focused())

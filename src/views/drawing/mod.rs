@@ -369,6 +369,11 @@ pub fn taking_words(room: &Room) -> String {
     }
 }
 
+/// Heads the walls of a room: `Walls: 8, as the line says`.
+pub fn walls_words(many: usize) -> String {
+    format!("Walls: {many}, as its line says")
+}
+
 /// Said where two rooms have one name.
 pub fn twice_words(name: &str) -> String {
     format!("Another room is called {name} too; a name of its own tells them apart.")

@@ -361,41 +361,46 @@ pub(super) fn legend(d: &mut Draft) {
     let mut x = z.x;
     let has = |s: Site| d.m.blocks.iter().any(|b| b.site == s && b.hands);
     let s = d.s;
-    let mut entry = |shape: &dyn Fn(Area) -> Vec<Shape>, w: f32, text: &str| {
-        let at = Area { x, y: mid - 5.0 * s, w: w * s, h: 10.0 * s };
-        let tx = at.right() + 5.0 * s;
-        let end = tx + d.wide(text, 10.5, Weight::Regular);
-        if end <= z.right() {
-            shapes.extend(shape(at));
-            shapes.push(d.text(tx, mid, text, 10.5, Weight::Regular, Role::Faint));
-            x = end + 16.0 * s;
-        }
-    };
     let sites = [
-        (Site::Room, Corner::Plain, "in the room"),
-        (Site::Shop, Corner::Notched, "in the shop"),
-        (Site::Booth, Corner::Rounded, "in the booth"),
+        (Site::Room, Corner::Plain, ["in the room", "room"]),
+        (Site::Shop, Corner::Notched, ["in the shop", "shop"]),
+        (Site::Booth, Corner::Rounded, ["in the booth", "booth"]),
     ];
-    for (site, corner, text) in sites {
-        if has(site) {
-            let role = Role::Block { site, done: false };
-            entry(&|at| vec![Shape::Rect { at, corner, role }], 14.0, text);
-        }
+    type Mark = Box<dyn Fn(Area) -> Vec<Shape>>;
+    let mut all: Vec<(Mark, f32, [&str; 2])> = Vec::new();
+    for (site, corner, text) in sites.into_iter().filter(|x| has(x.0)) {
+        let role = Role::Block { site, done: false };
+        all.push((Box::new(move |at| vec![Shape::Rect { at, corner, role }]), 14.0, text));
     }
+    let filled = |role: Role| -> Mark { Box::new(move |at| vec![rect(at, role)]) };
     if !d.m.hours.closed.is_empty() {
-        entry(&|at| vec![rect(at, Role::Closed)], 14.0, "the house is closed");
+        all.push((filled(Role::Closed), 14.0, ["the house is closed", "house closed"]));
     }
-    let wedge = |at: Area| {
+    let wedge = move |at: Area| {
         let p = |x: f32, y: f32| Pos { x, y };
         let points = vec![p(at.x, at.bottom()), p(at.x, at.y), p(at.right(), at.bottom())];
         let dot = Shape::Dot { at: p(at.right(), at.bottom() - 1.5), radius: 2.0 * s, role: Role::Ready(Site::Room) };
         vec![Shape::Poly { points, role: Role::Drying(Site::Room) }, dot]
     };
-    entry(&wedge, 30.0, "drying; the dot: ready for what follows");
-    entry(&|at| vec![rect(at, Role::Ribbon(Kind::Hands))], 14.0, "hands hold the date");
-    entry(&|at| vec![rect(at, Role::Ribbon(Kind::Drying))], 14.0, "drying does");
+    all.push((Box::new(wedge), 30.0, ["drying; the dot: ready for what follows", "drying, to the dot: ready"]));
+    all.push((filled(Role::Ribbon(Kind::Hands)), 14.0, ["hands hold the date", "hands hold the date"]));
+    all.push((filled(Role::Ribbon(Kind::Drying)), 14.0, ["drying does", "drying does"]));
     if d.m.pieces.iter().any(|p| p.kind == Kind::Coming) {
-        entry(&|at| vec![rect(at, Role::Ribbon(Kind::Coming))], 14.0, "something that must come");
+        all.push((filled(Role::Ribbon(Kind::Coming)), 14.0, ["something that must come", "deliveries do"]));
+    }
+    // Where not all of them fit they are said in fewer words.
+    let wide = |text: &str| d.wide(text, 10.5, Weight::Regular);
+    let whole: f32 = all.iter().map(|(_, w, t)| w * s + 5.0 * s + wide(t[0]) + 16.0 * s).sum();
+    let short = usize::from(z.x + whole - 16.0 * s > z.right());
+    for (shape, w, text) in &all {
+        let at = Area { x, y: mid - 5.0 * s, w: w * s, h: 10.0 * s };
+        let tx = at.right() + 5.0 * s;
+        let end = tx + wide(text[short]);
+        if end <= z.right() {
+            shapes.extend(shape(at));
+            shapes.push(d.text(tx, mid, text[short], 10.5, Weight::Regular, Role::Faint));
+            x = end + if short == 1 { 12.0 } else { 16.0 } * s;
+        }
     }
     d.out.layers.push(Layer { clip: z, shapes });
 }

@@ -37,11 +37,11 @@ fn kept(job: &Job) -> Job {
 fn a_bare_job_is_asked_everything_and_a_filled_one_what_it_does_not_show() {
     let list = questions(&Job::default());
     assert_eq!(list.iter().map(|q| q.key).collect::<Vec<_>>(), KEYS);
-    assert_eq!(count(&list), "8 of 8 not asked yet");
+    assert_eq!(count(&list), "9 of 9 not asked yet");
     assert!(list.iter().all(|q| q.says.is_empty() && q.rows.iter().flatten().all(|c| !c.on)));
     // The study says its year, its heat and its shop.
     let open = |j: &Job| questions(j).iter().filter(|q| !q.answered).map(|q| q.key).collect::<Vec<_>>();
-    assert_eq!(open(&job("study")), ["square", "stairs", "people", "away", "before"]);
+    assert_eq!(open(&job("study")), ["square", "stairs", "people", "away", "crew", "before"]);
 }
 
 #[test]
@@ -141,15 +141,47 @@ fn heat_that_keeps_the_stock_out_is_said_with_two_ways_out() {
     assert!(q.says.contains("trim stock needs drier air in") && q.says.contains("under 60 %"), "{}", q.says);
     assert!(desk::judge(&cold).is_err());
     let words: Vec<&str> = q.offers.iter().map(|o| o.0.as_str()).collect();
-    assert_eq!(words, ["Put a heater in", "Take the answer back"]);
+    assert_eq!(words, ["Put a heater in: study", "Take the answer back"]);
     for (words, edits) in &q.offers {
         let mended = edited(&cold, edits);
         assert!(desk::judge(&mended).is_ok(), "{words}: {:?}", desk::judge(&mended).err());
         assert!(ask(&mended, "heat").offers.is_empty(), "{words}");
     }
-    // No answer of the row fits a heater of one's own.
+    // The heater is an answer of the row, and is marked.
+    let marked = |j: &Job| {
+        let q = ask(j, "heat");
+        let on: Vec<String> = q.rows[0].iter().filter(|c| c.on).map(|c| c.words.clone()).collect();
+        (on, q.says.starts_with("your own figures: "))
+    };
     let heated = edited(&cold, &q.offers[0].1);
-    assert!(ask(&heated, "heat").says.starts_with("your own figures: "), "{}", ask(&heated, "heat").says);
+    assert_eq!(marked(&heated), (vec!["with a heater of mine".to_string()], false));
+    // Air of one's own is none of them.
+    let mut own = heated.clone();
+    own.places[0].work_air.temp_f = 71.0;
+    assert_eq!(marked(&own), (Vec::new(), true));
+}
+
+#[test]
+fn a_heater_goes_into_rooms_in_which_nothing_is_to_be_done_yet_as_well() {
+    let study = Job { kept: None, ..job("study") };
+    let mut two = answer(&study, "heat", "none");
+    let bath =
+        crate::job::Room { id: "bath".into(), place: "bath".into(), surfaces: Vec::new(), ..two.rooms[0].clone() };
+    two.rooms.push(bath);
+    two.places.push(Place { id: "bath".into(), name: "bath".into(), ..two.places[0].clone() });
+    let (words, edits) = heater(&two).unwrap();
+    assert_eq!(words, "Put a heater in: study and bath");
+    let warm = edited(&two, &edits);
+    assert!(heater(&warm).is_none());
+    // The surfaces that come later find it warm; without that room's heater they would not.
+    let later = |j: &Job| {
+        let mut j = j.clone();
+        j.rooms[1].surfaces = j.rooms[0].surfaces.clone();
+        j
+    };
+    assert!(desk::judge(&later(&warm)).is_ok(), "{:?}", desk::judge(&later(&warm)).err());
+    let one = edited(&two, &edits[..1]);
+    assert!(heater(&later(&one)).is_some_and(|h| h.0 == "Put a heater in: bath"));
 }
 
 #[test]
@@ -159,4 +191,29 @@ fn a_metric_job_is_asked_in_metres_and_a_job_before_all_but_done_is_on_time() {
     assert!(ask(&answer(&j, "stairs", "3.7 m does"), "stairs").says.contains("up to 3.7 m;"));
     let j = answer(&j, "before", "nearly done");
     assert_eq!(ask(&j, "before").says, "on time in half of all cases; 2 or more work days late in 1 of 10");
+}
+
+#[test]
+fn a_helper_comes_and_goes_by_an_answer() {
+    let study = job("study");
+    let two = answer(&study, "crew", "Tuesdays and Wednesdays");
+    let new = two.crew.last().unwrap();
+    assert_eq!((two.crew.len(), new.helper, new.pace), (study.crew.len() + 1, true, HELPER_PACE));
+    assert_eq!(new.week.as_ref().unwrap().days, TWO_DAYS);
+    let all = answer(&two, "crew", "every day");
+    assert_eq!((all.crew.len(), &all.crew.last().unwrap().week), (two.crew.len(), &None));
+    let none = answer(&all, "crew", "no helper");
+    assert_eq!(none.crew, study.crew);
+    assert!(ask(&two, "crew").says.contains("helper"), "{}", ask(&two, "crew").says);
+}
+
+#[test]
+fn public_holidays_are_taken_off_in_one_answer() {
+    let j = Job { start: "2026-12-21".parse().unwrap(), ..job("study") };
+    let (words, edits) = ask(&j, "away").offers.pop().unwrap_or_else(|| holidays(&j).unwrap());
+    assert!(words.starts_with("Take ") && words.ends_with("public holidays off"), "{words}");
+    let off = edited(&j, &edits);
+    // Christmas Day, 5 U.S.C. 6103(a).
+    assert!(off.calendar.holidays.contains(&"2026-12-25".parse().unwrap()));
+    assert!(holidays(&off).is_none() && holidays(&Job { units: Units::Metric, ..j }).is_none());
 }

@@ -6,7 +6,7 @@ use petgraph::graph::{DiGraph, NodeIndex};
 
 use super::Builder;
 use crate::clock::{DayShift, Shifts};
-use crate::job::{Person, Problem};
+use crate::job::{Person, Problem, Units};
 use crate::trade::Stage;
 use crate::work::{Step, WorkGraph};
 
@@ -70,6 +70,14 @@ impl Builder<'_> {
         })
     }
 
+    /// A temperature in the units of the job, from degrees F.
+    fn degrees(&self, f: f64) -> String {
+        match self.job.units {
+            Units::FeetInches => format!("{f:.0} F"),
+            Units::Metric => format!("{:.0} C", (f - 32.0) / 1.8),
+        }
+    }
+
     /// A product whose limits its place's air never meets.
     fn never_dry(&self, s: &Step) -> Option<Problem> {
         let (coat, place) = (s.coat?, &self.job.places[s.place?]);
@@ -82,9 +90,11 @@ impl Builder<'_> {
         let not_by_day = !product.dries_in(place.work_air) && whole_day && s.crew.fewest > 0;
         let air = if never || not_by_day { place.work_air } else { return None };
         let why = if product.least_temp_f.is_some_and(|t| air.temp_f < t) {
-            format!("it wants {:.0} F, the place has {:.0}", product.least_temp_f.unwrap_or(0.0), air.temp_f)
+            let has = self.degrees(air.temp_f);
+            let has = has.split(' ').next().unwrap_or_default();
+            format!("it wants {}, the place has {has}", self.degrees(product.least_temp_f.unwrap_or(0.0)))
         } else {
-            format!("the air is too damp for it, {:.0} % at {:.0} F", air.rh() * 100.0, air.temp_f)
+            format!("the air is too damp for it, {:.0} % at {}", air.rh() * 100.0, self.degrees(air.temp_f))
         };
         let verb = if never { "never dries" } else { "may not be put on by day" };
         let what = format!("\"{}\" of step \"{}\" {verb} in \"{}\": {why}", product.id, s.id, place.id);

@@ -57,6 +57,8 @@ const WORDS: &[&str] = &[
     "of cracks",
     "bay",
     "bay 6 x 2",
+    "bay 2 4 2 on wall 1",
+    "bay 2'6, 5', 2'6 at 45",
     "square bay",
     "alcove 4 x 1",
     "chimney breast 5 x 1'6",
