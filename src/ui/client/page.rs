@@ -2,10 +2,11 @@
 
 use egui::{Color32, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
-use crate::ui::theme::{Theme, plain, semibold, size};
+use crate::ui::theme::{Place, Theme, plain, semibold, size};
 use crate::views::client::Drawn;
 use crate::views::face::{self, Weight};
 use crate::views::paper::{Ink, Mark};
+use crate::views::section::Site;
 
 /// Smallest text of the page: 24 points in a window of 1920, less in a smaller one.
 const UNIT: (f32, f32, f32) = (24.0, 18.0, 64.0);
@@ -26,6 +27,21 @@ fn color(ink: Ink, theme: &Theme) -> Color32 {
         Ink::Safe => theme.safe,
         Ink::Shut => theme.target,
         Ink::Paper => theme.paper,
+        Ink::Edge => theme.edge,
+        Ink::Hand => theme.hand,
+        Ink::Tape => theme.tape,
+        Ink::Line(site) => place(site, theme).line,
+        Ink::Tint(site) => place(site, theme).tint,
+    }
+}
+
+/// Colours of work in a place.
+fn place(site: Site, theme: &Theme) -> Place {
+    match site {
+        Site::Room => theme.room,
+        Site::Shop => theme.shop,
+        Site::Booth => theme.booth,
+        Site::Away => Place { tint: theme.paper, line: theme.quiet },
     }
 }
 
