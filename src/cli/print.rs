@@ -1,7 +1,7 @@
 //! The command that writes papers: which page of the job, on which paper, as which file.
 //!
-//! Every page is drawn before the first file is written, and every name is looked at before that:
-//! a paper that cannot be drawn or may not be written leaves everything as it was.
+//! Every page is drawn before the first file is written, and every name is looked at before that: a
+//! paper that cannot be drawn, or would take the job's own place, leaves everything as it was.
 
 use super::Output;
 use super::args::PrintArgs;

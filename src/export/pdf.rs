@@ -1,7 +1,8 @@
 //! Pages as one PDF 1.7 (ISO 32000-1): text as text, the faces it uses in the file.
 //!
 //! Each page is drawn from its own tree and put on a sheet of its size; a point of the page is a
-//! point of the file. Nothing of the machine or the clock is in it: the same pages give the same bytes.
+//! point of the file. Nothing of the clock is in it. Two files of the same pages show the same and
+//! have the same size, but may hold their two typefaces in either order: the converter keeps them so.
 
 use std::collections::BTreeMap;
 

@@ -185,8 +185,12 @@ impl Flow {
         while let Some(b) = left.front() {
             // A heading does not stand alone at the foot of a column.
             let kept = left.iter().take_while(|b| b.keeps).count();
-            let along: f32 = left.iter().skip(1).take(kept).map(|n| n.height).sum();
             let Some(c) = self.columns.get(self.at).copied() else { break };
+            let mut along: f32 = left.iter().skip(1).take(kept).map(|n| n.height).sum();
+            if b.height + along > c.bottom - c.top {
+                // No column holds them all: as any text they go on in the next, two by two.
+                along = if b.keeps { left.get(1).map_or(0.0, |n| n.height) } else { 0.0 };
+            }
             if self.y + b.height + along > c.bottom && self.y > c.top {
                 self.next();
                 continue;
@@ -223,6 +227,15 @@ mod tests {
         // More room, and what was left is set; a block higher than any column too.
         flow.column(2, 0.0, 0.0, 30.0);
         assert!(flow.set(left, |page, _| assert_eq!(page, 2)).is_empty());
+        // More that belongs together than a column holds fills one after the other.
+        let mut flow = Flow::default();
+        (0..9).for_each(|page| flow.column(page, 0.0, 0.0, 30.0));
+        let mut pages = Vec::new();
+        let mut set: Vec<Block> = (0..19).map(|_| block(8.0, true)).collect();
+        set.push(block(8.0, false));
+        assert!(flow.set(set, |page, _| pages.push(page)).is_empty());
+        assert_eq!(pages.iter().filter(|p| **p == 0).count(), 3);
+        assert!(pages.last() <= Some(&7), "{pages:?}");
         // Headings one under the other stay with the text of the last.
         let mut flow = Flow::default();
         flow.column(0, 0.0, 0.0, 30.0);

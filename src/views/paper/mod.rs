@@ -175,11 +175,13 @@ impl Page {
 }
 
 /// Text of the user's as it may be printed: one line, without control characters, without marks
-/// that turn the direction of writing round, without what XML 1.0 forbids.
+/// that turn the direction of writing round or that have no width, without what XML 1.0 forbids.
 pub fn clean(text: &str) -> String {
     let turns = |c: char| matches!(c, '\u{61C}' | '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}');
     let space = |c: char| if c.is_control() || c.is_whitespace() { ' ' } else { c };
-    let kept = text.chars().map(space).filter(|c| !turns(*c) && !matches!(c, '\u{FFFE}' | '\u{FFFF}'));
+    let bare =
+        |c: char| matches!(c, '\u{AD}' | '\u{200B}'..='\u{200D}' | '\u{2060}'..='\u{2064}' | '\u{FE00}'..='\u{FE0F}');
+    let kept = text.chars().map(space).filter(|c| !turns(*c) && !bare(*c) && !matches!(c, '\u{FFFE}' | '\u{FFFF}'));
     kept.collect::<String>().split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

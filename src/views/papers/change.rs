@@ -1,8 +1,9 @@
 //! A change order on paper: what is agreed, what comes in and goes out, price and days, said even
 //! where they are none, and lines to sign on.
 //!
-//! Read from the record the change was kept in, so it is the same however the job went on. The price
-//! is that of the hours at the job's own terms (overhead, margin, tax); the record has no materials.
+//! Scope, days and promise are those of the record the change was kept in, however the job went on. The
+//! price is that record's cost at the terms (overhead, margin, tax) the job has when it is printed; the
+//! record has no materials.
 //! Work done again is his own affair and costs the client nothing.
 
 use super::Set;
@@ -13,6 +14,9 @@ use crate::pricing::charged;
 use crate::views::change_order::{days_more, promise_words};
 use crate::views::paper::{Head, Ink, Page, Size, clean, document, paragraph};
 use crate::views::{day_words, in_ten};
+
+/// Words of one paragraph: no more than its lines hold.
+const WORDS: usize = 60;
 
 /// The pages of a change, the n-th of the job, counted from 1.
 pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -> Vec<Page> {
@@ -28,7 +32,9 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
     };
     let words = if order.words.is_empty() { "Work as below." } else { &order.words };
     let mut blocks = vec![set.head("What is agreed")];
-    blocks.push(paragraph(&clean(words), set.size * 1.15, set.wide, Ink::Ink));
+    // What both sign is printed to its last word.
+    let all: Vec<String> = clean(words).split_whitespace().map(String::from).collect();
+    blocks.extend(all.chunks(WORDS).map(|part| paragraph(&part.join(" "), set.size * 1.15, set.wide, Ink::Ink)));
     let name = |id: &String| step_words(sound, id);
     let again = order.kind == ChangeKind::Redo;
     let brought = if again { "Done again" } else { "Added" };
@@ -38,7 +44,9 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
     match price {
         _ if again => blocks.push(paragraph("No change: it is put right at no charge.", set.size, set.wide, Ink::Ink)),
         Some(p) => {
-            blocks.push(set.amount(if p.0 < 0 { "less to pay" } else { "more to pay" }, &signed(p)));
+            let (word, much) =
+                if p.0 < 0 { ("less to pay", Money(-p.0).to_string()) } else { ("more to pay", signed(p)) };
+            blocks.push(set.amount(word, &much));
             let tax =
                 if job.price.tax > 0.0 && job.price.tax_on == crate::job::TaxOn::Price { ", tax in it" } else { "" };
             let apart = if order.drops.is_empty() { "" } else { " Material no longer needed is credited apart." };
@@ -59,7 +67,7 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
             in_ten(job.confidence)
         ),
     };
-    blocks.push(set.amount("working days", &days));
+    blocks.push(set.amount("working days, about", &days));
     blocks.push(paragraph(&safe, set.size, set.wide, Ink::Ink));
     blocks.push(paragraph(&promise_words(order), set.size, set.wide, Ink::Ink));
     if !again {
