@@ -156,23 +156,30 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
         put(change_words(&news), &last, &next);
         last = next;
     }
-    if start.is_none() && so_far.risks.job_before == Switch::On {
+    let entry = job.log.iter().find(|d| d.day == day);
+    let at_work = |w: &crate::job::Worked| w.hours > 0.0 || w.done || w.share.is_some();
+    // Until somebody has worked the job before may still run over.
+    let not_begun = start.is_none() && !entry.is_some_and(|d| d.steps.iter().any(at_work));
+    if start.is_none() && !not_begun && so_far.risks.job_before == Switch::On {
         let risks = Risks { job_before: Switch::Off, ..so_far.risks.clone() };
         let next = Outlook::of(&Job { risks, ..so_far.clone() }, None, ASKED)?;
         put("begun on the first day".into(), &last, &next);
         last = next;
     }
     // The day as planned, then as it was; gates heard of last.
-    let (planned, _) = day_as_planned(&so_far, day)?;
-    let as_planned = edited(&so_far, &[Edit::Day(day, Some(Box::new(planned)))]);
-    let planned = Outlook::of(&as_planned, Some(evening_of(day)), ASKED)?;
-    put("a day with nothing in its way".into(), &last, &planned);
+    if !not_begun {
+        let (planned, _) = day_as_planned(&so_far, day)?;
+        let as_planned = edited(&so_far, &[Edit::Day(day, Some(Box::new(planned)))]);
+        let planned = Outlook::of(&as_planned, Some(evening_of(day)), ASKED)?;
+        put("a day with nothing in its way".into(), &last, &planned);
+        last = planned;
+    }
     let gates = |w: &crate::job::Worked| w.coming.is_some();
-    let entry = job.log.iter().find(|d| d.day == day);
     let mut worked = job.clone();
     worked.log.iter_mut().filter(|d| d.day == day).for_each(|d| d.steps.retain(|w| !gates(w)));
     let without = Outlook::of(&worked, Some(evening_of(day)), ASKED)?;
-    put("the day's work against as planned".into(), &planned, &without);
+    let what = if not_begun { "work not begun yet" } else { "the day's work against as planned" };
+    put(what.into(), &last, &without);
     let mut last = without;
     for w in entry.into_iter().flat_map(|d| &d.steps).filter(|w| gates(w)) {
         worked.log.iter_mut().filter(|d| d.day == day).for_each(|d| d.steps.push(w.clone()));

@@ -236,7 +236,7 @@ impl Standing {
                 let date = job.date_of(d);
                 job.lost.iter().any(|l| l.cause.lasts() && l.hours.is_none() && l.of(&person.id) && l.on(date))
             };
-            // Who said how long it lasts is back after that.
+            // Who said of a later day too that he is out then has said when he is back.
             let said = |l: &LostTime| {
                 let (from, last) = (job.day_of(l.from), job.day_of(l.last()));
                 l.cause.lasts()

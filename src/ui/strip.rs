@@ -21,8 +21,10 @@ use crate::views::{
 };
 
 /// Narrowest and widest room for the job's name, and between two figures.
-const NAME: (f32, f32) = (120.0, 300.0);
+const NAME: (f32, f32) = (100.0, 300.0);
 const BETWEEN: f32 = 26.0;
+/// Between two figures where there is little room.
+const CLOSE: f32 = 14.0;
 
 /// Between two modes.
 const MODES: f32 = 18.0;
@@ -109,19 +111,22 @@ fn place(ui: &Ui, figures: &[StripFigure], room: f32) -> (Vec<Placed>, f32) {
     };
     let mut which: Vec<usize> = (0..figures.len()).collect();
     let mut caption = Caption::Whole;
+    let mut between = BETWEEN;
     loop {
-        let need: f32 = which.iter().map(|&i| width(&figures[i], caption) + BETWEEN).sum();
+        let need: f32 = which.iter().map(|&i| width(&figures[i], caption) + between).sum();
         if need + NAME.0 <= room || (caption == Caption::Gone && which.len() <= 1) {
             let name = (room - need).clamp(NAME.0, NAME.1);
             // What is over stands between the figures, the last one flush right.
             let over = ((room - need - name) / which.len().max(1) as f32).clamp(0.0, 150.0);
             let placed =
-                |&i: &usize| Placed { figure: i, width: width(&figures[i], caption), gap: BETWEEN + over, caption };
+                |&i: &usize| Placed { figure: i, width: width(&figures[i], caption), gap: between + over, caption };
             return (which.iter().map(placed).collect(), name);
         }
         let spare = which.iter().any(|&i| figures[i].rank > 0);
         if caption == Caption::Whole {
             caption = Caption::Cut;
+        } else if between > CLOSE {
+            between = CLOSE;
         } else if caption == Caption::Cut && !spare {
             caption = Caption::Gone;
         } else {

@@ -14,7 +14,7 @@ use super::ways_back::{named, notices};
 use crate::clock::At;
 use crate::desk::ways_back::{Answer, Lever, Way};
 use crate::forecast::{last_day, stats::quantile};
-use crate::job::{Job, LostCause, LostTime};
+use crate::job::{ChangeKind, How, Job, LostCause, LostTime};
 
 /// A choice the client has.
 #[derive(Clone, Debug, PartialEq)]
@@ -95,14 +95,16 @@ fn why(job: &Job) -> String {
     if job.redone.iter().any(|r| by(r.day)) {
         out.push("part of the work had to be done again".into());
     }
-    if job.changes.iter().any(|c| by(c.day)) {
+    if job.changes.iter().any(|c| c.kind == ChangeKind::Scope && by(c.day)) {
         out.push("work was added or changed".into());
     }
     for (name, day) in coming(job) {
         out.push(format!("{name} now comes on {}", long(day)));
     }
     match out.as_slice() {
-        [] if job.log.iter().any(|d| !d.news_only()) => "Some of the work has gone slower than I planned for.".into(),
+        [] if job.log.iter().any(|d| d.how == How::Differently && !d.news_only()) => {
+            "Some of the work has gone slower than I planned for.".into()
+        }
         [] => String::new(),
         [one] => format!("The reason: {one}."),
         many => format!("The reasons: {}, and {}.", many[..many.len() - 1].join(", "), many[many.len() - 1]),
@@ -186,13 +188,19 @@ fn choice(job: &Job, w: &Way) -> Choice {
     }
 }
 
+/// The day that is safe to promise if nothing is done about it. Another order of the same work is no
+/// choice of the client's: it is taken.
+fn as_it_goes(a: &Answer) -> NaiveDate {
+    let order = a.ways.iter().filter(|w| w.levers.is_empty()).map(|w| safe(&a.job, &w.finish)).min();
+    let kept = safe(&a.job, &a.finish);
+    order.map_or(kept, |d| d.min(kept))
+}
+
 /// The two choices: the way to take, and another of other kinds; where there is none, the work as
 /// it goes on by itself.
 fn choices(a: &Answer) -> Vec<Choice> {
     let job = &a.job;
-    let order = a.ways.iter().filter(|w| w.levers.is_empty()).map(|w| safe(job, &w.finish)).min();
-    let day = order.map_or(safe(job, &a.finish), |d| d.min(safe(job, &a.finish)));
-    let plain = Choice { words: "I go on as it is".into(), day, dollars: 0, notice: String::new() };
+    let plain = Choice { words: "I go on as it is".into(), day: as_it_goes(a), dollars: 0, notice: String::new() };
     // Another order of the work is nothing the client chooses: it is taken as it is.
     let real = |w: &&Way| !w.levers.is_empty();
     let best = a.best.map(|b| &a.ways[b]).filter(real).or_else(|| a.ways.iter().find(real));
@@ -226,19 +234,20 @@ fn line(n: usize, c: &Choice) -> String {
 pub fn message_text(a: &Answer) -> String {
     let job = &a.job;
     let hello = if job.client.is_empty() { "Hello,".to_string() } else { format!("Dear {},", job.client) };
-    let day = safe(job, &a.finish);
+    let day = as_it_goes(a);
+    let name = if job.name.trim().is_empty() { "The work" } else { &job.name };
     let what = match job.target {
         Some(t) if day > t.day => {
             let given = if t.kind == crate::job::TargetKind::Promised { "I gave you" } else { "you asked for" };
             format!(
                 "{} will not be ready by {}, the day {given}. As it goes now the day I can stand behind is {}.",
-                job.name,
+                name,
                 long(t.day),
                 long(day)
             )
         }
-        Some(t) => format!("{} is still on course for {}.", job.name, long(t.day)),
-        None => format!("{}: as it goes now the day I can stand behind is {}.", job.name, long(day)),
+        Some(t) => format!("{} is still on course for {}.", name, long(t.day)),
+        None => format!("{}: as it goes now the day I can stand behind is {}.", name, long(day)),
     };
     let late = job.target.is_none_or(|t| day > t.day);
     let mut out = match why(job) {
@@ -263,7 +272,7 @@ pub fn message_text(a: &Answer) -> String {
 pub fn message_json(a: &Answer) -> Value {
     let one = |c: &Choice| json!({"words": c.words, "ready_by": iso_day(c.day), "extra_dollars": c.dollars, "notice": c.notice});
     json!({
-        "job": a.job.name, "text": message_text(a), "new_day": iso_day(safe(&a.job, &a.finish)), "why": why(&a.job),
+        "job": a.job.name, "text": message_text(a), "new_day": iso_day(as_it_goes(a)), "why": why(&a.job),
         "choices": choices(a).iter().map(one).collect::<Vec<_>>(), "problems": [],
     })
 }

@@ -228,6 +228,12 @@ fn deed(command: Command, by_keys: bool) {
         Command::PrintClient => {
             w.menu(command);
             assert!(w.has("Print the client's page") && w.has("What they see"), "{:?}", w.named());
+            // The kind offered is the first that is known; an SVG is text to look into.
+            let kind = roomback::export::ENDINGS[0];
+            w.press("Write the file");
+            assert!(!std::fs::read(w.folder.file(&format!("job-client.{kind}"))).expect("a file").is_empty());
+            let svg = w.folder.file("job-client.svg");
+            w.write("Write to", &svg.display().to_string());
             w.press("Write the file");
             let file = w.folder.read("job-client.svg");
             let s = w.h.state().shown().expect("an answer");

@@ -173,7 +173,7 @@ fn by_keys(action: &Action) {
                 type_in(&mut w, typed);
                 hit(&mut w, Key::Enter);
                 let at = focused(&w).map(|f| f.1).unwrap_or_default();
-                assert!(at.starts_with(field), "{at} for {typed}");
+                assert!(at.starts_with(field), "{at} for {typed}: {:?}", w.named());
             }
             assert_eq!(w.h.state().selected(), step.as_deref());
         }

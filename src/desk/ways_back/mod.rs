@@ -100,8 +100,11 @@ pub struct Way {
 impl Way {
     fn worth(&self) -> Worth {
         let chance = self.after.map_or(0.0, |a| a.value);
-        // Among ways that win the same chance the one that wins more days is better.
+        // Among ways that win the same chance the one that wins more days is better. Where the client's day is
+        // out of reach as it stands, half a day won is worth showing though the chance stays nothing.
+        let far = self.before.is_some_and(|b| b.value < LEAST);
         let won = match self.gain {
+            Some(g) if far => (g.value + 0.002 * self.days.value).max(2.0 * LEAST * self.days.value),
             Some(g) => g.value + 0.002 * self.days.value,
             None => self.days.value,
         };
@@ -188,7 +191,7 @@ pub fn ways_of(
     let singles: Vec<Vec<Lever>> = thinned(levers, e.most - combined).into_iter().map(|l| vec![l]).collect();
     run.of = singles.len() + 1 + e.closer;
     out(&run.answer(false));
-    if !run.all(&singles, out) || !run.sift(out) {
+    if !run.all(&singles, out) || !run.sift(0, out) {
         return Ok(());
     }
     let kept = run.kept();
@@ -199,7 +202,8 @@ pub fn ways_of(
         .collect();
     pairs.truncate(e.most.saturating_sub(singles.len()));
     run.of = run.done + pairs.len() + 1 + e.closer;
-    if !run.all(&pairs, out) || !run.sift(out) {
+    let from = run.ways.len();
+    if !run.all(&pairs, out) || !run.sift(from, out) {
         return Ok(());
     }
     run.look_closer(out);
@@ -266,12 +270,12 @@ impl Run<'_> {
         true
     }
 
-    /// Gives the best of the ways so far all the trials; false where it was stopped.
-    fn sift(&mut self, out: &mut dyn FnMut(&Answer)) -> bool {
+    /// Gives the best of the ways from one on all the trials; false where it was stopped. Of what a part
+    /// of a way wins alone nothing is asked yet: the two are not in the same trials.
+    fn sift(&mut self, from: usize, out: &mut dyn FnMut(&Answer)) -> bool {
         let (e, cancel) = (self.asked.effort, self.cancel);
-        let open: Vec<usize> = (0..self.ways.len())
-            .filter(|&i| self.ways[i].finish.len() < e.trials)
-            .filter(|&i| self.affordable(&self.ways[i]) && !self.needless(&self.ways[i]))
+        let open: Vec<usize> = (from..self.ways.len())
+            .filter(|&i| self.ways[i].finish.len() < e.trials && self.affordable(&self.ways[i]))
             .collect();
         let worth: Vec<Worth> = open.iter().map(|&i| self.ways[i].worth()).collect();
         let picked: Vec<usize> = closest(&worth, e.second, LEAST).into_iter().map(|k| open[k]).collect();

@@ -140,9 +140,8 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editin
             close = ui.button("Not now").clicked();
         });
     });
-    // A click beside it leaves the card only while nothing was said in it.
-    let beside = modal.backdrop_response.clicked() && state.said_anything(scene);
-    close |= modal.should_close() && !typing && !beside;
+    // Escape and a click beside it leave the card only while nothing was said in it.
+    close |= modal.should_close() && !typing && !state.said_anything(scene);
     if write && let Some(list) = &state.rows {
         match entry(state.day, list, &state.note) {
             Ok(e) => {

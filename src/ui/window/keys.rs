@@ -18,10 +18,9 @@ impl Window {
         if self.files.carded() && !alone {
             return out;
         }
-        if self.client.at_hand() && !ctx.text_edit_focused() && !explain::is_open(ctx) {
-            if ctx.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::Escape)) {
-                self.client.leave();
-            }
+        let free = self.client.at_hand() && !ctx.text_edit_focused() && !explain::is_open(ctx);
+        if free && ctx.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::Escape)) {
+            self.client.leave();
         }
         // On the page of a broken file there is no job to change or look at.
         let page = self.files.broken().is_some();

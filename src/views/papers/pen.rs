@@ -284,9 +284,12 @@ fn block(a: &Area, corner: Corner) -> Vec<Pos> {
     }
 }
 
+/// An edge of a rectangle: the coordinate it is a value of, the value, the side that is inside.
+type Side = (fn(&Pos) -> f32, f32, f32);
+
 /// The part of a polygon within an upright rectangle (Sutherland and Hodgman 1974).
 fn clipped(points: &[Pos], a: &Area) -> Vec<Pos> {
-    let edges: [(fn(&Pos) -> f32, f32, f32); 4] =
+    let edges: [Side; 4] =
         [(|p| p.x, a.x, 1.0), (|p| p.x, a.right(), -1.0), (|p| p.y, a.y, 1.0), (|p| p.y, a.bottom(), -1.0)];
     let mut out = points.to_vec();
     for (along, at, side) in edges {

@@ -50,6 +50,8 @@ pub struct EntryRow {
     pub quantity: Option<(f64, String)>,
     /// Its times were said, not taken from the plan.
     pub times_said: bool,
+    /// No hours made it unfinished, nobody said so.
+    undone: bool,
     /// As it was when the card opened, and the entries that made it: a coat has one a piece.
     began: (Worked, Vec<Worked>),
 }
@@ -88,9 +90,13 @@ impl EntryRow {
         if self.planned.as_ref().is_some_and(|p| p.share == self.is.share) {
             self.is.share = None;
         }
-        if hours == 0.0 && self.of == RowOf::Work && self.planned.as_ref().is_some_and(|p| p.done) {
-            // What was planned to be finished and not touched is not finished.
-            self.is.done = false;
+        if self.of == RowOf::Work && self.planned.as_ref().is_some_and(|p| p.done) {
+            // What was planned to be finished and not touched is not finished; worked on again it is.
+            match (self.is.hours == 0.0, hours == 0.0) {
+                (false, true) => (self.is.done, self.undone) = (false, self.is.done),
+                (true, false) => (self.is.done, self.undone) = (self.is.done || self.undone, false),
+                _ => {}
+            }
         }
         self.is.hours = hours;
     }
@@ -147,7 +153,16 @@ fn row(sound: &Sound, step: usize) -> EntryRow {
     let quantity =
         s.terms.first().filter(|t| t.quantity > 0.0 && !t.unit.is_empty()).map(|t| (t.quantity, t.unit.clone()));
     let is = Worked { step: s.id.clone(), ..Worked::default() };
-    EntryRow { name, of, planned: None, began: (is.clone(), Vec::new()), is, quantity, times_said: false }
+    EntryRow {
+        name,
+        of,
+        planned: None,
+        began: (is.clone(), Vec::new()),
+        is,
+        quantity,
+        times_said: false,
+        undone: false,
+    }
 }
 
 fn step_of(sound: &Sound, found: &Found, id: &str) -> Option<usize> {

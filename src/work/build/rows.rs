@@ -7,6 +7,8 @@ use crate::work::{Choice, Crew, HourTerm, Kind, Role, Spread, Step};
 
 /// Sticks of trim on one rack.
 const STICKS_A_RACK: f64 = 10.0;
+/// Loads of the racks a step is split into at most.
+const MOST_BATCHES: u32 = 200;
 
 /// A surface's expanded recipe, and where its choices and options stand in the graph.
 pub(super) struct Chosen {
@@ -240,9 +242,14 @@ impl Builder<'_> {
             let what = format!("step \"{}\" needs racks, \"{}\" has none", x.id, job.places[place].id);
             self.problem(format!("places[{place}].racks"), what, "give the place the racks it has");
         }
-        for batch in 0..batches {
+        if batches > MOST_BATCHES {
+            let what = format!("step \"{}\" would take {batches} loads of the racks", x.id);
+            self.problem(format!("places[{place}].racks"), what, "give the place more racks, or check the measures");
+        }
+        for batch in 0..batches.min(MOST_BATCHES) {
             // Batches as even as whole racks allow.
-            let part = |n: u32| n * (batch + 1) / batches - n * batch / batches;
+            let even = |n: u32, k: u32| (u64::from(n) * u64::from(k) / u64::from(batches)) as u32;
+            let part = |n: u32| even(n, batch + 1) - even(n, batch);
             let share = if racks > 0 { f64::from(part(racks)) / f64::from(racks) } else { 1.0 };
             let mut id = format!("{}/{}/{}", r.id, s.id, x.id);
             if batches > 1 {
