@@ -2,7 +2,6 @@
 
 use std::path::{Path, PathBuf};
 
-use chrono::NaiveDateTime;
 use serde_json::{Value, json};
 
 use crate::desk::{self, Sound, underway};
@@ -53,22 +52,15 @@ impl Applied {
     }
 }
 
-/// A file's own job at a moment: days counted both ways, and what is not known at an earlier
-/// moment, are not taken for written. `text` is the file as it was read.
-///
-/// # Errors
-/// In words: the text is no job.
-pub fn files_own(file: &Path, text: &str, as_of: Option<NaiveDateTime>) -> Result<Job, String> {
-    let own = desk::open(text).map_err(|_| format!("{} was not written: it cannot be read", file.display()))?.read.job;
-    Ok(Job { as_of, ..own })
-}
-
 /// Saves the job with this order kept. `old` is the text of the file as it was read.
 ///
 /// # Errors
 /// In words: the file cannot be written, or the new text would not read back to this plan.
 pub fn apply(file: &Path, old: &str, sound: &Sound, found: &Found) -> Result<Applied, String> {
-    let mut job = files_own(file, old, sound.job.as_of)?;
+    // The file's own job: days counted both ways, and what is not known at an earlier moment, are
+    // not taken for written.
+    let own = desk::open(old).map_err(|_| format!("{} was not written: it cannot be read", file.display()))?.read.job;
+    let mut job = Job { as_of: sound.job.as_of, ..own };
     job.kept = Some(search::keep(&sound.graph, &sound.setting, &found.plan.order, &job));
     written(file, old, &job, found)
 }

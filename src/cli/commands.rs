@@ -91,13 +91,18 @@ pub(super) fn open_sound(a: &JobArg) -> Result<(String, Sound), Output> {
 /// written up are counted the way that ends later.
 pub(super) fn open_at(a: &JobArg, as_of: Option<NaiveDateTime>) -> Result<(String, Sound), Output> {
     let (text, sound) = open_sound(a)?;
-    if let Some(t) = as_of.filter(|t| underway::far(&sound.job, t.date())) {
+    let as_of = moment_of(&sound.job, as_of)?;
+    Ok((text, if as_of.is_some() { at(a, &sound.job, as_of)? } else { sound }))
+}
+
+/// The moment a job is asked at: as said, else the evening of the last day written up.
+pub(super) fn moment_of(job: &Job, as_of: Option<NaiveDateTime>) -> Result<Option<NaiveDateTime>, Output> {
+    if let Some(t) = as_of.filter(|t| underway::far(job, t.date())) {
         // The evening of a day is the midnight that ends it.
         let day = (t - chrono::TimeDelta::minutes(1)).date();
         return Err(Output::wrong(too_far("--as-of", day)));
     }
-    let as_of = as_of.or_else(|| underway::last_evening(&sound.job)).filter(|_| sound.job.study.is_none());
-    Ok((text, if as_of.is_some() { at(a, &sound.job, as_of)? } else { sound }))
+    Ok(as_of.or_else(|| underway::last_evening(job)).filter(|_| job.study.is_none()))
 }
 
 /// A day farther off than anybody plans.

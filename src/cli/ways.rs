@@ -7,9 +7,9 @@
 use serde_json::json;
 
 use super::Output;
-use super::apply::{Applied, files_own, written};
+use super::apply::{Applied, written};
 use super::args::WaysBackArgs;
-use super::commands::{Done, found, json_text, open_at, put_applied, refused};
+use super::commands::{Done, at, found, json_text, moment_of, open_sound, put_applied, refused};
 use crate::desk::ways_back::{self as ways, Answer, Asked};
 use crate::desk::{Sound, underway};
 use crate::job::{Edit, Job, TakenWay, edited};
@@ -25,12 +25,13 @@ pub(super) fn ways_back(a: &WaysBackArgs) -> Done {
 /// The job at the moment asked, and its file's text and own job: with what is only known later than
 /// that moment, and without days counted both ways.
 fn asked(a: &WaysBackArgs) -> Result<(String, Job, Sound), Output> {
-    let (text, sound) = open_at(&a.job, a.as_of.as_of)?;
+    let (text, sound) = open_sound(&a.job)?;
     if sound.job.study.is_some() {
         return Err(Output::wrong("a published network has nobody to help and nothing to heat; there is no way back"));
     }
-    let own = files_own(&a.job.job, &text, sound.job.as_of).map_err(Output::wrong)?;
-    Ok((text, own, sound))
+    let as_of = moment_of(&sound.job, a.as_of.as_of)?;
+    let own = Job { as_of, ..sound.job.clone() };
+    Ok((text, own, if as_of.is_some() { at(&a.job, &sound.job, as_of)? } else { sound }))
 }
 
 fn worked_out(a: &WaysBackArgs, sound: &Sound) -> Result<Answer, Output> {
