@@ -1,9 +1,10 @@
 //! What is said on the evening of a day, and why the date moved since the evening before.
 //!
 //! A reason is a paired difference at the date 8 in 10 trials reach: the same trials with and
-//! without it. Time lost is asked as of the evening before, as if heard of then; that work began on
-//! the first day against a job before that may run over; the day as planned against the morning,
-//! when all might still have happened on it; the day's work against the day as planned; gates now said to come later without what was said. What the
+//! without it. Time lost is asked as of the evening before, as if heard of then; that work began
+//! against a job before that may still run over; the day as planned against the morning, when all
+//! might still have happened on it; the day's work against the day as planned; gates now said to
+//! come later without what was said. Until work has begun there is no day's work to compare. What the
 //! reasons leave of the whole move stays in "together".
 
 use chrono::{Days, NaiveDate};
@@ -157,13 +158,13 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
         last = next;
     }
     let entry = job.log.iter().find(|d| d.day == day);
-    let at_work = |w: &crate::job::Worked| w.hours > 0.0 || w.done || w.share.is_some();
     // Until somebody has worked the job before may still run over.
-    let not_begun = start.is_none() && !entry.is_some_and(|d| d.steps.iter().any(at_work));
-    if start.is_none() && !not_begun && so_far.risks.job_before == Switch::On {
+    let at_work = |d: &DayLog| d.steps.iter().any(|w| w.hours > 0.0);
+    let not_begun = !job.log.iter().any(at_work);
+    if !not_begun && !so_far.log.iter().any(at_work) && so_far.risks.job_before == Switch::On {
         let risks = Risks { job_before: Switch::Off, ..so_far.risks.clone() };
-        let next = Outlook::of(&Job { risks, ..so_far.clone() }, None, ASKED)?;
-        put("begun on the first day".into(), &last, &next);
+        let next = Outlook::of(&Job { risks, ..so_far.clone() }, start, ASKED)?;
+        put(if day == job.start { "begun on the first day" } else { "work has begun" }.into(), &last, &next);
         last = next;
     }
     // The day as planned, then as it was; gates heard of last.

@@ -4,7 +4,8 @@
 //! Each way is given the kept order and one of its own, [`Effort::schedules`] schedules and
 //! [`Effort::first`] trials; the [`Effort::second`] best of those [`Effort::trials`]; the
 //! [`Effort::closer`] best, with the job as it stands, then as many schedules as a plan at rest gets.
-//! Only ways in all the trials are combined, shown at the end or taken. A way is compared with the job as it stands at the same
+//! Only ways in all the trials are combined, shown at the end or taken.
+//! A way is compared with the job as it stands at the same
 //! budget, never with another. Methods that were open stay those of the kept order, so that a way
 //! is what it says and nothing else. Budgets count schedules, so the answer is the same for any
 //! number of threads. Money is whole cents; days are working days of the crew as it is.
