@@ -211,9 +211,7 @@ pub fn buying_text(sound: &Sound, buying: &Buying) -> String {
         if rows.is_empty() {
             continue;
         }
-        let words = supplier_words(supplier);
-        let head =
-            words.chars().next().map_or_else(String::new, |c| c.to_uppercase().chain(words.chars().skip(1)).collect());
+        let head = super::capital(supplier_words(supplier));
         out += &format!("\n{head:<76} {:>13}\n", buying.cost_of(supplier).to_string());
         for row in rows {
             let l = buy_line(sound, row);

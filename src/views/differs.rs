@@ -3,7 +3,7 @@
 
 use super::choices::{choices_of, part_word, recipe, said};
 use super::typed::plain;
-use super::{temperature, whole};
+use super::{named, temperature, whole};
 use crate::desk::Sound;
 use crate::forecast::last_day;
 use crate::job::{Job, Person, Place, Room, Surface};
@@ -25,7 +25,7 @@ pub fn differences(first: Way, other: Way) -> String {
     for (x, y) in pairs(&a.places, &b.places, |p| &p.id) {
         match (x, y) {
             (Some(x), Some(y)) => place(b, x, y, &mut out),
-            (None, Some(y)) => out.push(format!("{} as well", called(&y.id, &y.name))),
+            (None, Some(y)) => out.push(format!("{} as well", named(&y.name, &y.id))),
             (Some(x), None) => out.push(format!("no {}", x.name)),
             (None, None) => {}
         }
@@ -59,11 +59,6 @@ fn pairs<'a, T>(a: &'a [T], b: &'a [T], id: fn(&T) -> &String) -> Vec<(Option<&'
     out
 }
 
-/// A name, or the id of what has none.
-fn called<'a>(id: &'a str, name: &'a str) -> &'a str {
-    if name.is_empty() { id } else { name }
-}
-
 fn house(a: &Job, b: &Job, out: &mut Vec<String>) {
     let (x, y) = (&a.house, &b.house);
     if x.year_built != y.year_built {
@@ -94,20 +89,20 @@ fn crew(a: &Job, other: Way, out: &mut Vec<String>) {
     };
     for (x, y) in pairs(&a.crew, &b.crew, |p| &p.id) {
         match (x, y) {
-            (None, Some(y)) => out.push(format!("{} on {}", called(&y.id, &y.name), days(comes(y)))),
-            (Some(x), None) => out.push(format!("without {}", called(&x.id, &x.name))),
+            (None, Some(y)) => out.push(format!("{} on {}", named(&y.name, &y.id), days(comes(y)))),
+            (Some(x), None) => out.push(format!("without {}", named(&x.name, &x.id))),
             (Some(x), Some(y)) => {
                 if x.pace != y.pace || x.helper != y.helper {
-                    out.push(format!("{} at pace {}", called(&y.id, &y.name), plain(y.pace)));
+                    out.push(format!("{} at pace {}", named(&y.name, &y.id), plain(y.pace)));
                 }
                 if x.skills != y.skills {
-                    out.push(format!("{} with other skills", called(&y.id, &y.name)));
+                    out.push(format!("{} with other skills", named(&y.name, &y.id)));
                 }
                 if (&x.week, &x.days_off, &x.dates) != (&y.week, &y.days_off, &y.dates) {
-                    out.push(format!("{} on other days or hours", called(&y.id, &y.name)));
+                    out.push(format!("{} on other days or hours", named(&y.name, &y.id)));
                 }
                 if x.cost != y.cost {
-                    out.push(format!("{} at another cost an hour", called(&y.id, &y.name)));
+                    out.push(format!("{} at another cost an hour", named(&y.name, &y.id)));
                 }
             }
             (None, None) => {}
@@ -134,7 +129,7 @@ fn week(a: &Job, b: &Job, out: &mut Vec<String>) {
 }
 
 fn place(job: &Job, x: &Place, y: &Place, out: &mut Vec<String>) {
-    let name = called(&y.id, &y.name);
+    let name = named(&y.name, &y.id);
     if (x.work_air, x.off_air) != (y.work_air, y.off_air) {
         let (day, night) = (y.work_air.temp_f, y.off_air.temp_f);
         let (day, night) = (temperature(job.units, day), temperature(job.units, night));
@@ -156,16 +151,16 @@ fn rooms(a: &Job, b: &Job, out: &mut Vec<String>) {
     let mut said: Vec<(String, Vec<String>)> = Vec::new();
     for (x, y) in pairs(&a.rooms, &b.rooms, |r| &r.id) {
         match (x, y) {
-            (None, Some(y)) => out.push(format!("{} as well", called(&y.id, &y.name))),
-            (Some(x), None) => out.push(format!("without {}", called(&x.id, &x.name))),
+            (None, Some(y)) => out.push(format!("{} as well", named(&y.name, &y.id))),
+            (Some(x), None) => out.push(format!("without {}", named(&x.name, &x.id))),
             (Some(x), Some(y)) => {
                 let bare = |r: &Room| Room { surfaces: Vec::new(), name: String::new(), ..r.clone() };
                 if bare(x) != bare(y) {
-                    out.push(format!("{}: other measures", called(&y.id, &y.name)));
+                    out.push(format!("{}: other measures", named(&y.name, &y.id)));
                 }
                 for (s, t) in pairs(&x.surfaces, &y.surfaces, |s| &s.id) {
                     let of = |s: &Surface| match many {
-                        true => format!("{}, {}", called(&y.id, &y.name), surface(s)),
+                        true => format!("{}, {}", named(&y.name, &y.id), surface(s)),
                         false => surface(s),
                     };
                     match (s, t) {

@@ -10,7 +10,8 @@ use chrono::NaiveDate;
 use serde_json::{Value, json};
 
 use super::iso_day;
-use super::ways_back::{named, notices};
+use super::ways_back::notices;
+use super::{capital, named};
 use crate::clock::At;
 use crate::desk::ways_back::{Answer, Lever, Way};
 use crate::forecast::{last_day, stats::quantile};
@@ -222,10 +223,7 @@ fn line(n: usize, c: &Choice) -> String {
         0 => "no extra".to_string(),
         d => format!("an extra of ${}", super::thousands(d as usize)),
     };
-    let mut words = c.words.clone();
-    if let Some(first) = words.get(..1) {
-        words = first.to_uppercase() + &words[1..];
-    }
+    let words = capital(&c.words);
     let notice = if c.notice.is_empty() { String::new() } else { format!(" You would notice: {}.", c.notice) };
     format!("{n}. {words}: ready by {}, {price}.{notice}\n", long(c.day))
 }

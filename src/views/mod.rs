@@ -123,6 +123,17 @@ pub use ways_back::{
 };
 pub use ways_chart::{WayMark, WaysChart};
 
+/// First letter large.
+pub fn capital(text: &str) -> String {
+    let mut c = text.chars();
+    c.next().map(|f| f.to_uppercase().chain(c).collect()).unwrap_or_default()
+}
+
+/// The name of a thing of the job, its id where it has none.
+fn named<'a>(name: &'a str, id: &'a str) -> &'a str {
+    if name.is_empty() { id } else { name }
+}
+
 /// Words laid out from column `at` on, no line past column 100; `first` stands before them.
 fn laid(first: &str, at: usize, text: &str) -> String {
     let mut line = format!("{first:<at$}");

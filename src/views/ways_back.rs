@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 use serde_json::{Value, json};
 
 use super::choices::{product, row_name, said};
-use super::{Almanac, Figure, as_of_json, as_of_line, chance_words, day_words, in_ten, iso_day, laid};
+use super::{Almanac, Figure, as_of_json, as_of_line, chance_words, day_words, in_ten, iso_day, laid, named};
 use crate::desk::Sound;
 use crate::desk::ways_back::{Answer, Lever, Way};
 use crate::forecast::last_day;
@@ -47,10 +47,6 @@ fn run(days: &[NaiveDate]) -> String {
         [one] => short(*one),
         [a, .., b] => format!("{} to {}", short(*a), short(*b)),
     }
-}
-
-pub(super) fn named<'a>(name: &'a str, id: &'a str) -> &'a str {
-    if name.is_empty() { id } else { name }
 }
 
 /// Of several rooms the room is named.

@@ -11,7 +11,7 @@ use crate::views::holds::step_name;
 use crate::views::paper::{Block, Cell, Head, Ink, Mark, Page, Size, clean, document, item, paragraph, row, ruled};
 use crate::views::price::supplier_words;
 use crate::views::section::Site;
-use crate::views::{BuyLine, buy_line, day_words, in_ten, stick_words};
+use crate::views::{BuyLine, buy_line, capital, day_words, in_ten, stick_words};
 
 /// The pages of a buying list, upright.
 pub fn buying_papers(sound: &Sound, buying: &Buying, size: Size) -> Vec<Page> {
@@ -38,8 +38,7 @@ pub fn buying_papers(sound: &Sound, buying: &Buying, size: Size) -> Vec<Page> {
         if rows.is_empty() {
             continue;
         }
-        let words = supplier_words(supplier);
-        let name: String = words.chars().take(1).flat_map(char::to_uppercase).chain(words.chars().skip(1)).collect();
+        let name = capital(supplier_words(supplier));
         blocks.push(supplied(&name, &buying.cost_of(supplier).to_string(), set));
         for r in rows {
             blocks.extend(bought(sound, r, most, set));

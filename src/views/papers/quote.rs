@@ -5,6 +5,7 @@ use super::Set;
 use crate::desk::Sound;
 use crate::job::Quote;
 use crate::pricing::Price;
+use crate::views::capital;
 use crate::views::paper::{Block, Head, Ink, Page, Size, clean, document, paragraph};
 use crate::views::price::pay_words;
 use crate::views::quote::{days_words, sums};
@@ -26,9 +27,7 @@ pub fn quote_papers(sound: &Sound, quote: &Quote, price: &Price, size: Size) -> 
         price.payments.iter().map(|p| (pay_words(p.when).into(), p.amount.to_string())).collect();
     let mut blocks: Vec<Block> = set.amounts(["Price", "Payments"], &parts, &pays);
     blocks.push(set.head("Days"));
-    let days = days_words(job, quote);
-    let first =
-        days.chars().next().map_or_else(String::new, |c| c.to_uppercase().chain(days.chars().skip(1)).collect());
+    let first = capital(&days_words(job, quote));
     blocks.push(paragraph(&clean(&format!("{first}.")), set.size, set.wide, Ink::Ink));
     blocks.extend(set.list("What it rests on", &quote.assumptions));
     blocks.extend(set.list("What is in it", &quote.inclusions));

@@ -18,11 +18,7 @@ use crate::work::{Ask, Kind};
 /// Points a wedge is drawn through.
 const WEDGE_POINTS: i64 = 24;
 
-/// First letter large.
-pub fn capital(text: &str) -> String {
-    let mut c = text.chars();
-    c.next().map(|f| f.to_uppercase().chain(c).collect()).unwrap_or_default()
-}
+pub use crate::views::capital;
 
 /// A name up to its first comma, colon or bracket: what it is without how it is done.
 pub fn short_name(name: &str) -> String {

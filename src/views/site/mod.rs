@@ -63,11 +63,7 @@ fn days(n: i64) -> String {
     if n == 1 { "1 day".into() } else { format!("{n} days") }
 }
 
-/// First letter large.
-pub fn capital(text: &str) -> String {
-    let mut c = text.chars();
-    c.next().map(|f| f.to_uppercase().chain(c).collect()).unwrap_or_default()
-}
+pub use super::capital;
 
 /// What moved the date most since the evening before, if anything did by a tenth of a day.
 fn mover(job: &Job) -> Option<String> {
