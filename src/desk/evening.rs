@@ -135,7 +135,12 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
     let known = before.map_or(0, |e| e.lost as usize).min(job.lost.len());
     // An evening before has counted what was known then, days to come among it.
     let old: Vec<LostTime> = job.lost.iter().take(known).cloned().collect();
-    let start = (!eve.log.is_empty() || day > job.start).then(|| day.and_time(chrono::NaiveTime::MIN));
+    // From the last evening on record; days since are told apart, whether lost or not written up.
+    let morning = day.and_time(chrono::NaiveTime::MIN);
+    let start = match before {
+        Some(e) => Some(evening_of(e.day)),
+        None => (!eve.log.is_empty() || day > job.start).then_some(morning),
+    };
     let plain = asked_at(&Job { lost: Vec::new(), ..job.clone() }, None)?;
     let mut so_far = Job { lost: old, ..eve };
     let mut last = Outlook::of(&so_far, start, ASKED)?;
@@ -157,6 +162,13 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
         put(change_words(&news), &last, &next);
         last = next;
     }
+    let between = before.map_or(day, |e| e.day).iter_days().skip(1).take_while(|d| *d < day);
+    let open = |d: &NaiveDate| works(&last.sound, job.day_of(*d)) && !job.log.iter().any(|x| x.day == *d);
+    if between.filter(open).next().is_some() {
+        let next = Outlook::of(&so_far, Some(morning), ASKED)?;
+        put("days not written up".into(), &last, &next);
+        last = next;
+    }
     let entry = job.log.iter().find(|d| d.day == day);
     // Until somebody has worked the job before may still run over.
     let at_work = |d: &DayLog| d.steps.iter().any(|w| w.hours > 0.0);
@@ -170,9 +182,11 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
     // The day as planned, then as it was; gates heard of last.
     if !not_begun {
         let (planned, _) = day_as_planned(&so_far, day)?;
+        // Of a day somebody is out all that is new is how it may go on.
+        let what = if at_work(&planned) { "a day with nothing in its way" } else { "a day nobody worked" };
         let as_planned = edited(&so_far, &[Edit::Day(day, Some(Box::new(planned)))]);
         let planned = Outlook::of(&as_planned, Some(evening_of(day)), ASKED)?;
-        put("a day with nothing in its way".into(), &last, &planned);
+        put(what.into(), &last, &planned);
         last = planned;
     }
     let gates = |w: &crate::job::Worked| w.coming.is_some();

@@ -113,7 +113,9 @@ fn place(ui: &Ui, figures: &[StripFigure], room: f32) -> (Vec<Placed>, f32) {
     let mut caption = Caption::Whole;
     let mut between = BETWEEN;
     loop {
-        let need: f32 = which.iter().map(|&i| width(&figures[i], caption) + between).sum();
+        // The gap between name and modes is never closed.
+        let gaps = BETWEEN - between;
+        let need: f32 = gaps + which.iter().map(|&i| width(&figures[i], caption) + between).sum::<f32>();
         if need + NAME.0 <= room || (caption == Caption::Gone && which.len() <= 1) {
             let name = (room - need).clamp(NAME.0, NAME.1);
             // What is over stands between the figures, the last one flush right.

@@ -205,7 +205,10 @@ impl Set {
         let mut bands: Vec<Band> = Vec::new();
         for r in &w.ribbons {
             let mut new = Band::new(g, (r.from, r.to), r.words.clone(), r.in_hand);
-            if r.in_hand && new.out(g) {
+            // The frame of the day the room is theirs again stands at its end.
+            let framed = w.days.get(r.to).is_some_and(|d| d.theirs);
+            let crossed = framed && new.x + face::width(&new.text, g.u(), Weight::Regular) > g.x[r.to];
+            if r.in_hand && (new.out(g) || crossed) {
                 // Said in full at the head of the page.
                 new = Band::new(g, (r.from, r.to), "kept in hand".into(), true);
             }
@@ -334,8 +337,16 @@ fn band(b: &Band, g: &Grid, y: f32, out: &mut Drawn) {
     } else {
         (Some(Ink::Phase), Some((Ink::Rule, u * 0.05)), Ink::Ink)
     };
+    let (wide, high) = (right - x, u * (RIBBON - 0.1));
     if !b.bare {
-        out.page.marks.push(Mark::Rect { x, y, w: right - x, h: u * (RIBBON - 0.1), fill, line });
+        let runs_out = b.x >= x && b.span.1 > right;
+        let whole = line.filter(|_| !runs_out);
+        out.page.marks.push(Mark::Rect { x, y, w: wide, h: high, fill, line: whole });
+        // Words that run out of it leave by an open end.
+        if let (true, Some((ink, width))) = (runs_out, line) {
+            let edges = [((x, y), (right, y)), ((x, y), (x, y + high)), ((x, y + high), (right, y + high))];
+            out.page.marks.extend(edges.map(|(from, to)| Mark::Line { from, to, width, ink }));
+        }
     }
     out.page.text((b.x, y + u * 0.88), u, Weight::Regular, ink, b.text.clone());
 }
