@@ -1,7 +1,5 @@
 //! Price, buying list and quote of a job, from its first day.
 
-use chrono::NaiveDate;
-
 use super::Output;
 use super::apply::written;
 use super::args::{BuyingArgs, JobArg, QuoteArgs};
@@ -9,7 +7,7 @@ use super::commands::{Done, found, json_text, open_sound, put_applied, stuck};
 use crate::buying::{Buying, KERF};
 use crate::desk::{AT_REST, Sound};
 use crate::forecast::{Forecast, Options};
-use crate::job::{Edit, Job, edited};
+use crate::job::{Edit, edited};
 use crate::pricing::Price;
 use crate::search::Found;
 use crate::{store, views};
@@ -69,14 +67,9 @@ pub(super) fn quote(a: &QuoteArgs) -> Done {
     }
 }
 
-/// The day a quote is given: today, or the day of the last one where that is later.
-pub(super) fn given(job: &Job) -> NaiveDate {
-    job.quotes.last().map_or_else(store::today, |q| q.made_on.max(store::today()))
-}
-
 fn quote_now(a: &QuoteArgs) -> Done {
     let p = priced(&a.job)?;
-    let quote = views::quote_of(&p.sound, &p.forecast, &p.price, given(&p.sound.job));
+    let quote = views::quote_of(&p.sound, &p.forecast, &p.price, store::today());
     let mut applied = None;
     if a.keep {
         if !views::trusted(&p.sound.job, &p.price) {
@@ -107,5 +100,5 @@ pub(super) fn with_promise(sound: &Sound, found: &Found, f: &Forecast) -> Option
     let buying = sound.buying(found, KERF).ok()?;
     let price = sound.price(found, f, &buying);
     views::trusted(&sound.job, &price)
-        .then(|| Edit::Quoted(Box::new(views::quote_of(sound, f, &price, given(&sound.job)))))
+        .then(|| Edit::Quoted(Box::new(views::quote_of(sound, f, &price, store::today()))))
 }

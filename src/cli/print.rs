@@ -7,7 +7,7 @@ use super::Output;
 use super::args::PrintArgs;
 use super::commands::{Done, found, open_sound, refused, stuck};
 use super::papers::{may_write, one_of, planned, shown, wrote};
-use super::price::{given, no_network, priced};
+use super::price::{no_network, priced};
 use crate::buying::KERF;
 use crate::desk::{Sound, close};
 use crate::job::Units;
@@ -73,7 +73,7 @@ fn made(a: &PrintArgs, which: &str, paper: Option<usize>) -> Result<Paper, Outpu
                     "a quote without what an hour costs is not printed: give everybody of the crew a cost",
                 ));
             }
-            let quote = views::quote_of(&p.sound, &p.forecast, &p.price, given(&p.sound.job));
+            let quote = views::quote_of(&p.sound, &p.forecast, &p.price, crate::store::today());
             let pages = quote_papers(&p.sound, &quote, &p.price, size(&p.sound));
             Paper { title: named(&p.sound, "quote"), pages }
         }

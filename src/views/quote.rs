@@ -160,7 +160,8 @@ pub fn quote_of(sound: &Sound, f: &Forecast, price: &Price, made_on: NaiveDate) 
     let job = &sound.job;
     let day = |p: f64| job.date_of(f.day(p));
     Quote {
-        made_on,
+        // Quotes are kept in the order they were given.
+        made_on: job.quotes.last().map_or(made_on, |q| q.made_on.max(made_on)),
         option: job.option.clone(),
         lines: price.lines.iter().map(|l| QuoteLine { what: line_words(job, l.kind), cents: l.amount.0 }).collect(),
         cents: price.total.0,
