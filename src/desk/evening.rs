@@ -162,9 +162,9 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
         put(change_words(&news), &last, &next);
         last = next;
     }
-    let between = before.map_or(day, |e| e.day).iter_days().skip(1).take_while(|d| *d < day);
+    let mut between = before.map_or(day, |e| e.day).iter_days().skip(1).take_while(|d| *d < day);
     let open = |d: &NaiveDate| works(&last.sound, job.day_of(*d)) && !job.log.iter().any(|x| x.day == *d);
-    if between.filter(open).next().is_some() {
+    if between.any(|d| open(&d)) {
         let next = Outlook::of(&so_far, Some(morning), ASKED)?;
         put("days not written up".into(), &last, &next);
         last = next;
