@@ -9,7 +9,7 @@ use crate::desk::write_up::Said;
 use crate::job::{Edit, LostCause};
 use crate::ui::Scene;
 use crate::ui::action::{Action, Command};
-use crate::ui::bench::field::zone;
+use crate::ui::bench::fold::zone;
 use crate::ui::explain::{told, told_as};
 use crate::ui::shown::Shown;
 use crate::ui::theme::{Theme, plain, semibold, size, strong};
