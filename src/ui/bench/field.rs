@@ -310,6 +310,7 @@ impl Row<'_> {
         if let Some(v) = drag.and_then(|d| at(d.steps)) {
             text = print(&v);
         }
+        let letters = text.chars().count();
         let edit = TextEdit::singleline(&mut text).id(id).desired_width(width).text_color_opt(color);
         let edit = edit.hint_text(hint);
         let response = self.ui.add(edit).accessible_name(name.clone());
@@ -320,6 +321,10 @@ impl Row<'_> {
         }
         if response.gained_focus() {
             response.scroll_to_me(None);
+            // Come to by the keyboard all of it is marked, as after a click into a number.
+            if !self.ui.input(|i| i.pointer.any_down() || i.pointer.any_released()) {
+                mark_all(&response, letters);
+            }
         }
         if let Some(v) = step.and_then(|_| self.dragged(&response, drag_id, &at, asks, &name, shown.chars().count())) {
             return Some(v).filter(|v| v != value);

@@ -8,7 +8,7 @@ mod air;
 mod asks;
 mod buying;
 mod calendar;
-mod choose;
+pub mod choose;
 mod crew;
 mod eating;
 pub mod field;

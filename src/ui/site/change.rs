@@ -142,7 +142,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Changi
     let mut said = None;
     let modal = Modal::new(Id::unique("a change")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
         ui.set_width(WIDE);
-        near::days_near(ui, Near { day: scene.job.start, units: scene.job.units });
+        near::days_near(ui, Near { day: state.day, units: scene.job.units });
         ui.heading(state.head());
         ui.add_space(size::GAP);
         let unread = near::unread(ui, |ui| fields(ui, scene, shown, state));

@@ -159,7 +159,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Losing
     let (mut close, mut keep) = (false, false);
     let modal = Modal::new(Id::unique("time lost")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
         ui.set_width(WIDE);
-        near::days_near(ui, Near { day: scene.job.start, units: scene.job.units });
+        near::days_near(ui, Near { day: state.from, units: scene.job.units });
         ui.heading(if state.at.is_some() { "Time lost, changed" } else { "Time lost" });
         ui.add_space(size::GAP);
         let unread = near::unread(ui, |ui| fields(ui, scene, state));
