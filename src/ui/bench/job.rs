@@ -42,6 +42,9 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
                     if f.button("Change the promise…") {
                         out.push(Action::Do(Command::PromiseDay));
                     }
+                    if f.button("Withdraw it…") {
+                        out.push(Action::Do(Command::Withdraw));
+                    }
                 });
                 if let Some(day) = job.asked_for() {
                     row(ui, "the job", "asked for", |f| f.word(&typed::day_field(day)));

@@ -57,6 +57,9 @@ pub enum Dim {
     Sill(usize, u32),
     /// From the near corner of its wall.
     From(usize, u32),
+    /// Clear wall to the opening before it, to the one behind it or the far corner.
+    Before(usize, u32),
+    Behind(usize, u32),
 }
 
 /// An edge of an opening.
@@ -165,6 +168,16 @@ impl Hit {
     }
 }
 
+/// A length as the drawing says it: feet and inches, or metres with as many places as it has, at least two.
+pub(super) fn said_length(l: Length, units: Units) -> String {
+    if units == Units::FeetInches {
+        return l.print(units.style());
+    }
+    let mm = (l.0 + Length::MM / 2).div_euclid(Length::MM);
+    let (metres, rest) = (mm / 1000, mm.rem_euclid(1000));
+    if rest % 10 == 0 { format!("{metres}.{:02} m", rest / 10) } else { format!("{metres}.{rest:03} m") }
+}
+
 /// What is asked of a drawing.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ask {
@@ -211,7 +224,7 @@ impl Drawing {
             return;
         }
         let (ux, uy) = (dx / long, dy / long);
-        let text = length.print(units.style());
+        let text = said_length(length, units);
         let (wide, high) = (face::width(&text, WORDS, Weight::Regular) + 8.0, WORDS + 4.0);
         let mid = Pos { x: (a.x + b.x) / 2.0, y: (a.y + b.y) / 2.0 };
         let point = |p: Pos, along: f32| Pos { x: p.x + ux * along, y: p.y + uy * along };
@@ -415,6 +428,6 @@ impl Draw<'_> {
     }
 
     fn print(&self, l: Length) -> String {
-        l.print(self.ask.units.style())
+        said_length(l, self.ask.units)
     }
 }
