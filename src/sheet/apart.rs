@@ -84,7 +84,10 @@ fn counted(o: &SaidOpening) -> String {
 
 /// The line with so many of what it says one of.
 fn several(r: &Reader, o: &SaidOpening, many: &str) -> String {
-    let word = r.toks.iter().find(|t| t.at.start >= o.at.start && ["door", "window", "opening", "archway"].contains(&t.word.as_str()));
+    let word = r
+        .toks
+        .iter()
+        .find(|t| t.at.start >= o.at.start && ["door", "window", "opening", "archway"].contains(&t.word.as_str()));
     let mut line = r.line.to_string();
     if let Some(t) = word {
         line.insert(t.at.end, 's');
@@ -95,7 +98,8 @@ fn several(r: &Reader, o: &SaidOpening, many: &str) -> String {
 
 /// The line without how far apart.
 fn without(r: &Reader, gap: &Measure) -> String {
-    let word = r.toks.iter().find(|t| t.at.start >= gap.at.end && ["apart", "between", "gap"].contains(&t.word.as_str()));
+    let word =
+        r.toks.iter().find(|t| t.at.start >= gap.at.end && ["apart", "between", "gap"].contains(&t.word.as_str()));
     let end = match word {
         Some(t) if r.line[gap.at.end..t.at.start].trim().is_empty() => t.at.end,
         _ => gap.at.end,
@@ -106,7 +110,13 @@ fn without(r: &Reader, gap: &Measure) -> String {
 
 /// Openings at their places, each of several that has one as an opening of its own. What has no place, and so stands
 /// where the wall leaves room, stays one with its count.
-pub(super) fn spread(r: &mut Reader, made: Vec<Made>, said: &[SaidOpening], walls: &[Wall], names: &[String]) -> Vec<Made> {
+pub(super) fn spread(
+    r: &mut Reader,
+    made: Vec<Made>,
+    said: &[SaidOpening],
+    walls: &[Wall],
+    names: &[String],
+) -> Vec<Made> {
     let mut out: Vec<Made> = Vec::new();
     // Which one is so far from the one before it.
     let mut gaps: Vec<Option<Length>> = Vec::new();
@@ -129,7 +139,13 @@ pub(super) fn spread(r: &mut Reader, made: Vec<Made>, said: &[SaidOpening], wall
                 one.o.count = 1;
             }
             // Of several from the far corner the last is the one measured to.
-            let nth = if places.len() > 1 { k } else if o.far { count - 1 - k } else { k };
+            let nth = if places.len() > 1 {
+                k
+            } else if o.far {
+                count - 1 - k
+            } else {
+                k
+            };
             let at = places.get(nth).map(|d| place(d));
             one.o.from_corner = at.as_ref().map(|a| a.0);
             let linked = o.gap.clone().filter(|_| k > 0 || o.count == 1);
@@ -153,7 +169,14 @@ pub(super) fn spread(r: &mut Reader, made: Vec<Made>, said: &[SaidOpening], wall
 }
 
 /// Places of a row of openings so far apart.
-fn row(r: &mut Reader, row: &mut [Made], gaps: &[Option<Length>], said: &[SaidOpening], walls: &[Wall], names: &[String]) {
+fn row(
+    r: &mut Reader,
+    row: &mut [Made],
+    gaps: &[Option<Length>],
+    said: &[SaidOpening],
+    walls: &[Wall],
+    names: &[String],
+) {
     let Some(wall) = row[0].wall else { return };
     let gap = |k: usize| gaps[k].map_or(0, |g| g.0);
     let long = walls[wall].length.0;

@@ -5,10 +5,10 @@
 
 use std::ops::Range;
 
+use super::apart::{self, Made};
 use super::draft::{Measure, Place, Said, SaidOpening, Shape};
 use super::reader::{Of, Reader};
 use super::shape::{self, Feature, Piece};
-use super::apart::{self, Made};
 use super::{openings as checks, walls as said_walls};
 use crate::job::{Boxes, Opening, OpeningKind, Room, Size, Wall};
 use crate::measure::{Length, Unit};

@@ -339,7 +339,9 @@ impl Face<'_> {
         out.measure(self.at(0.0, mid), self.at(s.from, mid), from, length(s.from), &format!("corner to {of}"), units);
         // What is clear beside it, lower down: to its neighbours, and to the far corner.
         let low = s.sill + s.height * 0.3;
-        let beside = |x: &&Spot| (x.opening, x.copy) != (s.opening, s.copy) && x.sill < s.sill + s.height && s.sill < x.sill + x.height;
+        let beside = |x: &&Spot| {
+            (x.opening, x.copy) != (s.opening, s.copy) && x.sill < s.sill + s.height && s.sill < x.sill + x.height
+        };
         let end = self.d.run.walls[self.w].length.feet();
         let before = self.spots().filter(beside).map(|x| x.from + x.width).filter(|x| *x <= s.from + 1e-6);
         if let Some(x) = before.max_by(f64::total_cmp) {

@@ -303,7 +303,11 @@ fn corners(a: Area) -> Vec<Pos> {
     vec![p(a.x, a.y), p(a.right(), a.y), p(a.right(), a.bottom()), p(a.x, a.bottom())]
 }
 
-/// Draws a room: the plan above, the walls below.
+/// Points a plan needs beside its measures to be read.
+const PLAN: f32 = 64.0;
+
+/// Draws a room: the plan above, the walls below. Where there is no room for both, the plan, and the walls while
+/// something on one is chosen.
 pub fn drawing(room: &Room, ask: &Ask) -> Drawing {
     let mut out = Drawing::default();
     let run = Run::of(room);
@@ -311,13 +315,23 @@ pub fn drawing(room: &Room, ask: &Ask) -> Drawing {
         return out;
     }
     let spots = spots(room, &run);
-    let rows = elevation::rows(&run, ask.width, ask.height * 0.46);
-    let below = rows.height().min(ask.height * 0.5);
+    let mut rows = elevation::rows(&run, ask.width, ask.height * 0.46);
+    let mut below = rows.height().min(ask.height * 0.5);
+    let one = ask.height - below < 2.0 * ROUND + PLAN;
+    let walls = matches!(ask.chosen, Some(Part::Opening(..) | Part::Boxes(_)));
+    if one {
+        below = if walls { ask.height } else { 0.0 };
+        rows = elevation::rows(&run, ask.width, ask.height);
+    }
     let chosen = ask.chosen.map(|p| wall_of(room, p));
     let draw = Draw { room, run: &run, spots: &spots, ask, wall: chosen.flatten() };
     // What lies in the plan's middle is clicked before what lies round it.
-    plan::plan(&draw, Area::new(0.0, 0.0, ask.width, ask.height - below), &mut out);
-    elevation::walls(&draw, &rows, Area::new(0.0, ask.height - below, ask.width, ask.height), &mut out);
+    if !(one && walls) {
+        plan::plan(&draw, Area::new(0.0, 0.0, ask.width, ask.height - below), &mut out);
+    }
+    if !one || walls {
+        elevation::walls(&draw, &rows, Area::new(0.0, ask.height - below, ask.width, ask.height), &mut out);
+    }
     out.wrong = run.wrong(ask.units);
     out
 }

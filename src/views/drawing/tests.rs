@@ -205,6 +205,18 @@ fn a_measure_typed_is_that_measure() {
 }
 
 #[test]
+fn where_both_have_no_room_the_plan_is_drawn_or_the_walls_with_what_is_chosen() {
+    let of = |height: f32, chosen| {
+        let d = draw(&den(), 300.0, height, chosen);
+        let has = |of: Target| d.hits.iter().any(|h| h.of == of);
+        (has(Target::Wall(0)), has(Target::Ceiling(0)))
+    };
+    assert_eq!(of(400.0, None), (true, true));
+    assert_eq!(of(160.0, None), (true, false));
+    assert_eq!(of(160.0, Some(Part::Opening(0, 0))), (false, true));
+}
+
+#[test]
 fn what_is_clear_beside_an_opening_is_drawn_and_typed() {
     let u = Units::FeetInches;
     let feet = Length::from_feet;
