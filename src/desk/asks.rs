@@ -52,7 +52,8 @@ fn first_busy(sound: &Sound, found: &Found) -> NaiveDate {
         let labor = found.plan.runs.iter().filter(|r| matches!(sound.graph.steps[r.step].kind, Kind::Labor));
         labor.map(|r| (r.to.0.min(end) - r.from.0.max(begin)).max(0)).sum::<i64>()
     };
-    let days = (0..=last_day(found.plan.finish) - job.day_of(first)).map(|n| first + chrono::Days::new(n.max(0) as u64));
+    let days =
+        (0..=last_day(found.plan.finish) - job.day_of(first)).map(|n| first + chrono::Days::new(n.max(0) as u64));
     days.filter(|d| working_day(job, *d)).find(|d| worked(*d) >= BUSY).unwrap_or(first)
 }
 
@@ -232,7 +233,8 @@ mod tests {
         assert!(working_day(job, from) && from >= job.start && begun(from), "{from}");
         // Of a job under way no day before the present one is offered.
         let (sound, found) = study();
-        let later = Job { as_of: sound.job.start.and_hms_opt(17, 0, 0).map(|t| t + chrono::Days::new(7)), ..sound.job.clone() };
+        let later =
+            Job { as_of: sound.job.start.and_hms_opt(17, 0, 0).map(|t| t + chrono::Days::new(7)), ..sound.job.clone() };
         let sound = Sound { job: later, ..sound };
         let Some(Ask::Helper { from, .. }) = possible(&sound, &found).first().cloned() else { panic!("no helper") };
         assert!(from >= sound.job.start + chrono::Days::new(7));

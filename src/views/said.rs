@@ -137,9 +137,7 @@ fn slashed(text: &str, today: NaiveDate) -> Option<Result<NaiveDate, String>> {
     };
     let coming = |month: u32, day: u32| match year {
         Some(y) => NaiveDate::from_ymd_opt(y, month, day),
-        None => (0..=4)
-            .filter_map(|n| NaiveDate::from_ymd_opt(today.year() + n, month, day))
-            .find(|d| *d >= today),
+        None => (0..=4).filter_map(|n| NaiveDate::from_ymd_opt(today.year() + n, month, day)).find(|d| *d >= today),
     };
     match (coming(a, b), coming(b, a)) {
         (Some(x), Some(y)) if x != y => {
@@ -205,7 +203,9 @@ mod tests {
         ] {
             assert_eq!(said_day(text, today, Units::FeetInches), Ok(day(want)), "{text}");
         }
-        for (text, want) in [("2/13", "2027-02-13"), ("13/2", "2027-02-13"), ("3/3", "2027-03-03"), ("2/13/28", "2028-02-13")] {
+        for (text, want) in
+            [("2/13", "2027-02-13"), ("13/2", "2027-02-13"), ("3/3", "2027-03-03"), ("2/13/28", "2028-02-13")]
+        {
             assert_eq!(said_day(text, today, Units::FeetInches), Ok(day(want)), "{text}");
         }
         let two = said_day("2/12/27", today, Units::FeetInches).unwrap_err();
