@@ -210,7 +210,7 @@ fn row(
         let mut offers = Vec::new();
         let room = long - widths - if known.is_some() { at.max(0) } else { 0 };
         let most = room / (row.len() as i64 - 1).max(1);
-        if most >= 0 && at >= 0 && row.iter().all(|x| x.said == last.said) {
+        if most >= 0 && (known.is_none() || at >= 0) && row.iter().all(|x| x.said == last.said) {
             let step = if r.units == Units::Metric { 10 * Length::MM } else { Length::INCH };
             offers.push(r.with(&m.at, &super::write::inch_length(Length(most / step * step), r.units)));
         }

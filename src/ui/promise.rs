@@ -36,6 +36,13 @@ impl Promising {
     pub fn withdrawing() -> Promising {
         Promising { why: true, ..Promising::default() }
     }
+
+    /// Says what stands against it; where a reason is missing its field takes the keyboard.
+    fn refuse(&mut self, ui: &Ui, against: String) {
+        self.why = self.reason.trim().is_empty();
+        self.against = Some(against);
+        ui.ctx().request_repaint();
+    }
 }
 
 /// The quote that goes with a promise of a job not yet begun; none where nothing is priced.
@@ -140,7 +147,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
                         out.push(Action::Edit(std::iter::once(promised).chain(quoted(scene, shown)).collect()));
                         close = true;
                     }
-                    Err(e) => state.against = Some(e),
+                    Err(e) => state.refuse(ui, e),
                 }
             }
             if let Some(before) = promised
@@ -152,7 +159,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
                         out.push(Action::Edit(vec![Edit::Withdrawn(Box::new(record))]));
                         close = true;
                     }
-                    (against, _) => state.against = against.err(),
+                    (against, _) => state.refuse(ui, against.err().unwrap_or_default()),
                 }
             }
             close |= ui.button("Not now").clicked();

@@ -209,7 +209,7 @@ fn a_promise_withdrawn_is_one_step_of_undo_and_later_promises_stay() {
     let job = crate::desk::open(JOB).expect("a job file").read.job;
     let asked = Target { kind: TargetKind::Asked, day: day(job.start, 5) };
     let mut s = Session::new(Job { target: Some(asked), ..job }, None, String::new());
-    let of = |n: i64, withdrawn: bool| Promise {
+    let of = |n: u64, withdrawn: bool| Promise {
         asked: None,
         withdrawn,
         day: day(s.job().start, n),

@@ -52,9 +52,9 @@ pub fn picture(x: &PlaceAir, width: f32) -> Vec<Shape> {
     // All days in one form: in full where that leaves paper between them, else `Fr 5`, else `Fr`.
     let letters = |name: &str| name.chars().take(2).collect::<String>();
     let short = |name: &String| format!("{} {}", letters(name), name.split(' ').nth(1).unwrap_or(""));
-    let fits = |list: &[String]| list.iter().all(|n| face::width(n, SMALL, Weight::Regular) + 8.0 <= day);
+    let fits = |list: &[String], gap: f32| list.iter().all(|n| face::width(n, SMALL, Weight::Regular) + gap <= day);
     let shorter: Vec<String> = x.days.iter().map(short).collect();
-    let names = match (fits(&x.days), fits(&shorter)) {
+    let names = match (fits(&x.days, 8.0), fits(&shorter, 4.0)) {
         (true, _) => x.days.clone(),
         (_, true) => shorter,
         _ => x.days.iter().map(|n| letters(n)).collect(),

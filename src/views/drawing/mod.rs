@@ -243,7 +243,10 @@ impl Drawing {
             let (off, side) = (wide / 2.0 + 6.0, |s: f32| Pos { x: mid.x + uy * high * s, y: mid.y - ux * high * s });
             [side(1.0), point(a, -off), point(b, off), side(-1.0)]
         };
-        let at = ways.into_iter().find(|p| self.clear(&round(*p), a, b)).unwrap_or(ways[0]);
+        // Between two openings the words stand over their stretch as long as they are no wider than it.
+        let between = matches!(dim, Dim::Before(..) | Dim::Behind(..)) && !fits && wide - 8.0 <= long;
+        let free = ways.into_iter().find(|p| between || self.clear(&round(*p), a, b));
+        let at = free.unwrap_or(ways[0]);
         if fits {
             self.line(vec![a, point(at, -wide / 2.0)], Role::DimLine);
             self.line(vec![point(at, wide / 2.0), b], Role::DimLine);
