@@ -38,7 +38,7 @@ pub fn measures(desk: &Desk, part: Part) -> Vec<Dim> {
     let all = match part {
         Part::Wall(w) => vec![Dim::Length(w), Dim::Height(w)],
         Part::Opening(o, k) => {
-            [Dim::From(o, k), Dim::Before(o, k), Dim::Behind(o, k), Dim::Width(o, k), Dim::High(o, k), Dim::Sill(o, k)]
+            [Dim::From(o, k), Dim::Width(o, k), Dim::High(o, k), Dim::Sill(o, k), Dim::Before(o, k), Dim::Behind(o, k)]
                 .to_vec()
         }
         Part::Boxes(_) => Vec::new(),
