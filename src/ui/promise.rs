@@ -7,7 +7,7 @@ use egui::{Button, Grid, Key, Label, Modal, RichText, TextEdit, Ui, vec2};
 use super::action::Action;
 use super::bench::radio;
 use super::shown::{Reached, Shown};
-use super::theme::{Theme, card, size, strong};
+use super::theme::{self, Theme, card, size, strong};
 use super::{Scene, explain};
 use crate::job::Edit;
 use crate::views::Figure;
@@ -165,5 +165,5 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
             close |= ui.button("Not now").clicked();
         });
     });
-    !(close || modal.should_close())
+    !(close || theme::left(&modal))
 }

@@ -52,6 +52,8 @@ fn evening(on: NaiveDate) -> Evening {
         chance: None,
         confidence: 0.8,
         lost: 0,
+        ways: None,
+        changes: None,
         reasons: Vec::new(),
         together: 0.0,
         trials: 500,
