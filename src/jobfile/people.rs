@@ -198,6 +198,7 @@ record!(
         kept: None,
         trials: 10_000,
         asked: None,
+        withdrawn: false,
     },
     {
         day required,
@@ -208,6 +209,7 @@ record!(
         kept,
         trials [1 to 1000000],
         asked,
+        withdrawn,
     }
 );
 
