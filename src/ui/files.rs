@@ -89,7 +89,7 @@ pub struct Panel {
     pub mark: bool,
 }
 
-/// A line across the top of the window.
+/// A line at the foot of the window.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Bar {
     pub text: String,

@@ -54,14 +54,14 @@ impl Files {
         out
     }
 
-    /// The line across the top, where something is said; before the other panels.
+    /// The line at the foot, where something is said; before the other panels. Nothing above it moves.
     pub fn bars(&mut self, ui: &mut Ui) {
         let Some(bar) = &self.bar else { return };
         let theme = Theme::of(ui.ctx());
         let colour = if bar.failed { theme.error } else { theme.ink };
         let frame = Frame::NONE.fill(theme.panel).inner_margin(egui::Margin::symmetric(12, 4));
         let mut read = false;
-        EguiPanel::top("files-bar").frame(frame).show(ui, |ui| {
+        EguiPanel::bottom("files-bar").frame(frame).show(ui, |ui| {
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 read = ui.button("Close this line").on_hover_text("It has been read").clicked();
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
