@@ -14,7 +14,15 @@ pub struct Near {
     pub units: Units,
 }
 
-/// A day with or without its year: `1 Mar 2027`, `10 Dec`, `Mon 10 Dec`, in a metric job `1/3`.
+/// The day of a week said by its name, three letters at least, from a day on.
+fn by_name(text: &str, from: NaiveDate) -> Option<NaiveDate> {
+    let word = text.trim().trim_end_matches('.').to_lowercase();
+    let named = |d: &NaiveDate| word.len() >= 3 && d.format("%A").to_string().to_lowercase().starts_with(&word);
+    (0..7).filter_map(|n| from.checked_add_days(Days::new(n))).find(named)
+}
+
+/// A day with or without its year: `1 Mar 2027`, `10 Dec`, `Mon 10 Dec`, in a metric job `1/3`; the name of a
+/// weekday is the first such day from the near one on.
 ///
 /// # Errors
 /// As [`typed::read_day`].
@@ -22,6 +30,9 @@ pub fn day_near(text: &str, near: Near) -> Result<NaiveDate, String> {
     let whole = typed::read_day(text);
     if whole.is_ok() {
         return whole;
+    }
+    if let Some(day) = by_name(text, near.day) {
+        return typed::read_day(&typed::day_field(day));
     }
     let years = [near.day.year(), near.day.year() - 1, near.day.year() + 1];
     let nearest =
@@ -98,11 +109,7 @@ pub fn said_day(text: &str, today: NaiveDate, units: Units) -> Result<NaiveDate,
     if whole.is_ok() {
         return whole;
     }
-    let soon = (1..=7).map(|n| today + Days::new(n));
-    let word = text.trim().to_lowercase();
-    if word.len() >= 3
-        && let Some(day) = soon.into_iter().find(|d| d.format("%A").to_string().to_lowercase().starts_with(&word))
-    {
+    if let Some(day) = by_name(text, today + Days::new(1)) {
         return Ok(day);
     }
     for year in [today.year(), today.year() + 1] {
@@ -144,10 +151,14 @@ mod tests {
             ("20 Nov", "2026-11-20"),
             ("Thu 10 Dec", "2026-12-10"),
             ("1 Mar 2029", "2029-03-01"),
+            // The near day is a Monday.
+            ("mon", "2026-11-30"),
+            ("Fri.", "2026-12-04"),
+            ("sunday", "2026-12-06"),
         ] {
             assert_eq!(day_near(text, feet), Ok(day(want)), "{text}");
         }
-        for text in ["1/3", "1.3.", "", "30 Feb", "Dec", "1/3/2027"] {
+        for text in ["fr", "1/3", "1.3.", "", "30 Feb", "Dec", "1/3/2027"] {
             assert!(day_near(text, feet).is_err(), "{text}");
         }
         let metric = near("2026-11-30", Units::Metric);
@@ -161,7 +172,11 @@ mod tests {
         }
         let days = days_near("24 Dec to 2 Jan, 1 Mar", feet).unwrap();
         assert_eq!((days.len(), days[9], days[10]), (11, day("2027-01-02"), day("2027-03-01")));
-        assert!(days_near("soon, 1 Mar", feet).is_err() && days_near(" ", feet) == Ok(vec![]));
+        assert!(
+            days_near("mon to fri", feet).map(|d| d.len()) == Ok(5)
+                && days_near("soon, 1 Mar", feet).is_err()
+                && days_near(" ", feet) == Ok(vec![])
+        );
     }
 
     #[test]

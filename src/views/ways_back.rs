@@ -419,8 +419,12 @@ pub fn reorder_words(a: &Answer) -> String {
 pub fn best_words(a: &Answer) -> String {
     let want = in_ten(a.job.confidence);
     let Some(b) = a.best else {
-        let tried =
-            if a.whole { "Nothing that can be done wins anything." } else { "Nothing found so far wins anything." };
+        let safe = a.chance.is_some_and(|c| c.value >= a.job.confidence);
+        let tried = match (a.whole, safe) {
+            (true, true) => "The day is safe as it stands, and nothing that can be done makes it safer by a hundredth.",
+            (true, false) => "Nothing that can be done wins anything.",
+            _ => "Nothing found so far wins anything.",
+        };
         return tried.into();
     };
     let w = &a.ways[b];

@@ -115,7 +115,11 @@ fn a_day_is_written_up_step_by_step_and_corrected() {
     w.key(Command::WriteUp);
     w.write(&hours[0], "26");
     assert!(has_words(&w, "hours of one day are 0 to 24"), "{:?}", w.named());
+    w.press("Write it up");
+    assert!(has_words(&w, "not written up: what stands in \"hours, "), "{:?}", w.named());
+    assert_eq!(w.h.state().job().log[0], day);
     w.write(&hours[0], "2");
+    assert!(!has_words(&w, "not written up"), "said although it can be read");
     w.press("Write it up");
     let again = w.h.state().job().log[0].clone();
     assert!((again.steps[0].hours - 2.0).abs() < 1e-9 && again.note == "slow start");

@@ -5,7 +5,8 @@ use std::sync::Arc;
 
 use egui::{Label, Role, Sense, Ui, WidgetInfo, vec2};
 
-use super::field::{button, fold, row, zone};
+use super::field::{button, row};
+use super::fold::{fold, zone};
 use super::{BenchState, Zone};
 use crate::ui::Scene;
 use crate::ui::action::Action;

@@ -3,7 +3,8 @@
 
 use egui::{Label, RichText, Ui, vec2};
 
-use super::field::{Row, button, row, zone};
+use super::field::{Row, button, row};
+use super::fold::zone;
 use super::{BenchState, Zone, edit};
 use crate::desk::asks::{Ask, possible};
 use crate::job::{Edit, MOST_OPTIONS};

@@ -4,7 +4,8 @@
 
 use egui::{Label, RichText, Role, Sense, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
-use super::field::{fold, row, zone};
+use super::field::row;
+use super::fold::{fold, zone};
 use super::{BenchState, Zone};
 use crate::buying::BuyRow;
 use crate::trade::Supplier;

@@ -2,7 +2,8 @@
 
 use egui::{Label, RichText, Ui};
 
-use super::field::{LENGTH, Row, row, zone};
+use super::field::{LENGTH, Row, row};
+use super::fold::zone;
 use super::{BenchState, Zone, edit, problems};
 use crate::job::{Day, Edit, Hours, Week};
 use crate::ui::Scene;

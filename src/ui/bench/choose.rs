@@ -7,6 +7,9 @@ use super::field::Row;
 use super::near::stop;
 use super::radio::{arrows, sense};
 
+/// Height a list may have: the reasons for a lost day fit, none of them cut.
+pub const HIGH: f32 = 300.0;
+
 impl Row<'_> {
     /// A choice among several; the words of what is chosen, then those of each option.
     pub fn choose<T: PartialEq + Clone>(
@@ -25,7 +28,7 @@ impl Row<'_> {
         let before = self.ui.data(|d| d.get_temp::<usize>(key));
         let first = before.or_else(|| options.iter().position(|o| o.0 == *value)).unwrap_or(0);
         let mut at = first;
-        let shown = ComboBox::from_id_salt(("choice", &name)).width(width).truncate().selected_text(now);
+        let shown = ComboBox::from_id_salt(("choice", &name)).width(width).height(HIGH).truncate().selected_text(now);
         let made = shown.show_ui(self.ui, |ui| {
             let mut lines = Vec::new();
             for (k, (option, words)) in options.iter().enumerate() {

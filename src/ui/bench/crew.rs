@@ -3,7 +3,8 @@
 use egui::Ui;
 
 use super::calendar::week_fields;
-use super::field::{LENGTH, fold_asked, row, zone};
+use super::field::{LENGTH, row};
+use super::fold::{fold_asked, zone};
 use super::{BenchState, Zone, edit, problems};
 use crate::job::{Edit, HELPER_PACE, Hours, Person, free_id};
 use crate::ui::action::Action;

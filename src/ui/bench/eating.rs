@@ -3,7 +3,8 @@
 
 use egui::{Label, RichText, Sense, Stroke, StrokeKind, Ui, vec2};
 
-use super::field::{row, zone};
+use super::field::row;
+use super::fold::zone;
 use super::{BenchState, Zone};
 use crate::ui::Scene;
 use crate::ui::action::Action;

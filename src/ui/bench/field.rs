@@ -8,18 +8,15 @@
 //!
 //! One file because every kind of field shares the draft, the name and what is said below it.
 
-use std::fmt::Debug;
-use std::hash::Hash;
-
 use chrono::NaiveDate;
 use egui::text::{CCursor, CCursorRange};
+use egui::text_edit::TextEditState;
 use egui::{
-    Align, CursorIcon, Frame, Id, Key, Label, LayerId, Layout, Modifiers, Order, Pos2, Rect, Response, RichText, Role,
-    Sense, Shape, Stroke, StrokeKind, TextEdit, TextStyle, TextWrapMode, Ui, UiBuilder, WidgetInfo, WidgetText, pos2,
-    vec2,
+    Align, CursorIcon, Frame, Id, Key, Label, LayerId, Layout, Modifiers, Order, Pos2, Rect, Response, RichText, Sense,
+    TextEdit, TextWrapMode, Ui, UiBuilder, vec2,
 };
 
-use super::near::{at_rest_id, field_wanted, near, stop, take_if_wanted};
+use super::near::{at_rest_id, cannot_be_read, near, stop, take_if_wanted};
 use crate::job::{Hm, Units};
 use crate::measure::{Length, Unit};
 use crate::ui::action::Action;
@@ -30,8 +27,6 @@ use crate::views::{typed, whole};
 
 /// Width of the caption column.
 const CAPTION: f32 = 84.0;
-/// Width of the triangle of a fold.
-const MARK: f32 = 14.0;
 /// Widths of fields: a number, a length, a day.
 pub const NUMBER: f32 = 56.0;
 pub const COUNT: f32 = 36.0;
@@ -315,6 +310,7 @@ impl Row<'_> {
         if let Some(v) = drag.and_then(|d| at(d.steps)) {
             text = print(&v);
         }
+        let letters = text.chars().count();
         let edit = TextEdit::singleline(&mut text).id(id).desired_width(width).text_color_opt(color);
         let edit = edit.hint_text(hint);
         let response = self.ui.add(edit).accessible_name(name.clone());
@@ -325,6 +321,10 @@ impl Row<'_> {
         }
         if response.gained_focus() {
             response.scroll_to_me(None);
+            // Come to by the keyboard all of it is marked, as after a click into a number.
+            if !self.ui.input(|i| i.pointer.any_down() || i.pointer.any_released()) {
+                mark_all(&response, letters);
+            }
         }
         if let Some(v) = step.and_then(|_| self.dragged(&response, drag_id, &at, asks, &name, shown.chars().count())) {
             return Some(v).filter(|v| v != value);
@@ -359,6 +359,7 @@ impl Row<'_> {
                 Ok(_) if d.text == shown => draft = None,
                 Ok(v) => committed = Some(v),
                 Err(e) => {
+                    cannot_be_read(self.ui, &name);
                     d.tried |= !focused;
                     if d.tried {
                         self.said.push(Said::Wrong(e));
@@ -420,6 +421,10 @@ impl Row<'_> {
     ) -> Option<T> {
         let old = self.ui.data(|d| d.get_temp::<Drag>(id));
         if field.has_focus() && old.is_none() {
+            // A number is one word, with its point and its fraction.
+            if field.double_clicked() || field.triple_clicked() {
+                mark_all(field, letters);
+            }
             return None;
         }
         // Over the field, so that a drag is not a choice of letters; a click goes on to the field.
@@ -429,11 +434,7 @@ impl Row<'_> {
         }
         if over.clicked() {
             field.request_focus();
-            // All of it is marked: what is typed takes its place.
-            let mut state = egui::text_edit::TextEditState::load(self.ui.ctx(), field.id).unwrap_or_default();
-            let all = CCursorRange::two(CCursor::new(0), CCursor::new(letters));
-            state.cursor.set_char_range(Some(all));
-            state.store(self.ui.ctx(), field.id);
+            mark_all(field, letters);
             return None;
         }
         if over.drag_stopped() {
@@ -664,6 +665,13 @@ fn day_on(day: &NaiveDate, by: i64) -> NaiveDate {
     day.checked_add_signed(chrono::Duration::days(by)).unwrap_or(*day)
 }
 
+/// Marks all of a field: what is typed takes its place.
+fn mark_all(field: &Response, letters: usize) {
+    let mut state = TextEditState::load(&field.ctx, field.id).unwrap_or_default();
+    state.cursor.set_char_range(Some(CCursorRange::two(CCursor::new(0), CCursor::new(letters))));
+    state.store(&field.ctx, field.id);
+}
+
 /// Steps by the arrows up and down, ten at once with Shift.
 fn arrows(ui: &Ui) -> Option<i64> {
     ui.input_mut(|i| {
@@ -696,104 +704,4 @@ fn read_length(units: Units, small: bool, text: &str) -> Result<Length, String> 
         (Units::Metric, true) => Unit::Centimetres,
     };
     Length::parse_with(text, bare).map_err(|e| e.to_string())
-}
-
-/// The head of something that folds: a line as wide as the column, wrapped, with its triangle.
-/// Gives the head and whether it is open.
-fn head(ui: &mut Ui, id: Id, words: &str, strong: bool, open: bool) -> (Response, bool) {
-    let theme = Theme::of(ui.ctx());
-    let mut open = ui.data(|d| d.get_temp(id)).unwrap_or(open);
-    let width = ui.available_width();
-    let text = RichText::new(words).color(theme.ink);
-    let text = if strong { text.text_style(theme::strong()).size(size::HEAD) } else { text };
-    let room = (width - MARK - 4.0).max(LENGTH);
-    let galley = WidgetText::from(text).into_galley(ui, Some(TextWrapMode::Wrap), room, TextStyle::Body);
-    let high = (galley.size().y + 4.0).max(size::ROW);
-    let (_, rect) = ui.allocate_space(vec2(width, high));
-    let response = ui.interact(rect, id, Sense::click());
-    if response.clicked() {
-        open = !open;
-    }
-    ui.data_mut(|d| d.insert_temp(id, open));
-    stop(&response);
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, words));
-    ui.ctx().accesskit_node_builder(id, |node| node.set_expanded(open));
-    if response.gained_focus() {
-        response.scroll_to_me(None);
-    }
-    let p = ui.painter();
-    if response.hovered() {
-        p.rect_filled(rect, 0.0, theme.rule);
-    }
-    if response.has_focus() {
-        p.rect_stroke(rect, 0.0, Stroke::new(size::OUTLINE, theme.focus), StrokeKind::Inside);
-    }
-    let c = pos2(rect.left() + MARK / 2.0, rect.top() + size::ROW / 2.0);
-    let tip = if open {
-        [c + vec2(-4.0, -2.5), c + vec2(4.0, -2.5), c + vec2(0.0, 3.5)]
-    } else {
-        [c + vec2(-2.5, -4.0), c + vec2(3.5, 0.0), c + vec2(-2.5, 4.0)]
-    };
-    p.add(Shape::convex_polygon(tip.to_vec(), theme.quiet, Stroke::NONE));
-    p.galley(pos2(rect.left() + MARK + 4.0, rect.top() + (high - galley.size().y) / 2.0), galley, theme.ink);
-    (response, open)
-}
-
-/// The head of one of two halves of a column, of which one is open. Says whether it was opened.
-pub fn head_of(ui: &mut Ui, words: &str, open: bool) -> bool {
-    let id = Id::unique(("half", words));
-    ui.data_mut(|d| d.insert_temp(id, open));
-    let (_, now) = head(ui, id, words, true, open);
-    now && !open
-}
-
-/// An entry that folds; its head is a line of words.
-pub fn fold(ui: &mut Ui, key: impl Hash + Debug, words: &str, open: bool, add: impl FnOnce(&mut Ui)) {
-    fold_asked(ui, key, words, open, false, add);
-}
-
-/// The same; `asked` opens it now.
-pub fn fold_asked(
-    ui: &mut Ui,
-    key: impl Hash + Debug,
-    words: &str,
-    open: bool,
-    asked: bool,
-    add: impl FnOnce(&mut Ui),
-) {
-    let id = ui.make_persistent_id(("fold", format!("{key:?}")));
-    if asked {
-        ui.data_mut(|d| d.insert_temp(id, true));
-    }
-    let words = if words.trim().is_empty() { "without a name" } else { words };
-    let (_, open) = head(ui, id, words, false, open);
-    if open {
-        ui.push_id(("in", format!("{key:?}")), add);
-    }
-}
-
-/// A zone of the bench: a rule, its heading, its contents; folded where it is not needed.
-/// `asked` opens it and scrolls to it now.
-pub fn zone(ui: &mut Ui, words: &str, folded: bool, asked: bool, add: impl FnOnce(&mut Ui)) {
-    zone_of(ui, words, words, folded, asked, add);
-}
-
-/// A zone whose heading changes; `key` is what it is remembered by.
-pub fn zone_of(ui: &mut Ui, key: &str, words: &str, folded: bool, asked: bool, add: impl FnOnce(&mut Ui)) {
-    ui.separator();
-    let id = Id::unique(("bench zone", key));
-    if asked {
-        ui.data_mut(|d| d.insert_temp(id, true));
-    }
-    let (response, open) = head(ui, id, words, true, !folded);
-    if asked {
-        response.scroll_to_me(Some(Align::Min));
-        if !field_wanted(ui) {
-            response.request_focus();
-        }
-    }
-    if open {
-        ui.push_id(("zone", key), add);
-        ui.add_space(size::GAP);
-    }
 }

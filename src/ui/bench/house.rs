@@ -2,7 +2,8 @@
 
 use egui::{Label, RichText, Ui};
 
-use super::field::{NUMBER, row, zone};
+use super::field::{NUMBER, row};
+use super::fold::zone;
 use super::{BenchState, Zone, edit, problems};
 use crate::job::{Edit, Switch};
 use crate::ui::Scene;

@@ -4,7 +4,8 @@ use std::sync::Arc;
 
 use egui::{Label, Ui};
 
-use super::field::{row, zone_of};
+use super::field::row;
+use super::fold::zone_of;
 use super::{BenchState, Zone, edit, entries, figure, near, problems};
 use crate::job::{Change, Edit, Job};
 use crate::trade::{Product, Recipe, Stage, Tag};

@@ -2,7 +2,8 @@
 
 use egui::{Key, Slider, Stroke, StrokeKind, Ui};
 
-use super::field::{Row, row, zone};
+use super::field::{Row, row};
+use super::fold::zone;
 use super::near::{stop, take_if_wanted};
 use super::{BenchState, Zone, edit, problems};
 use crate::job::{Edit, Target, TargetKind, Units};

@@ -8,10 +8,11 @@ mod air;
 mod asks;
 mod buying;
 mod calendar;
-mod choose;
+pub mod choose;
 mod crew;
 mod eating;
 pub mod field;
+pub mod fold;
 mod house;
 mod entries;
 mod inspector;
@@ -276,13 +277,13 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, hand: Hand, out:
             ui.set_min_width(ui.available_width());
             let measure = hand.bench == Bench::Measure;
             state.starts_shown = false;
-            if hand.both && field::head_of(ui, "Rooms, surfaces, house", measure) {
+            if hand.both && fold::head_of(ui, "Rooms, surfaces, house", measure) {
                 out.push(Action::Room(hand.room));
             }
             if measure {
                 field::asking(ui, scene.question, out, |ui, out| measure_side(ui, scene, state, hand.room, out));
             }
-            if hand.both && field::head_of(ui, "Steps, crew, days", !measure) {
+            if hand.both && fold::head_of(ui, "Steps, crew, days", !measure) {
                 out.push(Action::Select(scene.selected.map(str::to_string)));
             }
             if !measure {

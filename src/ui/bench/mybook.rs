@@ -3,7 +3,8 @@
 
 use egui::{Label, RichText, Ui};
 
-use super::field::{line, row, zone};
+use super::field::{line, row};
+use super::fold::zone;
 use super::{BenchState, Zone, edit};
 use crate::job::Surface;
 use crate::ui::Scene;

@@ -95,6 +95,23 @@ pub(super) fn instead(now: &Stops, gone: f32) -> Option<Id> {
     below.or(now.last()).map(|s| s.0)
 }
 
+fn unread_id() -> Id {
+    Id::unique("fields that cannot be read")
+}
+
+/// Notes a field in which something stands that cannot be read.
+pub(super) fn cannot_be_read(ui: &Ui, name: &str) {
+    ui.data_mut(|d| d.get_temp_mut_or_default::<Vec<String>>(unread_id()).push(name.to_string()));
+}
+
+/// Draws fields of a card; says which of them first holds something that cannot be read. What a card does is not
+/// done meanwhile: it would leave out what was typed.
+pub fn unread(ui: &mut Ui, add: impl FnOnce(&mut Ui)) -> Option<String> {
+    ui.data_mut(|d| d.remove::<Vec<String>>(unread_id()));
+    add(ui);
+    ui.data_mut(|d| d.remove_temp::<Vec<String>>(unread_id())).and_then(|list| list.into_iter().next())
+}
+
 pub(super) fn at_rest_id() -> Id {
     Id::unique("field with nothing typed in it")
 }

@@ -2,7 +2,8 @@
 
 use egui::Ui;
 
-use super::field::{fold, row, zone};
+use super::field::row;
+use super::fold::{fold, zone};
 use super::{BenchState, Zone, entries};
 use crate::job::Edit;
 use crate::ui::Scene;

@@ -3,7 +3,8 @@
 use egui::Ui;
 
 use super::calendar::{days, hours};
-use super::field::{Row, fold, row, zone};
+use super::field::{Row, row};
+use super::fold::{fold, zone};
 use super::near::near;
 use super::{BenchState, Zone, edit, problems};
 use crate::clock::Air;

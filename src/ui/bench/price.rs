@@ -5,7 +5,8 @@
 
 use egui::{Grid, Label, RichText, Ui, vec2};
 
-use super::field::{NUMBER, line, row, zone};
+use super::field::{NUMBER, line, row};
+use super::fold::zone;
 use super::{BenchState, Zone, edit, problems};
 use crate::job::{Allowance, Edit, PayWhen, PriceTerms, TaxOn};
 use crate::ui::Scene;

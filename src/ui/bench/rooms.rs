@@ -3,7 +3,8 @@
 
 use egui::Ui;
 
-use super::field::{Row, fold, fold_asked, row, zone};
+use super::field::{Row, row};
+use super::fold::{fold, fold_asked, zone};
 use super::near::unfold_zone;
 use super::{BenchState, Zone, changed, edit, openings, problems, surfaces, take_out};
 use crate::job::{Boxes, Edit, Opening, OpeningKind, Place, PlaceKind, Room, Size, Wall, free_id};

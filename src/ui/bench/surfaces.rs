@@ -4,7 +4,8 @@
 
 use egui::{Label, Ui};
 
-use super::field::{fold, fold_asked, row};
+use super::field::row;
+use super::fold::{fold, fold_asked};
 use super::{BenchState, changed, edit, offers, take_out, told_first};
 use crate::job::{Change, Edit, Part, Room, Surface};
 use crate::sheet;

@@ -5,7 +5,8 @@ use egui::{Label, RichText, Stroke, StrokeKind, Ui, pos2, vec2};
 
 use super::BenchState;
 use super::Zone;
-use super::field::{self, Row, zone_of};
+use super::field::{self, Row};
+use super::fold::zone_of;
 use super::radio::Group;
 use crate::ui::Scene;
 use crate::ui::action::Action;

@@ -142,10 +142,10 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Changi
     let mut said = None;
     let modal = Modal::new(Id::unique("a change")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
         ui.set_width(WIDE);
-        near::days_near(ui, Near { day: scene.job.start, units: scene.job.units });
+        near::days_near(ui, Near { day: state.day, units: scene.job.units });
         ui.heading(state.head());
         ui.add_space(size::GAP);
-        fields(ui, scene, shown, state);
+        let unread = near::unread(ui, |ui| fields(ui, scene, shown, state));
         ui.add_space(size::GAP);
         let scope = state.scope(scene, shown);
         match &scope {
@@ -171,7 +171,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Changi
         said = scope.ok();
         ui.add_space(size::GAP);
         ui.horizontal(|ui| {
-            let may = said.is_some() && asking && state.effect.is_some();
+            let may = said.is_some() && asking && state.effect.is_some() && unread.is_none();
             keep = ui.add_enabled(may, egui::Button::new("Keep it")).clicked();
             close = ui.button("Not now").clicked();
         });

@@ -9,7 +9,8 @@ use crate::desk::write_up::Said;
 use crate::job::{Edit, LostCause};
 use crate::ui::Scene;
 use crate::ui::action::{Action, Command};
-use crate::ui::bench::field::zone;
+use crate::ui::bench::choose;
+use crate::ui::bench::fold::zone;
 use crate::ui::explain::{told, told_as};
 use crate::ui::shown::Shown;
 use crate::ui::theme::{Theme, plain, semibold, size, strong};
@@ -144,7 +145,8 @@ fn ask(ui: &mut Ui, scene: &Scene, read: &Read, state: &mut SiteState, out: &mut
         ui.horizontal_wrapped(|ui| {
             ui.label(RichText::new("nothing done because of").color(theme.quiet));
             let now = state.cause.map_or("no reason given", views::site::cause_words);
-            let shown = ComboBox::from_id_salt("why nothing was done").selected_text(now).width(130.0);
+            let shown =
+                ComboBox::from_id_salt("why nothing was done").selected_text(now).width(130.0).height(choose::HIGH);
             let made = shown.show_ui(ui, |ui| {
                 ui.selectable_value(&mut state.cause, None, "no reason given");
                 for (cause, words) in CAUSES {

@@ -159,10 +159,10 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Losing
     let (mut close, mut keep) = (false, false);
     let modal = Modal::new(Id::unique("time lost")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
         ui.set_width(WIDE);
-        near::days_near(ui, Near { day: scene.job.start, units: scene.job.units });
+        near::days_near(ui, Near { day: state.from, units: scene.job.units });
         ui.heading(if state.at.is_some() { "Time lost, changed" } else { "Time lost" });
         ui.add_space(size::GAP);
-        fields(ui, scene, state);
+        let unread = near::unread(ui, |ui| fields(ui, scene, state));
         ui.add_space(size::GAP);
         let entry = if state.from < scene.job.start {
             Err("that day lies before the first day of the job".to_string())
@@ -189,7 +189,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Losing
         }
         ui.add_space(size::GAP);
         ui.horizontal(|ui| {
-            keep = ui.add_enabled(entry.is_ok() && asking, egui::Button::new("Keep it")).clicked();
+            keep = ui.add_enabled(entry.is_ok() && asking && unread.is_none(), egui::Button::new("Keep it")).clicked();
             close = ui.button("Not now").clicked();
         });
     });

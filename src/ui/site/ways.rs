@@ -10,7 +10,7 @@ use crate::desk::ways_back::{self, Answer};
 use crate::job::{Edit, TakenWay};
 use crate::ui::Scene;
 use crate::ui::action::{Action, Command};
-use crate::ui::bench::field::zone;
+use crate::ui::bench::fold::zone;
 use crate::ui::explain::told;
 use crate::ui::section::paint;
 use crate::ui::theme::{Theme, card, size, strong};

@@ -38,12 +38,14 @@ pub struct Editing {
     fresh: Option<usize>,
     /// What stands against it.
     against: Option<String>,
+    /// It was to be written up while something in it could not be read.
+    stopped: bool,
 }
 
 impl Editing {
     /// A day to be written up or corrected.
     pub fn new(day: NaiveDate) -> Editing {
-        Editing { day, rows: None, note: String::new(), fresh: Some(0), against: None }
+        Editing { day, rows: None, note: String::new(), fresh: Some(0), against: None, stopped: false }
     }
 
     pub fn day(&self) -> NaiveDate {
@@ -86,52 +88,22 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editin
     state.begin(scene, shown);
     let room = ui.ctx().content_rect().size();
     let typing = ui.ctx().text_edit_focused();
-    let (mut close, mut write) = (false, false);
+    let (mut close, mut write, mut unread) = (false, false, None);
     let modal = Modal::new(Id::unique("a day written up")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
         ui.set_width(WIDE.min(room.x - 60.0));
         near::days_near(ui, Near { day: state.day, units: scene.job.units });
         ui.heading(format!("How {} went", long_day(state.day)));
         ui.add_space(size::GAP);
-        let Some(list) = &mut state.rows else {
+        if state.rows.is_none() {
             ui.label(RichText::new("Working out what the evening before had for it…").color(theme.quiet));
             close = ui.button("Not now").clicked();
             return;
-        };
-        let high = (room.y - AROUND).max(160.0);
-        ScrollArea::vertical().max_height(high).min_scrolled_height(high).auto_shrink([false, true]).show(ui, |ui| {
-            ui.set_max_width(ui.available_width() - 12.0);
-            let gone = times_gone(list);
-            for (i, (r, gone)) in list.iter_mut().zip(gone).enumerate() {
-                if i > 0 {
-                    ui.separator();
-                }
-                let fresh = state.fresh.take_if(|f| *f == i).is_some();
-                let id = (r.is.step.clone(), i);
-                ui.push_id(id, |ui| one(ui, scene, r, gone, fresh));
-            }
-            if list.is_empty() {
-                ui.label("Nothing was planned for that day.");
-            }
-            ui.separator();
-            let names = more(&shown.sound, &shown.found, list);
-            ui.label(RichText::new("Something else was worked on").color(theme.quiet));
-            if let Some(id) = pick(ui, "the day", "another step", &names, &|_| false)
-                && let Some(r) = another(&shown.sound, &shown.found, &id)
-            {
-                // Before what nobody's hands work on.
-                let at = list.iter().position(|r| r.of != RowOf::Work).unwrap_or(list.len());
-                list.insert(at, r);
-                state.fresh = Some(at);
-            }
-        });
-        ui.add_space(size::GAP);
-        line(ui, "the day", |f| {
-            f.word("why, or a note");
-            if let Some(note) = f.text("note", 380.0, &state.note) {
-                state.note = note;
-            }
-        });
-        if let Some(against) = &state.against {
+        }
+        unread = near::unread(ui, |ui| fields(ui, scene, shown, state));
+        state.stopped &= unread.is_some();
+        let stopped = unread.as_ref().filter(|_| state.stopped);
+        let stopped = stopped.map(|name| format!("not written up: what stands in \"{name}\" cannot be read"));
+        if let Some(against) = stopped.as_ref().or(state.against.as_ref()) {
             ui.add(Label::new(RichText::new(against).color(theme.error)).wrap());
         }
         ui.add_space(size::GAP);
@@ -142,7 +114,11 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editin
     });
     // Escape and a click beside it leave the card only while nothing was said in it.
     close |= modal.should_close() && !typing && !state.said_anything(scene);
-    if write && let Some(list) = &state.rows {
+    state.stopped |= write && unread.is_some();
+    if write
+        && unread.is_none()
+        && let Some(list) = &state.rows
+    {
         match entry(state.day, list, &state.note) {
             Ok(e) => {
                 out.push(Action::WriteUp(Said::Entry(Box::new(e))));
@@ -152,6 +128,45 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editin
         }
     }
     if close { Then::Goes } else { Then::Stays }
+}
+
+/// What was worked on, what else was, the note of the day.
+fn fields(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editing) {
+    let Some(list) = &mut state.rows else { return };
+    let high = (ui.ctx().content_rect().height() - AROUND).max(160.0);
+    ScrollArea::vertical().max_height(high).min_scrolled_height(high).auto_shrink([false, true]).show(ui, |ui| {
+        ui.set_max_width(ui.available_width() - 12.0);
+        let gone = times_gone(list);
+        for (i, (r, gone)) in list.iter_mut().zip(gone).enumerate() {
+            if i > 0 {
+                ui.separator();
+            }
+            let fresh = state.fresh.take_if(|f| *f == i).is_some();
+            let id = (r.is.step.clone(), i);
+            ui.push_id(id, |ui| one(ui, scene, r, gone, fresh));
+        }
+        if list.is_empty() {
+            ui.label("Nothing was planned for that day.");
+        }
+        ui.separator();
+        let names = more(&shown.sound, &shown.found, list);
+        ui.label(RichText::new("Something else was worked on").color(Theme::of(ui.ctx()).quiet));
+        if let Some(id) = pick(ui, "the day", "another step", &names, &|_| false)
+            && let Some(r) = another(&shown.sound, &shown.found, &id)
+        {
+            // Before what nobody's hands work on.
+            let at = list.iter().position(|r| r.of != RowOf::Work).unwrap_or(list.len());
+            list.insert(at, r);
+            state.fresh = Some(at);
+        }
+    });
+    ui.add_space(size::GAP);
+    line(ui, "the day", |f| {
+        f.word("why, or a note");
+        if let Some(note) = f.text("note", 380.0, &state.note) {
+            state.note = note;
+        }
+    });
 }
 
 /// A row: its name, and below it what is said of it.

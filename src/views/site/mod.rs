@@ -22,6 +22,7 @@ use crate::clock::At;
 use crate::desk::Sound;
 use crate::desk::underway::{evening_of, last_evening};
 use crate::desk::write_up::Said;
+use crate::forecast::last_day;
 use crate::job::{Job, TargetKind};
 use crate::measure::LaborHours;
 use crate::search::Found;
@@ -86,6 +87,26 @@ fn mover(job: &Job) -> Option<String> {
     Some(format!("{what}: {n} {}.", if moved > 0.0 { "later" } else { "sooner" }))
 }
 
+/// Whether something was said after the last evening on record: time lost, a change, a day corrected.
+pub(super) fn said_since(r: &Reading, found: &Found) -> bool {
+    let job = &r.sound.job;
+    job.record.last().is_some_and(|e| {
+        let was = (job.day_of(e.likely), job.day_of(e.safe), last_day(job.at_of(e.clean_run)));
+        was != (r.days.likely, r.days.safe, last_day(found.plan.finish))
+    })
+}
+
+/// What the date has moved by since the last evening on record, in working days, if it has.
+fn since(r: &Reading) -> Option<String> {
+    let job = &r.sound.job;
+    let e = job.record.last()?;
+    let n = workdays_between(r.sound, job.day_of(e.likely), r.days.likely);
+    let way = if n > 0 { "later" } else { "sooner" };
+    (n != 0).then(|| {
+        format!("Since the evening of {}: {} {way}.", Almanac(job).short_day(job.day_of(e.day)), days(n.abs()))
+    })
+}
+
 /// The new date as a sentence: `Mara out: illness: 2 days later. The room is now likely Thu 1 Apr, 1 day late.`
 pub fn headline(r: &Reading, found: &Found) -> Figure {
     let (sound, job) = (r.sound, &r.sound.job);
@@ -93,7 +114,7 @@ pub fn headline(r: &Reading, found: &Found) -> Figure {
     let what = if job.rooms.len() > 1 { "The rooms are" } else { "The room is" };
     let now = job.as_of.map(|t| job.at_of(t));
     if now.is_some_and(|t| found.plan.finish <= t) {
-        let words = format!("The work is done since {}.", a.short_day(crate::forecast::last_day(found.plan.finish)));
+        let words = format!("The work is done since {}.", a.short_day(last_day(found.plan.finish)));
         return Figure::new(words, "the end of the last step, as it was written up");
     }
     let likely = a.short_day(r.days.likely);
@@ -110,7 +131,8 @@ pub fn headline(r: &Reading, found: &Found) -> Figure {
     });
     let now = if now.is_some() { " now" } else { "" };
     let date = format!("{what}{now} likely done {likely}{}.", against.unwrap_or_default());
-    let words = mover(job).map_or_else(|| date.clone(), |m| format!("{m} {date}"));
+    let why = if said_since(r, found) { since(r) } else { mover(job) };
+    let words = why.map_or_else(|| date.clone(), |m| format!("{m} {date}"));
     Figure::new(
         words,
         "the day half of the trials are done by, from the work as it stands; late is counted in working days",

@@ -6,6 +6,7 @@
 //! those of the room section.
 
 use super::super::{Almanac, Reading, reasons, workdays_between};
+use super::said_since;
 use crate::forecast::last_day;
 use crate::job::{Evening, TargetKind};
 use crate::search::Found;
@@ -114,7 +115,7 @@ impl Moved {
             mark: None,
         };
         let other = |e: &Said| (e.likely, e.safe, e.clean) != (stands.likely, stands.safe, stands.clean);
-        if evenings.last().is_none_or(other) {
+        if said_since(now, found) || job.record.is_empty() && evenings.last().is_none_or(other) {
             evenings.push(stands.clone());
         }
         let kind = |k| if k == TargetKind::Promised { "promised" } else { "asked for" };
