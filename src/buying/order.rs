@@ -11,8 +11,8 @@
 
 use chrono::{Datelike, NaiveDate, Weekday};
 
-use super::{BuyRow, Early};
 use super::used::InPlan;
+use super::{BuyRow, Early};
 use crate::clock::At;
 use crate::job::Job;
 use crate::schedule::Plan;

@@ -14,8 +14,8 @@ use crate::job::Job;
 use crate::views::named;
 use crate::views::paper::Size;
 use crate::views::papers::{
-    Paper, PaperAsk, Printed, Refusal, buying_print, change_print, client_print, closing_print, days_print, quote_print,
-    section_print,
+    Paper, PaperAsk, Printed, Refusal, buying_print, change_print, client_print, closing_print, days_print,
+    quote_print, section_print,
 };
 use crate::{export, store};
 

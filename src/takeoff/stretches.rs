@@ -107,8 +107,11 @@ pub fn stretches(room: &Room, s: &Surface) -> Vec<Stretch> {
 
 /// What of a wall is taken by openings between two heights, casings with them, first to last.
 fn broken(holes: &[Hole], wall: usize, whole: Length, lo: Length, hi: Length) -> Vec<(Length, Length)> {
-    let on: Vec<(&Hole, u32)> =
-        holes.iter().filter(|h| h.wall == wall).flat_map(|h| (0..h.o.count.min(MOST_ALIKE)).map(move |c| (h, c))).collect();
+    let on: Vec<(&Hole, u32)> = holes
+        .iter()
+        .filter(|h| h.wall == wall)
+        .flat_map(|h| (0..h.o.count.min(MOST_ALIKE)).map(move |c| (h, c)))
+        .collect();
     let measured = |x: &(&Hole, u32)| x.0.o.from_corner.filter(|_| x.1 == 0);
     let taken: Vec<(f64, f64)> = on.iter().filter_map(|x| Some((measured(x)?.feet(), x.0.o.width.feet()))).collect();
     let free: Vec<f64> = on.iter().filter(|x| measured(x).is_none()).map(|x| x.0.o.width.feet()).collect();

@@ -306,7 +306,9 @@ impl Command {
             Command::Client => {
                 "What the client sees, then the page alone: the day, the weeks, what is needed from them"
             }
-            Command::Print => "Client's page, section, day sheets, quote, change, buying list: seen as it will be, written as a file",
+            Command::Print => {
+                "Client's page, section, day sheets, quote, change, buying list: seen as it will be, written as a file"
+            }
             Command::WriteUp => "Hours, what is left, who and when, step by step, of the first day that asks for it",
             Command::AsPlanned => "Writes up every day that asks for it, as the evening before had it planned",
             Command::NothingDone => "Writes up the first day that asks for it: nobody worked on this job",

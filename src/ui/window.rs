@@ -520,12 +520,9 @@ impl Window {
             Command::PromiseDay => self.may_promise(),
             Command::WhatIf => self.shown.is_some(),
             Command::StartDays => self.job().target.is_some() && self.job().study.is_none(),
-            Command::Options
-            | Command::Price
-            | Command::Buying
-            | Command::Site
-            | Command::Client
-            | Command::Print => self.job().study.is_none(),
+            Command::Options | Command::Price | Command::Buying | Command::Site | Command::Client | Command::Print => {
+                self.job().study.is_none()
+            }
             Command::WriteUp => self.first_asked().is_some() || !self.job().log.is_empty(),
             Command::AsPlanned | Command::NothingDone => self.first_asked().is_some(),
             Command::LostTime | Command::AddChange | Command::WaysBack | Command::WriteClient => {

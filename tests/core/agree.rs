@@ -51,7 +51,8 @@ fn every_sample_has_the_same_dates_odds_and_sums_wherever_they_are_told() {
         let days = ShownDays::new(&f, job.confidence, true, None);
         let strip = views::strip(&Reading { sound, forecast: &f, odds: &view, days }, None);
         let shown = |start: &str| {
-            let found = strip.iter().find(|x| x.caption.starts_with(start)).unwrap_or_else(|| panic!("{name}: {strip:?}"));
+            let found =
+                strip.iter().find(|x| x.caption.starts_with(start)).unwrap_or_else(|| panic!("{name}: {strip:?}"));
             found.text.clone()
         };
         let short = |d: chrono::NaiveDate| views::Almanac(job).short_day(job.day_of(d));

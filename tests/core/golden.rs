@@ -21,7 +21,8 @@ fn folder() -> PathBuf {
 
 /// The pages as text.
 fn text(pages: &[Page]) -> String {
-    let page = |(n, p): (usize, &Page)| format!("== page {} of {}, {} x {}\n{}", n + 1, pages.len(), p.w, p.h, p.words());
+    let page =
+        |(n, p): (usize, &Page)| format!("== page {} of {}, {} x {}\n{}", n + 1, pages.len(), p.w, p.h, p.words());
     pages.iter().enumerate().map(page).collect()
 }
 
@@ -51,10 +52,12 @@ fn papers_say_what_they_said() {
                 std::fs::write(&file, &got).expect("written");
             }
             let want = std::fs::read_to_string(&file).unwrap_or_default();
-            if let Some(n) = (0..got.lines().count().max(want.lines().count())).find(|&n| got.lines().nth(n) != want.lines().nth(n))
+            if let Some(n) =
+                (0..got.lines().count().max(want.lines().count())).find(|&n| got.lines().nth(n) != want.lines().nth(n))
             {
                 let line = |t: &str| t.lines().nth(n).unwrap_or("(nothing)").to_string();
-                wrong += &format!("{}:{}\n  expected {}\n  got      {}\n", file.display(), n + 1, line(&want), line(&got));
+                wrong +=
+                    &format!("{}:{}\n  expected {}\n  got      {}\n", file.display(), n + 1, line(&want), line(&got));
             }
         }
     }

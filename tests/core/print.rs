@@ -207,14 +207,20 @@ fn a_change_order_keeps_what_was_agreed_whatever_the_terms_become() {
     let file = File::new("change-kept", "powder");
     let (path, to) = (file.path(), |name: &str| file.0.join(name).display().to_string());
     let quoted = json(&["quote", &path, "--keep", "--json"])["price_cents"].as_i64().expect("cents");
-    let change = ["change", &path, "--day", "2027-05-11", "--words", "A shelf", "--add", "Shelf", "--hours", "2", "--json"];
+    let change =
+        ["change", &path, "--day", "2027-05-11", "--words", "A shelf", "--add", "Shelf", "--hours", "2", "--json"];
     let first = json(&change);
-    let second = json(&["change", &path, "--day", "2027-05-12", "--words", "No base", "--drop", "powder/base", "--json"]);
+    let second =
+        json(&["change", &path, "--day", "2027-05-12", "--words", "No base", "--drop", "powder/base", "--json"]);
     let job = file.job();
     let cents = |c: &ChangeOrder| (c.cents_before, c.cents_after, c.cents);
     // From the quote on, each from the price agreed before it.
     let more = job.changes[0].cents.expect("a price");
-    assert!(more > 0 && cents(&job.changes[0]) == (Some(quoted), Some(quoted + more), Some(more)), "{:?}", job.changes[0]);
+    assert!(
+        more > 0 && cents(&job.changes[0]) == (Some(quoted), Some(quoted + more), Some(more)),
+        "{:?}",
+        job.changes[0]
+    );
     let less = job.changes[1].cents.expect("a price");
     assert!(less < 0, "{:?}", job.changes[1]);
     assert_eq!(cents(&job.changes[1]), (Some(quoted + more), Some(quoted + more + less), Some(less)));

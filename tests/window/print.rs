@@ -74,7 +74,8 @@ fn every_page_is_that_of_the_text_command() {
         .flatten()
         .filter(|f| f.file_name().to_string_lossy().contains("-days"))
         .for_each(|f| std::fs::remove_file(f.path()).expect("gone"));
-    let (text, window) = both(&mut w, Paper::Days, &["--paper", "a4", "--from", "2027-05-12", "--through", "2027-05-13"]);
+    let (text, window) =
+        both(&mut w, Paper::Days, &["--paper", "a4", "--from", "2027-05-12", "--through", "2027-05-13"]);
     assert!(text == window && window.len() == 2, "{}", window.len());
     assert!(w.has("page 1 of 2"), "{:?}", w.named());
     w.hit(Key::PageDown);

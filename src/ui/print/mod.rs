@@ -123,13 +123,7 @@ impl Printing {
     }
 
     /// Draws the card; whether it stays open.
-    pub fn show(
-        &mut self,
-        ui: &mut Ui,
-        scene: &Scene,
-        can: &dyn Fn(Command) -> bool,
-        out: &mut Vec<Action>,
-    ) -> bool {
+    pub fn show(&mut self, ui: &mut Ui, scene: &Scene, can: &dyn Fn(Command) -> bool, out: &mut Vec<Action>) -> bool {
         let ctx = ui.ctx().clone();
         let room = ctx.content_rect().size() - vec2(AROUND, AROUND);
         let whole = vec2(room.x.min(CARD.0), room.y.min(CARD.1));

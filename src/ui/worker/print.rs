@@ -10,8 +10,8 @@ use crate::job::{Job, Problem};
 use crate::views::client::ClientPage;
 use crate::views::first_against;
 use crate::views::papers::{
-    Paper, PaperAsk, Printed, Refusal, buying_print, change_print, client_print, closing_print, days_print, quote_print,
-    section_print,
+    Paper, PaperAsk, Printed, Refusal, buying_print, change_print, client_print, closing_print, days_print,
+    quote_print, section_print,
 };
 
 /// A page of a job (as it stands in the window) whose answer is `desk`; a quote is dated `today`.

@@ -6,9 +6,7 @@
 
 use chrono::NaiveDate;
 
-use super::{
-    buying_papers, change_papers, closing_papers, day_papers, quote_papers, section_papers,
-};
+use super::{buying_papers, change_papers, closing_papers, day_papers, quote_papers, section_papers};
 use crate::buying::Buying;
 use crate::desk::{Sound, close};
 use crate::forecast::Forecast;
@@ -32,15 +30,8 @@ pub enum Paper {
 }
 
 impl Paper {
-    pub const ALL: [Paper; 7] = [
-        Paper::Client,
-        Paper::Section,
-        Paper::Days,
-        Paper::Quote,
-        Paper::Change,
-        Paper::Buying,
-        Paper::Closing,
-    ];
+    pub const ALL: [Paper; 7] =
+        [Paper::Client, Paper::Section, Paper::Days, Paper::Quote, Paper::Change, Paper::Buying, Paper::Closing];
 
     /// Its word in the text commands and in the name of its file.
     pub fn word(self) -> &'static str {

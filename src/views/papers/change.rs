@@ -54,7 +54,9 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
         }
     };
     let told = match (order.confidence, order.trials) {
-        (None, _) => format!("How sure these days were was not kept with the record; {odds} is what the job asks for today."),
+        (None, _) => {
+            format!("How sure these days were was not kept with the record; {odds} is what the job asks for today.")
+        }
         (Some(_), 0) => String::new(),
         (Some(_), n) => format!("As told on that day, of {} tries of the plan.", thousands(n as usize)),
     };

@@ -14,8 +14,8 @@ mod quote;
 mod section;
 
 pub use ask::{
-    Paper, PaperAsk, Printed, Refusal, buying_print, change_choices, change_print, client_print, closing_print, days_print,
-    page_words, quote_print, room_choices, section_print,
+    Paper, PaperAsk, Printed, Refusal, buying_print, change_choices, change_print, client_print, closing_print,
+    days_print, page_words, quote_print, room_choices, section_print,
 };
 pub use buying::buying_papers;
 pub use change::change_papers;
