@@ -211,7 +211,7 @@ fn a_change_order_keeps_what_was_agreed_whatever_the_terms_become() {
         ["change", &path, "--day", "2027-05-11", "--words", "A shelf", "--add", "Shelf", "--hours", "2", "--json"];
     let first = json(&change);
     let second =
-        json(&["change", &path, "--day", "2027-05-12", "--words", "No base", "--drop", "powder/base", "--json"]);
+        json(&["change", &path, "--day", "2027-05-12", "--words", "No ceiling", "--drop", "powder/ceiling", "--json"]);
     let job = file.job();
     let cents = |c: &ChangeOrder| (c.cents_before, c.cents_after, c.cents);
     // From the quote on, each from the price agreed before it.
