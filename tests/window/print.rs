@@ -151,20 +151,14 @@ fn a_page_is_found_by_its_name_and_printed_by_keys_alone() {
     w.type_in("print buy");
     w.hit(Key::Enter);
     assert!(w.has("For the store: packages by supplier, order days, every stick with its cuts."), "{:?}", w.named());
-    // Arrows go from page to page; Enter chooses.
+    // The page asked for has the keyboard.
     assert_eq!(w.focused().map(|f| f.1), Some(Paper::Buying.name().to_string()));
-    w.hit(Key::ArrowUp);
-    w.hit(Key::ArrowUp);
-    assert_eq!(w.focused().map(|f| f.1), Some(Paper::Quote.name().to_string()));
-    w.hit(Key::Enter);
     w.reach("Write the file");
     w.hit(Key::Enter);
     let kind = roomback::export::ENDINGS[0];
-    assert!(w.folder.file(&format!("job-quote.{kind}")).is_file(), "{:?}", w.named());
+    assert!(w.folder.file(&format!("job-buying.{kind}")).is_file(), "{:?}", w.named());
     // A shorter print says what stays of the longer one.
-    w.reach(Paper::Quote.name());
-    w.hit(Key::ArrowUp);
-    w.hit(Key::Enter);
+    w.press(Paper::Days.name());
     w.write("Write to", &w.folder.file("week.svg").display().to_string());
     w.press("Write the file");
     w.write("from, day sheets", "10 May 2027");

@@ -170,9 +170,9 @@ impl Printing {
         let on: Vec<bool> = offered.iter().map(|p| *p == self.ask.paper).collect();
         let mut chosen = None;
         let begun = std::mem::replace(&mut self.begun, true);
-        Group::show(ui, "which page", &on, |ui, g| {
+        Group::show(ui, "which page", &on, |ui, _| {
             for (p, on) in offered.iter().zip(&on) {
-                let response = g.choice(ui, p.name(), p.name(), *on);
+                let response = ui.radio(*on, p.name());
                 if *on && !begun {
                     response.request_focus();
                 }
@@ -268,10 +268,10 @@ impl Printing {
         let there = if self.ask.paper == Paper::Client { 3 } else { 2 };
         let on: Vec<bool> = sizes[..there].iter().map(|s| s.0 == self.ask.size).collect();
         let mut size = None;
-        Group::show(ui, "paper", &on, |ui, g| {
+        Group::show(ui, "paper", &on, |ui, _| {
             ui.horizontal_wrapped(|ui| {
                 for ((s, words), on) in sizes[..there].iter().zip(&on) {
-                    if g.choice(ui, words, words, *on).clicked() {
+                    if ui.radio(*on, *words).clicked() {
                         size = Some(*s);
                     }
                 }
@@ -283,10 +283,10 @@ impl Printing {
         let end = store::ending(Path::new(self.path.trim()));
         let on: Vec<bool> = export::ENDINGS.iter().map(|e| *e == end).collect();
         let mut kind = None;
-        Group::show(ui, "kind of file", &on, |ui, g| {
+        Group::show(ui, "kind of file", &on, |ui, _| {
             ui.horizontal_wrapped(|ui| {
                 for (e, on) in export::ENDINGS.iter().zip(&on) {
-                    if g.choice(ui, &e.to_uppercase(), &e.to_uppercase(), *on).clicked() {
+                    if ui.radio(*on, e.to_uppercase()).clicked() {
                         kind = Some(*e);
                     }
                 }
