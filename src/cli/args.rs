@@ -33,8 +33,8 @@ pub enum Command {
     Air(AirArgs),
     /// The job and its options side by side: hours, clean run, likely, safe, chance.
     Options(JobArg),
-    /// Promise a day: written into the job file with the order it was made on. Without a day:
-    /// the days around the safe one with their odds.
+    /// Promise a day: written into the job file with the order it was made on; or withdraw the
+    /// promise in force. Without either: the days around the safe one with their odds.
     Promise(PromiseArgs),
     /// The price line by line, the chance of losing money at it, the payments.
     Price(JobArg),
@@ -518,7 +518,10 @@ pub struct PromiseArgs {
     /// The day, such as 2027-04-01.
     #[arg(long, value_name = "DAY")]
     pub day: Option<chrono::NaiveDate>,
-    /// Why it takes the place of the day promised before.
+    /// Withdraw the promise in force: the client's day is the one asked for again, or none.
+    #[arg(long, conflicts_with = "day")]
+    pub withdraw: bool,
+    /// Why it takes the place of the day promised before, or is withdrawn.
     #[arg(long, value_name = "TEXT", default_value = "")]
     pub reason: String,
 }

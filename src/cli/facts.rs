@@ -124,7 +124,7 @@ fn promised(is: &Job, e: &Effect, new: NaiveDate, day: NaiveDate, words: &str) -
     let (sound, order) = (&e.after.sound, &e.after.found.plan.order);
     let kept = crate::search::keep(&sound.graph, &sound.setting, order, is);
     // Promises stand in the order they were made.
-    let made_on = is.promise().map_or(day, |p| p.made_on.max(day));
+    let made_on = is.promises.last().map_or(day, |p| p.made_on.max(day));
     let made = views::promise_of(sound, &e.after.forecast, kept, new, made_on, words);
     Ok(edited(is, &[Edit::Promised(Box::new(made))]))
 }

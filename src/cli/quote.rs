@@ -1,4 +1,4 @@
-//! The commands of a quote: options side by side, and the promise of a day.
+//! The commands of a quote: options side by side, and the promise of a day, made or withdrawn.
 
 use serde_json::json;
 
@@ -6,9 +6,10 @@ use super::Output;
 use super::apply::written;
 use super::args::{JobArg, PromiseArgs};
 use super::commands::{Done, found, json_text, open_at, put_applied, stuck, too_far};
-use crate::desk::{self, AT_REST, Desk, underway};
-use crate::forecast::Options;
+use crate::desk::{self, AT_REST, Desk, Sound, underway};
+use crate::forecast::{Forecast, Options};
 use crate::job::{Edit, Job, Problem, edited};
+use crate::search::Found;
 use crate::{search, store, views};
 
 pub(super) fn options(a: &JobArg) -> Done {
@@ -37,12 +38,43 @@ pub(super) fn options(a: &JobArg) -> Done {
     }))
 }
 
-/// Shows the days that could be promised, or promises one.
+/// Shows the days that could be promised, promises one, or withdraws the promise in force.
 pub(super) fn promise(a: &PromiseArgs) -> Done {
-    match a.day {
-        Some(_) => store::locked(&a.job.job, || promise_now(a)).map_err(Output::wrong)?,
-        None => promise_now(a),
+    match a.day.is_some() || a.withdraw {
+        true => store::locked(&a.job.job, || promise_now(a)).map_err(Output::wrong)?,
+        false => promise_now(a),
     }
+}
+
+/// The file's own job, with what is only known later than this moment.
+fn own_job(a: &JobArg, text: &str, sound: &Sound) -> Result<Job, Output> {
+    let own = desk::open(text).map_err(|e| Output::wrong(format!("{}: {e}", a.job.display())))?.read.job;
+    Ok(Job { as_of: sound.job.as_of, ..own })
+}
+
+fn withdrawn(a: &PromiseArgs, text: &str, sound: &Sound, plan: &Found, f: &Forecast) -> Done {
+    let named = |e: String| if e.contains("say why") { format!("{e} (--reason)") } else { e };
+    views::may_withdraw(&sound.job, &a.reason).map_err(|e| Output::wrong(named(e)))?;
+    let none = || Output::wrong("nothing is promised, so there is nothing to withdraw");
+    let record = views::withdrawal_of(sound, f, store::today(), &a.reason).ok_or_else(none)?;
+    let (day, chance) = (record.day, record.chance);
+    let job = edited(&own_job(&a.job, text, sound)?, &[Edit::Withdrawn(Box::new(record))]);
+    let applied = written(&a.job.job, text, &job, plan).map_err(Output::wrong)?;
+    if a.job.json {
+        let mut v = json!({
+            "job": job.name, "withdrawn": views::iso_day(day), "chance": chance,
+            "asked": job.asked_for().map(views::iso_day), "problems": [],
+        });
+        put_applied(&mut v, Some(&applied));
+        return Ok(Output::fine(json_text(&v)));
+    }
+    let left =
+        job.asked_for().map_or("No day is asked for.".into(), |d| format!("{} is asked for.", views::day_words(d)));
+    let mut out = format!("Withdrawn: {} is not promised any more. {left}\n", views::day_words(day));
+    for l in views::promise_lines(&job) {
+        out += &format!("  {l}\n");
+    }
+    Ok(Output::fine(format!("{out}\n{}", applied.words())))
 }
 
 fn promise_now(a: &PromiseArgs) -> Done {
@@ -53,6 +85,9 @@ fn promise_now(a: &PromiseArgs) -> Done {
     let plan = found(&a.job, &sound, false)?;
     let o = Options { trials: AT_REST, seed: sound.job.seed, cause_trials: 0 };
     let f = sound.forecast(&plan, o).map_err(|e| stuck(&a.job, &sound, &e))?;
+    if a.withdraw {
+        return withdrawn(a, &text, &sound, &plan, &f);
+    }
     let Some(day) = a.day else {
         return Ok(Output::fine(if a.job.json {
             json_text(&views::promise_json(&sound, &f))
@@ -67,9 +102,7 @@ fn promise_now(a: &PromiseArgs) -> Done {
         .map_err(|e| Output::wrong(if e.contains("say why") { format!("{e} (--reason)") } else { e }))?;
     let kept = search::keep(&sound.graph, &sound.setting, &plan.plan.order, &sound.job);
     let made = views::promise_of(&sound, &f, kept, day, store::today(), &a.reason);
-    // The file's own job, with what is only known later than this moment.
-    let own = desk::open(&text).map_err(|e| Output::wrong(format!("{}: {e}", a.job.job.display())))?.read.job;
-    let own = Job { as_of: sound.job.as_of, ..own };
+    let own = own_job(&a.job, &text, &sound)?;
     // A job not yet begun is quoted with its promise.
     let quote = super::price::with_promise(&sound, &plan, &f);
     let quoted = quote.is_some();

@@ -5,9 +5,11 @@ use chrono::{Datelike, NaiveDate};
 
 use super::starts::{working_day, working_day_after};
 use super::{MOST_PEOPLE, Sound};
+use crate::clock::DAY;
 use crate::forecast::last_day;
 use crate::job::{DateHours, Day, Edit, HELPER_PACE, Hm, Hours, Job, Person, Week, free_id};
 use crate::search::Found;
+use crate::work::Kind;
 
 /// Air a heater brings a place to, degrees F, and from which below it is worth asking.
 pub const HEATED: f64 = 70.0;
@@ -36,6 +38,25 @@ pub enum Ask {
     Method { room: usize, surface: usize, choice: String, option: String },
 }
 
+/// Minutes of work that make a day one on which more hands, hours or fewer of them tell.
+const BUSY: i64 = 4 * 60;
+
+/// The first working day with half a day's work or more planned, from now on; on the days before somebody waits for
+/// a laboratory or a delivery, and more hands would wait too. The first working day where there is none.
+fn first_busy(sound: &Sound, found: &Found) -> NaiveDate {
+    let job = &sound.job;
+    let from = job.as_of.map_or(job.start, |t| t.date().max(job.start));
+    let first = if working_day(job, from) { from } else { working_day_after(job, from, 1) };
+    let worked = |day: NaiveDate| {
+        let (begin, end) = (job.day_of(day) * DAY, (job.day_of(day) + 1) * DAY);
+        let labor = found.plan.runs.iter().filter(|r| matches!(sound.graph.steps[r.step].kind, Kind::Labor));
+        labor.map(|r| (r.to.0.min(end) - r.from.0.max(begin)).max(0)).sum::<i64>()
+    };
+    let days =
+        (0..=last_day(found.plan.finish) - job.day_of(first)).map(|n| first + chrono::Days::new(n.max(0) as u64));
+    days.filter(|d| working_day(job, *d)).find(|d| worked(*d) >= BUSY).unwrap_or(first)
+}
+
 /// What the job allows to be asked, each at its most usual day: a helper first, methods last.
 pub fn possible(sound: &Sound, found: &Found) -> Vec<Ask> {
     let job = &sound.job;
@@ -43,7 +64,7 @@ pub fn possible(sound: &Sound, found: &Found) -> Vec<Ask> {
     if job.study.is_some() || job.crew.is_empty() {
         return out;
     }
-    let first = if working_day(job, job.start) { job.start } else { working_day_after(job, job.start, 1) };
+    let first = first_busy(sound, found);
     if job.crew.len() < MOST_PEOPLE {
         out.push(Ask::Helper { from: first, days: 2 });
     }
@@ -198,6 +219,25 @@ mod tests {
         let fan = |j: &Job| j.places.iter().filter(|p| p.fan).count();
         let with = all.iter().find(|a| matches!(a, Ask::Fan { .. })).expect("a fan");
         assert_eq!(fan(&edited(&sound.job, &with.edits(&sound.job))), fan(&sound.job) + 1);
+    }
+
+    #[test]
+    fn hands_are_asked_about_from_the_first_day_with_half_a_day_of_work() {
+        // An old house: nothing but waiting for the laboratory in its first days.
+        let hall = crate::desk::open(include_str!("../../sample-jobs/hall.ron")).expect("a job").sound.expect("sound");
+        let order = hall.plan_until(false, &|| true).expect("a plan");
+        let Some(Ask::Helper { from, .. }) = possible(&hall, &order).first().cloned() else { panic!("no helper") };
+        let job = &hall.job;
+        let labor = |r: &&crate::schedule::Run| matches!(hall.graph.steps[r.step].kind, Kind::Labor);
+        let begun = |day: NaiveDate| order.plan.runs.iter().filter(labor).any(|r| r.from.day() == job.day_of(day));
+        assert!(working_day(job, from) && from >= job.start && begun(from), "{from}");
+        // Of a job under way no day before the present one is offered.
+        let (sound, found) = study();
+        let later =
+            Job { as_of: sound.job.start.and_hms_opt(17, 0, 0).map(|t| t + chrono::Days::new(7)), ..sound.job.clone() };
+        let sound = Sound { job: later, ..sound };
+        let Some(Ask::Helper { from, .. }) = possible(&sound, &found).first().cloned() else { panic!("no helper") };
+        assert!(from >= sound.job.start + chrono::Days::new(7));
     }
 
     #[test]

@@ -146,8 +146,11 @@ impl Ending {
         };
         let target = |day: NaiveDate| {
             // The day in force on that evening: the last promise made by then, else the day asked for.
-            let promised = job.promises.iter().rev().find(|p| p.made_on <= day).or(job.promises.first());
-            promised.map(|p| p.day).or(job.target.map(|t| t.day))
+            match job.promises.iter().rev().find(|p| p.made_on <= day).or(job.promises.first()) {
+                Some(p) if p.withdrawn => p.asked,
+                Some(p) => Some(p.day),
+                None => job.target.map(|t| t.day),
+            }
         };
         let said = job.record.iter().map(|e| Said {
             day: e.day,

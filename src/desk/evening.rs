@@ -1,7 +1,7 @@
 //! What is said on the evening of a day, and why the date moved since the evening before.
 //!
 //! A reason is a paired difference at the date 8 in 10 trials reach: the same trials with and
-//! without it. Time lost is asked as of the evening before, as if heard of then; that work began
+//! without it. Time lost and ways taken are asked as of the evening before, as if known then; that work began
 //! against a job before that may still run over; the day as planned against the morning, when all
 //! might still have happened on it; the day's work against the day as planned; gates now said to
 //! come later without what was said. Until work has begun there is no day's work to compare. What the
@@ -10,7 +10,7 @@
 use chrono::{Days, NaiveDate};
 
 use super::underway::{asked_at, evening_of, known_by, worse};
-use super::{ASKED, AT_REST, Sound, stuck};
+use super::{ASKED, AT_REST, Sound, judge, stuck, without_lost_names};
 use crate::clock::At;
 use crate::forecast::{Forecast, Options};
 use crate::job::{ChangeKind, ChangeOrder, DayLog, Edit, Evening, Job, LostTime, MovedBy, Problem, edited};
@@ -35,9 +35,20 @@ impl Outlook {
     /// # Errors
     /// Everything that stands against a plan.
     pub fn of(job: &Job, as_of: Option<chrono::NaiveDateTime>, trials: usize) -> Result<Outlook, Vec<Problem>> {
-        let sound = asked_at(job, as_of)?;
+        Outlook::judged(asked_at(job, as_of)?, job.seed, trials)
+    }
+
+    /// [`Outlook::of`] with everything in the job known, of whatever day it is.
+    ///
+    /// # Errors
+    /// Everything that stands against a plan.
+    pub fn known(job: &Job, as_of: Option<chrono::NaiveDateTime>, trials: usize) -> Result<Outlook, Vec<Problem>> {
+        Outlook::judged(judge(&Job { as_of, ..job.clone() })?, job.seed, trials)
+    }
+
+    fn judged(sound: Sound, seed: u64, trials: usize) -> Result<Outlook, Vec<Problem>> {
         let found = sound.plan(false).map_err(|e| vec![stuck(&sound, &e)])?;
-        let o = Options { trials, seed: job.seed, cause_trials: 0 };
+        let o = Options { trials, seed, cause_trials: 0 };
         let forecast = sound.forecast(&found, o).map_err(|e| vec![stuck(&sound, &e)])?;
         Ok(Outlook { sound, found, forecast })
     }
@@ -47,11 +58,7 @@ impl Outlook {
     /// # Errors
     /// Everything that stands against a plan.
     pub fn worse(job: &Job, as_of: Option<chrono::NaiveDateTime>, trials: usize) -> Result<Outlook, Vec<Problem>> {
-        let sound = worse(job, as_of)?;
-        let found = sound.plan(false).map_err(|e| vec![stuck(&sound, &e)])?;
-        let o = Options { trials, seed: job.seed, cause_trials: 0 };
-        let forecast = sound.forecast(&found, o).map_err(|e| vec![stuck(&sound, &e)])?;
-        Ok(Outlook { sound, found, forecast })
+        Outlook::judged(worse(job, as_of)?, job.seed, trials)
     }
 
     /// The date 8 in 10 trials reach.
@@ -115,6 +122,7 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
     let f = &now.forecast;
     let date = |d: i64| job.date_of(d);
     let before = job.record.iter().rev().find(|e| e.day < day);
+    let agreed = job.changes.iter().filter(|c| c.day <= day).count();
     let mut out = Evening {
         day,
         clean_run: job.time_of(f.clean_run),
@@ -124,6 +132,8 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
         chance: job.target.map(|t| libm::round(f.chance(job.day_of(t.day)).0 * 1e4) / 1e4),
         confidence: job.confidence,
         lost: job.lost.len() as u32,
+        ways: Some(job.taken.len() as u32),
+        changes: Some(agreed as u32),
         reasons: Vec::new(),
         together: 0.0,
         trials: f.trials as u32,
@@ -131,7 +141,8 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
     let Some(prev) = day.checked_sub_days(Days::new(1)) else { return Ok(out) };
     // Changes since the evening before are a reason of their own.
     let since = before.map_or_else(|| job.start.pred_opt().unwrap_or(job.start), |e| e.day);
-    let eve = known_by(&upto(prev), since);
+    let changed = changes_by(&job, before, since);
+    let eve = before_ways(&before_changes(&known_by(&upto(prev), since), changed), before);
     let known = before.map_or(0, |e| e.lost as usize).min(job.lost.len());
     // An evening before has counted what was known then, days to come among it.
     let old: Vec<LostTime> = job.lost.iter().take(known).cloned().collect();
@@ -155,11 +166,19 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
         put(lost_words(&job, l), &last, &next);
         last = next;
     }
-    let news: Vec<&ChangeOrder> = job.changes.iter().filter(|c| c.day > since).collect();
+    let taken = job.taken.len() - so_far.taken.len();
+    if taken > 0 {
+        let later = Job { log: so_far.log, lost: so_far.lost, ..job.clone() };
+        so_far = before_changes(&known_by(&later, since), changed);
+        let next = Outlook::of(&so_far, start, ASKED)?;
+        put(if taken == 1 { "a way taken" } else { "ways taken" }.into(), &last, &next);
+        last = next;
+    }
+    let news = &job.changes[changed.min(agreed)..agreed];
     if !news.is_empty() {
         so_far = Job { log: so_far.log, lost: so_far.lost, ..job.clone() };
-        let next = Outlook::of(&so_far, start, ASKED)?;
-        put(change_words(&news), &last, &next);
+        let next = Outlook::known(&so_far, start, ASKED)?;
+        put(change_words(news), &last, &next);
         last = next;
     }
     let mut between = before.map_or(day, |e| e.day).iter_days().skip(1).take_while(|d| *d < day);
@@ -208,9 +227,36 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
     Ok(out)
 }
 
+/// A job without the ways taken since an evening.
+fn before_ways(job: &Job, evening: Option<&Evening>) -> Job {
+    let by_day = |e: &Evening| job.taken.iter().filter(|w| w.day <= e.day).count();
+    let known = evening.map_or(0, |e| e.ways.map_or_else(|| by_day(e), |n| n as usize));
+    let back: Vec<Edit> = (known..job.taken.len()).rev().map(Edit::WayTakenBack).collect();
+    edited(job, &back)
+}
+
+/// Changes known on the evening before.
+fn changes_by(job: &Job, evening: Option<&Evening>, since: NaiveDate) -> usize {
+    let by_day = || job.changes.iter().filter(|c| c.day <= since).count();
+    evening.and_then(|e| e.changes).map_or_else(by_day, |n| n as usize).min(job.changes.len())
+}
+
+/// A job without the work its changes from one on brought.
+fn before_changes(job: &Job, known: usize) -> Job {
+    let mut out = job.clone();
+    for id in job.changes[known.min(job.changes.len())..].iter().rev().flat_map(|c| &c.adds) {
+        out.steps.retain(|s| s.id != *id);
+        let again = id.split_once("+again").and_then(|(step, _)| out.redone.iter().rposition(|r| r.step == step));
+        if let Some(at) = again {
+            out.redone.remove(at);
+        }
+    }
+    without_lost_names(out)
+}
+
 /// What changes are called in the record.
-fn change_words(news: &[&ChangeOrder]) -> String {
-    let one = |c: &&ChangeOrder| match c.kind {
+fn change_words(news: &[ChangeOrder]) -> String {
+    let one = |c: &ChangeOrder| match c.kind {
         ChangeKind::Redo => format!("done again: {}", c.words),
         ChangeKind::Scope => format!("a change: {}", c.words),
     };

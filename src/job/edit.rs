@@ -79,6 +79,8 @@ pub enum Edit {
     OptionName(String),
     /// Promises a day; a promise before it stays in the record.
     Promised(Box<Promise>),
+    /// Withdraws the promise in force; the record of it stays, with this one behind it.
+    Withdrawn(Box<Promise>),
     /// Adds a quote to those given; none is ever taken out.
     Quoted(Box<Quote>),
     /// Adds what was said on an evening later than those of the record.
@@ -183,6 +185,7 @@ impl Edit {
             Edit::OptionOut(i) => put(&mut job.options, *i, None),
             Edit::OptionName(name) => job.option.clone_from(name),
             Edit::Promised(p) => job.promised(p),
+            Edit::Withdrawn(p) => job.withdrawn(p),
             Edit::Quoted(q) => job.quotes.push((**q).clone()),
             Edit::Evening(e) if job.record.last().is_none_or(|last| last.day < e.day) => {
                 job.record.push((**e).clone());
@@ -263,6 +266,7 @@ impl Edit {
             Edit::OptionOut(_) => "an option taken out".into(),
             Edit::OptionName(_) => "the option's name".into(),
             Edit::Promised(_) => "the promise".into(),
+            Edit::Withdrawn(_) => "the promise withdrawn".into(),
             Edit::Evening(_) => "the record of an evening".into(),
             Edit::Redo(_, Some(_)) => "work to be done again".into(),
             Edit::Redo(_, None) => "work to be done again taken back".into(),

@@ -80,6 +80,12 @@ pub struct Evening {
     /// Entries of lost time known by then.
     #[serde(default)]
     pub lost: u32,
+    /// Ways taken by then; told by their days where it was not written.
+    #[serde(default)]
+    pub ways: Option<u32>,
+    /// Changes agreed and work found to be done again by then; told by their days where it was not written.
+    #[serde(default)]
+    pub changes: Option<u32>,
     /// Why the date moved since the evening before; the remainder is said as one.
     #[serde(default)]
     pub reasons: Vec<MovedBy>,

@@ -3,7 +3,7 @@
 //!
 //! An option is a copy of the sections it differs in; what it leaves out is as in the job. The
 //! job's name, client, days, units and seed are common to all. A promise is a record: it is
-//! never edited, only followed by a later one with its reason.
+//! never edited, only followed by a later one with its reason, or by the record that it was withdrawn.
 
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
@@ -39,16 +39,17 @@ pub struct JobOption {
     pub kept: Option<KeptOrder>,
 }
 
-/// A day promised to the client.
+/// A day promised to the client, or the record that the promise of a day was withdrawn.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Promise {
     pub day: NaiveDate,
+    /// When it was promised, or withdrawn.
     pub made_on: NaiveDate,
     /// What counted as safe then, 0.5 to 0.99.
     pub confidence: f64,
-    /// Chance of that day when it was promised, 0 to 1.
+    /// Chance of that day when it was promised or withdrawn, 0 to 1.
     pub chance: f64,
-    /// Why it takes the place of the promise before; empty for the first.
+    /// Why it takes the place of the promise before, or is withdrawn; empty for the first.
     #[serde(default)]
     pub reason: String,
     /// The order of work the promise was made on.
@@ -60,6 +61,9 @@ pub struct Promise {
     /// The day the client had asked for, where he had named one.
     #[serde(default)]
     pub asked: Option<NaiveDate>,
+    /// The promise of this day is withdrawn: from here on no day is promised.
+    #[serde(default)]
+    pub withdrawn: bool,
 }
 
 macro_rules! sections {
@@ -140,9 +144,32 @@ impl Job {
         }
     }
 
-    /// The promise in force: the last one made.
+    /// The promise in force: the last one made, unless it was withdrawn.
     pub fn promise(&self) -> Option<&Promise> {
-        self.promises.last()
+        self.promises.last().filter(|p| !p.withdrawn)
+    }
+
+    /// The day promised, also where a file says so without the record of it.
+    pub fn promised_day(&self) -> Option<NaiveDate> {
+        self.target.filter(|t| t.kind == TargetKind::Promised).map(|t| t.day)
+    }
+
+    /// The client's day as the last record of what was promised has it; the present one where there is none.
+    pub fn day_as_said(&self) -> Option<Target> {
+        match self.promises.last() {
+            None => self.target,
+            Some(p) if !p.withdrawn => Some(Target { kind: TargetKind::Promised, day: p.day }),
+            // What is asked for since stays asked for.
+            Some(_) if self.target.is_some_and(|t| t.kind == TargetKind::Asked) => self.target,
+            Some(p) => p.asked.map(|day| Target { kind: TargetKind::Asked, day }),
+        }
+    }
+
+    /// Withdraws a promise: the client's day is the one he had asked for, or none.
+    pub(super) fn withdrawn(&mut self, p: &Promise) {
+        let p = Promise { asked: p.asked.or(self.asked_for()), withdrawn: true, kept: None, ..p.clone() };
+        self.promises.push(p);
+        self.target = self.day_as_said();
     }
 
     /// Makes a promise: it is the client's day from now on, and its order is kept.
@@ -159,14 +186,14 @@ impl Job {
     pub fn asked_for(&self) -> Option<NaiveDate> {
         match self.target {
             Some(Target { kind: TargetKind::Asked, day }) => Some(day),
-            _ => self.promises.last().and_then(|p| p.asked),
+            _ => self.promise().and_then(|p| p.asked),
         }
     }
 
     /// Whether a better order is only offered, not taken: something is promised, or a step was
     /// moved by hand.
     pub fn order_stands(&self) -> bool {
-        self.target.is_some_and(|t| t.kind == TargetKind::Promised) || !self.holds.is_empty()
+        self.promised_day().is_some() || !self.holds.is_empty()
     }
 }
 
@@ -214,6 +241,7 @@ mod tests {
         let day = |d| NaiveDate::from_ymd_opt(2027, 3, d).expect("a day");
         let one = |d, reason: &str| Promise {
             asked: None,
+            withdrawn: false,
             day: day(d),
             made_on: day(1),
             confidence: 0.8,
@@ -229,5 +257,36 @@ mod tests {
         assert_eq!(job.target, Some(Target { kind: TargetKind::Promised, day: day(24) }));
         assert_eq!(job.kept.as_ref().map(|k| k.order.len()), Some(1));
         assert!(job.order_stands() && !Job::default().order_stands());
+    }
+
+    #[test]
+    fn a_promise_withdrawn_leaves_the_day_asked_for_or_none() {
+        let day = |d| NaiveDate::from_ymd_opt(2027, 3, d).expect("a day");
+        let one = |d, asked, withdrawn| Promise {
+            day: day(d),
+            made_on: day(1),
+            confidence: 0.8,
+            chance: 0.82,
+            reason: String::new(),
+            kept: None,
+            trials: 10_000,
+            asked,
+            withdrawn,
+        };
+        for asked in [Some(day(12)), None] {
+            let target = asked.map(|day| Target { kind: TargetKind::Asked, day });
+            let job = Job { target, ..Job::default() };
+            let job = edited(&job, &[Edit::Promised(Box::new(one(20, None, false)))]);
+            assert_eq!((job.asked_for(), job.promised_day()), (asked, Some(day(20))));
+            let job = edited(&job, &[Edit::Withdrawn(Box::new(one(20, None, true)))]);
+            assert_eq!((job.target, job.asked_for(), job.promised_day()), (target, asked, None));
+            assert_eq!((job.promises.len(), job.promise(), job.order_stands()), (2, None, false));
+            assert_eq!((job.promises[0].clone(), job.promises[1].asked), (one(20, asked, false), asked));
+            // Another day asked for, another promised: the record goes on.
+            let later = Some(Target { kind: TargetKind::Asked, day: day(25) });
+            let job = edited(&job, &[Edit::Target(later), Edit::Promised(Box::new(one(24, None, false)))]);
+            assert_eq!((job.promises.len(), job.asked_for()), (3, Some(day(25))));
+            assert_eq!(job.promise().map(|p| p.day), Some(day(24)));
+        }
     }
 }

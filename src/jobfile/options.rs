@@ -4,7 +4,7 @@
 use super::check::{self, Findings};
 use super::reader::Reader;
 use super::{fill, names};
-use crate::job::{Job, JobOption, MOST_OPTIONS, Problem, TargetKind, difference};
+use crate::job::{Job, JobOption, MOST_OPTIONS, Problem, difference};
 use crate::trade::Tables;
 
 /// The jobs the options stand for, as written: nothing filled in yet.
@@ -101,7 +101,7 @@ fn rows(from: &Job, to: &mut Job) {
     to.recipes.clone_from(&from.recipes);
 }
 
-/// Promises in the order they were made, the last of them the client's day.
+/// Promises in the order they were made, the last of them the client's day unless it was withdrawn.
 pub(super) fn promises(job: &Job, found: &mut Findings) {
     for (i, two) in job.promises.windows(2).enumerate() {
         if two[1].made_on < two[0].made_on {
@@ -109,12 +109,28 @@ pub(super) fn promises(job: &Job, found: &mut Findings) {
             found.add(format!("promises[{}].made_on", i + 1), what, "write promises in the order they were made");
         }
     }
-    if let Some(last) = job.promise() {
-        let day = job.target.filter(|t| t.kind == TargetKind::Promised).map(|t| t.day);
-        if day != Some(last.day) {
-            let what = format!("the last promise is for {}, and the client's day says otherwise", last.day);
-            let remedy = format!("write target: (kind: promised, day: \"{}\")", last.day);
-            found.add(if job.target.is_some() { "target" } else { "promises" }, what, remedy);
+    for (i, p) in job.promises.iter().enumerate().filter(|p| p.1.withdrawn) {
+        let before = i.checked_sub(1).map(|k| &job.promises[k]);
+        if before.is_some_and(|b| b.withdrawn || b.day != p.day) {
+            let what = format!("{} is withdrawn, and was not promised right before", p.day);
+            found.add(
+                format!("promises[{i}].day"),
+                what,
+                "name the day of the promise before it, or take this record out",
+            );
         }
+        if p.reason.trim().is_empty() {
+            found.add(format!("promises[{i}].reason"), "no reason why the promise is withdrawn", "say why");
+        }
+    }
+    let Some(last) = job.promises.last() else { return };
+    let promised = job.promised_day();
+    if last.withdrawn && promised.is_some() {
+        let what = format!("the promise of {} is withdrawn, and the client's day says it is promised", last.day);
+        found.add("target", what, "write target: (kind: asked, day: ...), or take target out");
+    } else if !last.withdrawn && promised != Some(last.day) {
+        let what = format!("the last promise is for {}, and the client's day says otherwise", last.day);
+        let remedy = format!("write target: (kind: promised, day: \"{}\")", last.day);
+        found.add(if job.target.is_some() { "target" } else { "promises" }, what, remedy);
     }
 }

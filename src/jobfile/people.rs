@@ -198,6 +198,7 @@ record!(
         kept: None,
         trials: 10_000,
         asked: None,
+        withdrawn: false,
     },
     {
         day required,
@@ -208,6 +209,7 @@ record!(
         kept,
         trials [1 to 1000000],
         asked,
+        withdrawn,
     }
 );
 
@@ -272,6 +274,8 @@ record!(
         chance: None,
         confidence: 0.8,
         lost: 0,
+        ways: None,
+        changes: None,
         reasons: Vec::new(),
         together: 0.0,
         trials: 10_000,
@@ -285,6 +289,8 @@ record!(
         chance [0 to 1],
         confidence required [0.5 to 0.99],
         lost,
+        ways,
+        changes,
         reasons,
         together [-10000 to 10000],
         trials [1 to 1000000],

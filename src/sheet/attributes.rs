@@ -16,11 +16,88 @@ impl Items<'_, '_> {
         if self.last == Last::Feature { Of::Room } else { Of::Opening }
     }
 
-    /// `the corner` behind `from`.
-    pub(super) fn corner_words(&mut self) {
-        while matches!(self.r.word(self.r.p), "the" | "near" | "corner" | "left" | "its") {
+    /// `the corner` behind `from`; whether it is the far one.
+    fn corner_words(&mut self) -> bool {
+        let mut far = false;
+        loop {
+            match self.r.word(self.r.p) {
+                "the" | "near" | "corner" | "left" | "its" => {}
+                "right" | "far" if self.last == Last::Opening => far = true,
+                "end" if far => {}
+                _ => return far,
+            }
             self.r.p += 1;
         }
+    }
+
+    /// What stands behind a distance: more of them, `at 12 and 60`, and from which corner.
+    pub(super) fn distance(&mut self, m: Option<Measure>, from: usize) {
+        let mut further = Vec::new();
+        while self.last == Last::Opening
+            && let Some(j) = self.one_more()
+        {
+            self.r.p = j;
+            further.extend(self.r.one(Of::Opening));
+        }
+        let mut far = false;
+        if matches!(self.r.word(self.r.p), "from" | "off") {
+            self.r.p += 1;
+            far = self.corner_words();
+        }
+        // `12 from the corner, 60 from the corner` of two.
+        let again = self.last == Last::Opening
+            && self.r.out.openings.last().is_some_and(|o| o.count > 1 && o.from_corner.is_some() && o.far == far);
+        if !again {
+            self.offset(m.clone(), from);
+        }
+        if let (Last::Opening, Some(o)) = (self.last, self.r.out.openings.last_mut()) {
+            if again {
+                o.further.extend(m);
+            }
+            o.further.extend(further);
+            o.far |= far;
+        }
+    }
+
+    /// Where another distance of a list begins, behind `and`, `&` or a comma; none where what follows is something
+    /// else.
+    fn one_more(&self) -> Option<usize> {
+        let (p, count) = (self.r.p, self.r.out.openings.last().map_or(1, |o| o.count));
+        let j = match (self.r.kind(p), self.r.word(p)) {
+            (_, "and") => p + 1,
+            // A comma only between distances of several.
+            (Some(Kind::Comma), _) if count > 1 && self.r.word(p + 1) == "and" => p + 2,
+            (Some(Kind::Comma), _) if count > 1 => p + 1,
+            _ => return None,
+        };
+        let (pieces, end) = self.r.pieces(j);
+        if pieces != 1 || self.r.noun(end).is_some() || self.r.toks[end - 1].word == "high" {
+            return None;
+        }
+        let said = matches!(self.r.word(end), "sill" | "casing") && self.r.extent(end + 1).is_none();
+        let other = matches!(self.r.word(end), "apart" | "between" | "gap" | "high" | "ceiling" | "of" | "above");
+        let crack = self.r.word(end).starts_with("crack");
+        let floor = self.r.word(end) == "from" && [end + 1, end + 2].iter().any(|&k| self.r.word(k) == "floor");
+        (!said && !other && !crack && !floor).then_some(j)
+    }
+
+    /// `from the door` behind a distance: the opening said before this one; the token behind it.
+    pub(super) fn opening_before(&self, i: usize) -> Option<usize> {
+        let (j, mut words) = (i, i);
+        while matches!(self.r.word(words), "the" | "first" | "last" | "other" | "previous") {
+            words += 1;
+        }
+        let n = self.r.out.openings.len();
+        let first = (j..words).any(|k| self.r.word(k) == "first");
+        let (Noun::Opening(kind, _), end) = self.r.noun(words)? else { return None };
+        let before = self.r.out.openings.get(n.checked_sub(2)?)?;
+        // A size behind it: that is the next opening.
+        let next = self.r.extent(end).is_some();
+        (self.last == Last::Opening && before.kind == kind && (!first || n == 2) && !next).then_some(end)
+    }
+
+    pub(super) fn gap(&mut self, m: Option<Measure>, from: usize) {
+        self.of_opening(m, from, "distance between them", |o| &mut o.gap);
     }
 
     pub(super) fn wants_size(&self) -> bool {

@@ -5,6 +5,7 @@
 
 use std::ops::Range;
 
+use super::apart::{self, Made};
 use super::draft::{Measure, Place, Said, SaidOpening, Shape};
 use super::reader::{Of, Reader};
 use super::shape::{self, Feature, Piece};
@@ -235,16 +236,30 @@ fn openings(r: &mut Reader, walls: &[Wall], names: &[String], pieces: &[Piece]) 
     let mut taken = vec![0i64; walls.len()];
     // The same with casings and what stands beside them.
     let mut round = vec![0i64; walls.len()];
-    let mut made: Vec<(Opening, Option<usize>)> = Vec::new();
+    let mut made: Vec<Made> = Vec::new();
     let asked = r.asks.len();
-    for o in &said {
+    apart::asks(r, &said);
+    for (n, o) in said.iter().enumerate() {
         let (w, h) = if o.size[0].high && !o.size[1].high { (1, 0) } else { (0, 1) };
-        let wall = wall_of(r, &o.place, names, pieces);
+        let mut wall = wall_of(r, &o.place, names, pieces);
+        // So far from the one before it: on the same wall.
+        if let (Place::Unsaid, Some(_), 1, Some(before)) = (&o.place.v, &o.gap, o.count, made.last()) {
+            wall = before.wall;
+        }
         if o.place.v == Place::Unsaid
-            && let Some(m) = &o.from_corner
+            && wall.is_none()
+            && let Some(m) = o.from_corner.as_ref().or(o.gap.as_ref().filter(|_| n == 0 || o.count > 1))
         {
             let offers = names.iter().take(5).map(|n| r.inserted(o.size_at.end, &format!(" wall {n}"))).collect();
-            r.ask(m.at.clone(), "From the corner of which wall?", offers);
+            let what = if o.from_corner.is_some() { "From the corner of which wall?" } else { "On which wall?" };
+            r.ask(m.at.clone(), what, offers);
+        } else if let (Some(m), None, 1) = (&o.gap, wall, o.count)
+            && n > 0
+            && let Some(before) = said.get(n - 1).filter(|b| b.place.v == Place::Unsaid)
+        {
+            let behind = before.size_at.end;
+            let offers = names.iter().take(5).map(|n| r.inserted(behind, &format!(" wall {n}"))).collect();
+            r.ask(m.at.clone(), "On which wall are the two?", offers);
         }
         let opening = Opening {
             kind: o.kind,
@@ -261,11 +276,15 @@ fn openings(r: &mut Reader, walls: &[Wall], names: &[String], pieces: &[Piece]) 
             taken[i] += opening.width.0 * i64::from(o.count);
             round[i] += breadth(&opening);
         }
-        made.push((opening, wall));
+        made.push(Made { o: opening, wall, said: n, at: None });
     }
-    let placed = made.iter().map(|m| m.1.is_some()).collect();
+    let placed: Vec<bool> = made.iter().map(|m| m.wall.is_some()).collect();
     if r.asks.len() == asked {
-        for ((o, wall), said) in made.iter_mut().zip(&said) {
+        made = apart::spread(r, made, &said, walls, names);
+        let mut last = None;
+        for m in &mut made {
+            // Of one said as several only its first is shared out and judged by its size.
+            let (o, wall, said) = (&mut m.o, &mut m.wall, &said[m.said]);
             let needs = o.width.0 * i64::from(o.count);
             let high = |i: &usize| o.height <= walls[*i].height;
             let airy = |i: &usize| high(i) && round[*i] + breadth(o) <= walls[*i].length.0;
@@ -295,11 +314,13 @@ fn openings(r: &mut Reader, walls: &[Wall], names: &[String], pieces: &[Piece]) 
                 }
             }
             let sill = said.kind == OpeningKind::Door && said.sill.is_some();
-            if !sill && !r.asks.iter().any(|q| q.at == said.size_at) {
-                checks::fits(r, o, said, walls, names, &taken);
+            let again = last.replace(m.said) == Some(m.said) && r.asks.len() > asked;
+            if !sill && !again && !r.asks.iter().any(|q| q.at == said.size_at) {
+                checks::fits(r, m, said, walls, names, &taken);
             }
         }
-        checks::overlaps(r, &made, &said, names);
+        apart::overlaps(r, &made, &said, walls, names);
     }
-    (made.into_iter().map(|m| m.0).collect(), placed)
+    let placed = made.iter().map(|m| placed[m.said]).collect();
+    (made.into_iter().map(|m| m.o).collect(), placed)
 }

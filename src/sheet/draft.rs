@@ -88,6 +88,12 @@ pub(super) struct SaidOpening {
     pub place: Said<Place>,
     pub sill: Option<Measure>,
     pub from_corner: Option<Measure>,
+    /// Where the others of several stand, from the same corner.
+    pub further: Vec<Measure>,
+    /// From the far corner of its wall.
+    pub far: bool,
+    /// From the opening before it; of several, from one to the next.
+    pub gap: Option<Measure>,
     pub casing: Option<Measure>,
 }
 

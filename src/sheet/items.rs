@@ -172,11 +172,20 @@ impl Items<'_, '_> {
                     self.r.p = end + 1 + usize::from(self.r.word(end + 1) == "the") + 1;
                     return self.sill(m, i);
                 }
+                "apart" | "between" | "gap" => {
+                    let m = self.r.one(Of::Opening);
+                    self.r.p = end + 1 + usize::from(self.r.word(end + 1) == "them");
+                    return self.gap(m, i);
+                }
+                "from" | "off" if self.opening_before(end + 1).is_some() => {
+                    let m = self.r.one(Of::Opening);
+                    self.r.p = self.opening_before(end + 1).unwrap_or(end + 1);
+                    return self.gap(m, i);
+                }
                 "from" | "off" => {
                     let m = self.r.one(self.of_last());
-                    self.r.p = end + 1;
-                    self.corner_words();
-                    return self.offset(m, i);
+                    self.r.p = end;
+                    return self.distance(m, i);
                 }
                 _ => {}
             }
@@ -247,6 +256,9 @@ impl Items<'_, '_> {
                     place,
                     sill: None,
                     from_corner: None,
+                    further: Vec::new(),
+                    far: false,
+                    gap: None,
                     casing: None,
                 });
             }
@@ -401,11 +413,12 @@ impl Items<'_, '_> {
             ("at", _) if self.r.extent(i + 1).is_some() => {
                 self.r.p = i + 1;
                 let m = self.r.one(self.of_last());
-                if matches!(self.r.word(self.r.p), "from" | "off") {
-                    self.r.p += 1;
-                    self.corner_words();
-                }
-                self.offset(m, i);
+                self.distance(m, i);
+            }
+            ("gap" | "gaps", _) if self.r.extent(i + 1 + usize::from(b == "of")).is_some() => {
+                self.r.p = i + 1 + usize::from(b == "of");
+                let m = self.r.one(Of::Opening);
+                self.gap(m, i);
             }
             ("in", "wall") | ("centred" | "centered", _) => self.r.p = i + 1,
             (w, _) if noise(w) => self.r.p = i + 1,

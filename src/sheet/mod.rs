@@ -8,6 +8,7 @@
 //! It knows measures only: [`lay`] puts them onto a room that has surfaces, recipes and ids.
 //! The grammar by example is `docs/measure-sheet.md`.
 
+mod apart;
 mod attributes;
 mod begin;
 mod build;

@@ -1,6 +1,7 @@
 //! Openings that hardly anybody builds, and openings that their wall does not hold.
 
-use super::build::{CASING, inch, offers, units_of, usual, within};
+use super::apart::{At, Made};
+use super::build::{CASING, offers, units_of, usual, within};
 use super::draft::{Place, SaidOpening};
 use super::reader::{Of, Reader};
 use super::words::{inches, length};
@@ -106,7 +107,8 @@ pub(super) fn noun(o: &SaidOpening) -> &str {
 }
 
 /// Asks what cannot be: an opening that its wall does not hold.
-pub(super) fn fits(r: &mut Reader, o: &Opening, said: &SaidOpening, walls: &[Wall], names: &[String], taken: &[i64]) {
+pub(super) fn fits(r: &mut Reader, m: &Made, said: &SaidOpening, walls: &[Wall], names: &[String], taken: &[i64]) {
+    let o = &m.o;
     let wall = &walls[o.wall - 1];
     let name = &names[o.wall - 1];
     let word = noun(said).to_string();
@@ -140,8 +142,9 @@ pub(super) fn fits(r: &mut Reader, o: &Opening, said: &SaidOpening, walls: &[Wal
             ["in", "cm"].iter().map(|u| r.with(&s.at, &format!("{} {u}", &r.line[s.at.clone()]))).collect();
         offers.push(r.with(&s.at, &super::write::inch_length(most, r.units)));
         r.ask(s.at.clone(), what, offers);
-    } else if o.from_corner.is_some_and(|c| c.0 + o.width.0 > wall.length.0) {
-        let m = said.from_corner.as_ref().expect("a distance");
+    } else if let (Some(c), Some(At::Near(m) | At::Far(m))) = (o.from_corner, &m.at)
+        && (c.0 < 0 || c.0 + o.width.0 > wall.length.0)
+    {
         let most = Length(wall.length.0 - o.width.0);
         let what = format!("There the {word} would reach past the end of wall {name}. How far from the corner is it?");
         let mut offers: Vec<String> = if m.bare {
@@ -177,30 +180,4 @@ pub(super) fn fits(r: &mut Reader, o: &Opening, said: &SaidOpening, walls: &[Wal
 fn room_for(o: &Opening, walls: &[Wall], taken: &[i64]) -> bool {
     let i = o.wall - 1;
     taken[i] >= o.width.0 * i64::from(o.count) && taken[i] <= walls[i].length.0
-}
-
-/// Two openings in one place.
-pub(super) fn overlaps(r: &mut Reader, made: &[(Opening, Option<usize>)], said: &[SaidOpening], names: &[String]) {
-    for (j, (b, _)) in made.iter().enumerate() {
-        for (a, _) in &made[..j] {
-            let (Some(x), Some(y)) = (a.from_corner, b.from_corner) else { continue };
-            let base = |o: &Opening| match (o.sill, o.kind) {
-                (Some(s), _) => s.0,
-                (None, OpeningKind::Window) => (inch(80).0 - o.height.0).max(0),
-                (None, _) => 0,
-            };
-            let beside = x.0 + a.width.0 <= y.0 || y.0 + b.width.0 <= x.0;
-            let above = base(a) + a.height.0 <= base(b) || base(b) + b.height.0 <= base(a);
-            if a.wall == b.wall && !beside && !above {
-                let m = said[j].from_corner.as_ref().expect("a distance");
-                let behind = Length(x.0 + a.width.0 + inch(4).0);
-                let offers = vec![r.with(&m.at, &super::write::inch_length(behind, r.units))];
-                let what = format!(
-                    "There it would stand in the opening before it on wall {}. How far from the corner is it?",
-                    names[b.wall - 1]
-                );
-                r.ask(m.at.clone(), what, offers);
-            }
-        }
-    }
 }

@@ -26,7 +26,7 @@ const CALLED: &[&str] = &[
 pub(super) const KNOWN: &[&str] = &[
     "door", "doors", "window", "windows", "opening", "openings", "cased", "casing", "sill", "wall", "walls", "corner",
     "holes", "cracks", "boxes", "ceiling", "high", "alcove", "bay", "breast", "chimney", "from", "measured", "in",
-    "out",
+    "out", "apart", "between",
 ];
 
 /// A number in words.

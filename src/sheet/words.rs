@@ -143,24 +143,58 @@ fn feature_words(f: &Feature, size: &Size, units: Units) -> String {
     format!("{square}{} {} wide and {} deep{angle} {place}", f.kind.word(), say(f.width), say(f.depth))
 }
 
+/// Clear wall between an opening with a place and the nearest measured one before it on its wall.
+fn between(others: &[crate::job::Opening], o: &crate::job::Opening) -> Option<Length> {
+    let from = o.from_corner?;
+    let ends = others.iter().filter(|x| x.wall == o.wall).filter_map(|x| Some(x.from_corner?.0 + x.width.0));
+    ends.filter(|e| *e <= from.0).max().map(|e| Length(from.0 - e))
+}
+
+/// `1'`, `1' and 8'`, `1', 5' and 8'`.
+fn listed(said: &[String]) -> String {
+    match said {
+        [] => String::new(),
+        [one] => one.clone(),
+        [init @ .., last] => format!("{} and {last}", init.join(", ")),
+    }
+}
+
 fn opening_words(b: &Built, units: Units) -> Vec<String> {
     let room = &b.room;
     let say = |l: Length| inches(l, units);
     let mut out = Vec::new();
-    for (o, placed) in room.openings.iter().zip(&b.placed) {
+    let mut next = 0;
+    while next < room.openings.len() {
+        let (o, placed) = (&room.openings[next], &b.placed[next]);
+        let more = room.openings[next + 1..].iter().take_while(|x| super::write::in_a_row(o, x)).count();
+        let row = &room.openings[next..=next + more];
+        let number = if more == 0 { o.count } else { row.len() as u32 };
+        let before = between(&room.openings[..next], o);
+        next += 1 + more;
         let what = match (o.name.as_str(), o.kind) {
             ("", OpeningKind::Door) => "door",
             ("", OpeningKind::Window) => "window",
             ("", OpeningKind::Cased) => "cased opening",
             (name, _) => name,
         };
-        let many = if o.count == 1 { "" } else { "s" };
-        let mut text = format!("{} {what}{many} {} x {}", count(o.count), say(o.width), say(o.height));
+        let many = if number == 1 { "" } else { "s" };
+        let mut text = format!("{} {what}{many} {} x {}", count(number), say(o.width), say(o.height));
         if *placed {
             text += &format!(" on wall {}", super::label(room, o.wall));
         }
-        if let Some(l) = o.from_corner {
-            text += &format!(", {} from the corner", say(l));
+        let places: Vec<String> = row.iter().filter_map(|o| o.from_corner).map(say).collect();
+        if !places.is_empty() {
+            text += &format!(", {} from the corner", listed(&places));
+        }
+        // What lies between them, and before the first of them.
+        let gaps: Vec<Length> = row.windows(2).filter_map(|w| between(&w[..1], &w[1])).collect();
+        if gaps.len() == more && more > 0 {
+            let same = gaps.iter().all(|g| *g == gaps[0]);
+            let said: Vec<String> = if same { vec![say(gaps[0])] } else { gaps.iter().map(|g| say(*g)).collect() };
+            text += &format!(", {} between", listed(&said));
+        }
+        if let Some(l) = before {
+            text += &format!(", {} from the opening before", say(l));
         }
         if let Some(l) = o.sill {
             text += &format!(", sill at {}", say(l));

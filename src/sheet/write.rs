@@ -185,15 +185,22 @@ fn run(walls: &[Wall], units: Units) -> String {
 
 fn openings(room: &Room, units: Units, walls: &[bool]) -> Vec<String> {
     let mut out = Vec::new();
-    for (o, wall) in room.openings.iter().zip(walls) {
-        let many = if o.count == 1 { "" } else { "s" };
+    let mut next = 0;
+    while next < room.openings.len() {
+        let (o, wall) = (&room.openings[next], &walls[next]);
+        // Openings alike in everything but their place are said in one breath.
+        let more = room.openings[next + 1..].iter().take_while(|x| in_a_row(o, x)).count();
+        let places: Vec<Length> = room.openings[next..=next + more].iter().filter_map(|o| o.from_corner).collect();
+        let number = if more == 0 { o.count } else { places.len() as u32 };
+        next += 1 + more;
+        let many = if number == 1 { "" } else { "s" };
         let what = match o.kind {
             _ if said_name(o) => o.name.clone(),
             OpeningKind::Door => "door".to_string(),
             OpeningKind::Window => "window".to_string(),
             OpeningKind::Cased => "cased opening".to_string(),
         };
-        let count = if o.count == 1 { String::new() } else { format!("{} ", o.count) };
+        let count = if number == 1 { String::new() } else { format!("{number} ") };
         let size = chain(&[o.width, o.height], units, true);
         // `in wall` would not be inches.
         let on = if size.ends_with(" in") { "on " } else { "" };
@@ -201,8 +208,9 @@ fn openings(room: &Room, units: Units, walls: &[bool]) -> Vec<String> {
         if *wall {
             text += &format!(" {on}wall {}", super::label(room, o.wall));
         }
-        if let Some(l) = o.from_corner {
-            text += &format!(" at {}", inch_length(l, units));
+        if !places.is_empty() {
+            let said: Vec<String> = places.iter().map(|l| inch_length(*l, units)).collect();
+            text += &format!(" at {}", said.join(" and "));
         }
         if let Some(l) = o.sill {
             text += &format!(" sill {}", inch_length(l, units));
@@ -215,6 +223,12 @@ fn openings(room: &Room, units: Units, walls: &[bool]) -> Vec<String> {
         out.push(text);
     }
     out
+}
+
+/// Whether two openings are alike but for their place on the same wall, each one and measured.
+pub(super) fn in_a_row(a: &Opening, b: &Opening) -> bool {
+    let alike = Opening { from_corner: a.from_corner, ..b.clone() } == *a;
+    alike && a.count == 1 && a.from_corner.is_some() && b.from_corner.is_some()
 }
 
 /// Whether an opening's name is one that a line can say: `closet door`.

@@ -231,11 +231,14 @@ impl Standing {
         self.open = (0..whole).filter(|&d| someone(d) && !told(d)).collect();
         let yesterday = (self.as_of.0 - 1).div_euclid(DAY);
         for (p, person) in job.crew.iter().enumerate() {
-            let since = (0..=yesterday).rev().take_while(|&d| hands.shift(p, d).minutes() == 0);
-            let out = |d: i64| {
+            let mut since = (0..=yesterday).rev().take_while(|&d| hands.shift(p, d).minutes() == 0);
+            let out = |d: i64, any: bool| {
                 let date = job.date_of(d);
-                job.lost.iter().any(|l| l.cause.lasts() && l.hours.is_none() && l.of(&person.id) && l.on(date))
+                let what = |l: &LostTime| (any || l.cause.lasts()) && l.hours.is_none();
+                job.lost.iter().any(|l| what(l) && l.of(&person.id) && l.on(date))
             };
+            // Of days on end the last one lost tells: who was well enough to be kept away by another cause is well.
+            let latest = since.find(|&d| out(d, true));
             // Who said of a later day too that he is out then has said when he is back.
             let said = |l: &LostTime| {
                 let (from, last) = (job.day_of(l.from), job.day_of(l.last()));
@@ -245,7 +248,7 @@ impl Standing {
                     && from <= yesterday + WEEKEND
                     && last > yesterday
             };
-            self.ill[p] = since.into_iter().any(out) && !job.lost.iter().any(said);
+            self.ill[p] = latest.is_some_and(|d| out(d, false)) && !job.lost.iter().any(said);
         }
     }
 }

@@ -72,6 +72,7 @@ pub enum Command {
     Measure,
     Order,
     PromiseDay,
+    Withdraw,
     WhatIf,
     StartDays,
     Options,
@@ -119,7 +120,7 @@ const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
 const SHIFTED: Modifiers = Modifiers { shift: true, ..Modifiers::COMMAND };
 
 impl Command {
-    pub const ALL: [Command; 46] = [
+    pub const ALL: [Command; 47] = [
         Command::New,
         Command::Open,
         Command::Save,
@@ -145,6 +146,7 @@ impl Command {
         Command::Measure,
         Command::Order,
         Command::PromiseDay,
+        Command::Withdraw,
         Command::WhatIf,
         Command::StartDays,
         Command::Options,
@@ -196,6 +198,7 @@ impl Command {
             Command::CopyOdds => "the odds are still being worked out",
             Command::PlanInWords | Command::FindStep | Command::WhatIf => "there is no plan yet",
             Command::PromiseDay => "the odds are still being worked out, or there are none",
+            Command::Withdraw => "nothing is promised, or the odds are still being worked out",
             Command::StartDays => "no day is asked for, or it is a published network",
             Command::Options => "a published network has no options",
             Command::Price | Command::Buying => "a published network has no price",
@@ -238,6 +241,7 @@ impl Command {
             Command::Measure => "Measure",
             Command::Order => "Order of work",
             Command::PromiseDay => "Promise a day…",
+            Command::Withdraw => "Withdraw the promise…",
             Command::WhatIf => "What if…",
             Command::StartDays => "When to begin",
             Command::Options => "Options side by side",
@@ -292,6 +296,7 @@ impl Command {
             Command::Measure => "The rooms as measured: a line a room, the drawing, surfaces and their recipes",
             Command::Order => "What is done when, what holds the date, crew, places and days",
             Command::PromiseDay => "Days with their odds; the one you promise is written into the job with its order",
+            Command::Withdraw => "No day is promised any more; what was promised, and why not now, stays on record",
             Command::WhatIf => "A helper, an evening, heat, another method: what each would do to the date",
             Command::StartDays => "Which day to begin so that the client's day holds",
             Command::Options => "Two or three ways to do this job, with hours, dates and odds",

@@ -85,6 +85,8 @@ pub struct Panel {
     pub path: String,
     /// What is to be said about it.
     pub said: String,
+    /// The name of the file is to be marked when the field gets the keyboard: what is typed takes its place.
+    pub mark: bool,
 }
 
 /// A line across the top of the window.
@@ -246,7 +248,7 @@ impl Files {
         match c {
             Command::New => self.want(Then::New, s),
             Command::Open => {
-                self.panel = Some(Panel { kind: For::Open, path: String::new(), said: String::new() });
+                self.panel = Some(Panel { kind: For::Open, path: String::new(), said: String::new(), mark: false });
                 Outcome::Nothing
             }
             Command::Save => self.save(s),

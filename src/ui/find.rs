@@ -9,7 +9,7 @@ use egui::{Id, Key, Modal, Modifiers, RichText, Role, ScrollArea, Sense, TextEdi
 use super::Scene;
 use super::action::{Action, Command};
 use super::bench::FOUND;
-use super::theme::{Theme, card, plain, semibold, size, strong, veil};
+use super::theme::{self, Theme, card, plain, semibold, size, strong, veil};
 use crate::job::{Job, Surface};
 use crate::views::papers::Paper;
 use crate::views::{Almanac, choices};
@@ -254,7 +254,7 @@ impl Finder {
             out.push(f.action.clone());
             return false;
         }
-        !modal.should_close()
+        !theme::left(&modal)
     }
 }
 

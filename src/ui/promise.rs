@@ -1,15 +1,15 @@
 //! *Promise a day…*: days around the one safe to promise with their odds, what a promise of
-//! the chosen one means, and the promise, made by an act.
+//! the chosen one means, and the promise, made by an act, followed by another or withdrawn.
 
 use chrono::NaiveDate;
-use egui::{Button, Grid, Label, Modal, RichText, TextEdit, Ui, vec2};
+use egui::{Button, Grid, Key, Label, Modal, RichText, TextEdit, Ui, vec2};
 
 use super::action::Action;
 use super::bench::radio;
 use super::shown::{Reached, Shown};
-use super::theme::{Theme, card, size, strong};
+use super::theme::{self, Theme, card, size, strong};
 use super::{Scene, explain};
-use crate::job::{Edit, TargetKind};
+use crate::job::Edit;
 use crate::views::Figure;
 use crate::{search, views};
 
@@ -22,11 +22,27 @@ pub struct Promising {
     /// The day chosen; the safe one at first.
     day: Option<NaiveDate>,
     reason: String,
+    /// The field of the reason takes the keyboard when the card opens.
+    why: bool,
     /// The day that gets the keyboard at the next drawing; the chosen one when the card opens.
     next: Option<NaiveDate>,
     begun: bool,
     /// What stood against it when it was last tried.
     against: Option<String>,
+}
+
+impl Promising {
+    /// The card as somebody opens it who wants to withdraw the promise.
+    pub fn withdrawing() -> Promising {
+        Promising { why: true, ..Promising::default() }
+    }
+
+    /// Says what stands against it; where a reason is missing its field takes the keyboard.
+    fn refuse(&mut self, ui: &Ui, against: String) {
+        self.why = self.reason.trim().is_empty();
+        self.against = Some(against);
+        ui.ctx().request_repaint();
+    }
 }
 
 /// The quote that goes with a promise of a job not yet begun; none where nothing is priced.
@@ -50,14 +66,16 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
     let theme = Theme::of(ui.ctx());
     let days = views::promise_days(sound, f);
     let day = state.day.unwrap_or_else(|| job.date_of(f.day(job.confidence)));
-    let promised = job.target.is_some_and(|t| t.kind == TargetKind::Promised);
-    if !std::mem::replace(&mut state.begun, true) {
+    let promised = job.promised_day();
+    if !std::mem::replace(&mut state.begun, true) && !state.why {
         state.next = Some(day);
     }
     let mut close = false;
+    // Enter on a day goes on to the button that promises it.
+    let mut to_button = false;
     let modal = Modal::new(egui::Id::unique("promise a day")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
         ui.set_width(WIDE);
-        ui.heading(if promised { "Change the promise" } else { "Promise a day" });
+        ui.heading(if promised.is_some() { "Change the promise" } else { "Promise a day" });
         ui.add_space(size::GAP);
         radio::grouped(ui, "the day", days.len(), |ui| {
             Grid::new("days").num_columns(3).spacing(vec2(size::PAD, 2.0)).show(ui, |ui| {
@@ -74,6 +92,9 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
                     if let Some(to) = radio::arrows(ui, response.id, i, days.len()).and_then(|k| days.get(k)) {
                         (state.day, state.next, state.against) = (Some(to.day), Some(to.day), None);
                         ui.ctx().request_repaint();
+                    }
+                    if response.has_focus() && ui.input(|i| i.key_pressed(Key::Enter)) {
+                        to_button = true;
                     }
                     if response.clicked() {
                         state.day = Some(d.day);
@@ -98,11 +119,15 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
         for line in views::promise_lines(job) {
             ui.add(Label::new(RichText::new(line).color(theme.quiet)).wrap());
         }
-        if promised {
+        if promised.is_some() {
             ui.horizontal(|ui| {
-                let label = ui.label("why the day changes");
-                let edit = TextEdit::singleline(&mut state.reason).desired_width(280.0);
-                ui.add(edit).labelled_by(label.id).accessible_name("why the day changes");
+                let label = ui.label("why it changes or is withdrawn");
+                let edit = TextEdit::singleline(&mut state.reason).desired_width(ui.available_width());
+                let field =
+                    ui.add(edit).labelled_by(label.id).accessible_name("why the promise changes or is withdrawn");
+                if std::mem::take(&mut state.why) {
+                    field.request_focus();
+                }
             });
         }
         if let Some(against) = &state.against {
@@ -110,7 +135,10 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
         }
         ui.add_space(size::GAP);
         ui.horizontal(|ui| {
-            if ui.button(format!("Promise {}", said.words)).clicked() {
+            let act = ui.button(format!("Promise {}", said.words));
+            if to_button {
+                act.request_focus();
+            } else if act.clicked() {
                 match views::may_promise(job, day, &state.reason) {
                     Ok(()) => {
                         let kept = search::keep(&sound.graph, &sound.setting, &shown.found.plan.order, job);
@@ -119,11 +147,23 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
                         out.push(Action::Edit(std::iter::once(promised).chain(quoted(scene, shown)).collect()));
                         close = true;
                     }
-                    Err(e) => state.against = Some(e),
+                    Err(e) => state.refuse(ui, e),
+                }
+            }
+            if let Some(before) = promised
+                && ui.button(format!("Withdraw {}", views::day_words(before))).clicked()
+            {
+                let record = views::withdrawal_of(sound, f, scene.today, &state.reason);
+                match (views::may_withdraw(job, &state.reason), record) {
+                    (Ok(()), Some(record)) => {
+                        out.push(Action::Edit(vec![Edit::Withdrawn(Box::new(record))]));
+                        close = true;
+                    }
+                    (against, _) => state.refuse(ui, against.err().unwrap_or_default()),
                 }
             }
             close |= ui.button("Not now").clicked();
         });
     });
-    !(close || modal.should_close())
+    !(close || theme::left(&modal))
 }

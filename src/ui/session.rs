@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::desk;
-use crate::job::{Edit, Job, Promise, Target, TargetKind, edited};
+use crate::job::{Edit, Job, Promise, edited};
 
 /// Undo entries kept.
 const MOST_UNDO: usize = 500;
@@ -35,6 +35,8 @@ pub enum AskedBy {
 struct Past {
     job: Arc<Job>,
     words: String,
+    /// The record this step adds that a promise is withdrawn.
+    withdraws: Option<Promise>,
 }
 
 /// Whether a change may call for another order, and brings none of its own.
@@ -52,6 +54,7 @@ fn moves_work(edit: &Edit) -> bool {
             | Edit::OptionOut(_)
             | Edit::OptionName(_)
             | Edit::Promised(_)
+            | Edit::Withdrawn(_)
             | Edit::Material(_)
             | Edit::StarterMaterial(_)
             | Edit::Price(_)
@@ -68,7 +71,8 @@ fn moves_work(edit: &Edit) -> bool {
     )
 }
 
-/// What was said on an evening, promised or quoted stays said: no undo takes it back.
+/// What was said on an evening, promised or quoted stays said: no undo takes it back. A promise withdrawn is an
+/// entry of its own, which undo does take back.
 fn stays_said(edit: &Edit) -> bool {
     matches!(edit, Edit::Promised(_) | Edit::Quoted(_) | Edit::Evening(_))
 }
@@ -123,6 +127,10 @@ impl Session {
         }
         let words = edits.first().map(Edit::words).unwrap_or_default();
         self.past(words);
+        let withdrew = edits.iter().any(|e| matches!(e, Edit::Withdrawn(_)));
+        if let Some(p) = self.undo.last_mut().filter(|_| withdrew) {
+            p.withdraws = next.promises.last().cloned();
+        }
         self.put(Arc::new(next));
     }
 
@@ -135,25 +143,26 @@ impl Session {
 
     /// The job as it stands becomes one that can be gone back to.
     fn past(&mut self, words: String) {
-        self.undo.push(Past { job: self.job.clone(), words });
+        self.undo.push(Past { job: self.job.clone(), words, withdraws: None });
         if self.undo.len() > MOST_UNDO {
             self.undo.remove(0);
         }
         self.redo.clear();
     }
 
-    /// A state gone to by undo or redo, with everything that has been said since.
-    fn as_said(&self, job: Arc<Job>) -> Arc<Job> {
+    /// A state gone to by undo or redo, with everything that has been said since and these promises.
+    fn as_said(&self, job: Arc<Job>, promises: Vec<Promise>) -> Arc<Job> {
         let now = &self.job;
-        if job.record == now.record && job.promises == now.promises && job.quotes == now.quotes {
+        if job.record == now.record && job.promises == promises && job.quotes == now.quotes {
             return job;
         }
         let mut out = (*job).clone();
         out.record.clone_from(&now.record);
         out.quotes.clone_from(&now.quotes);
-        if out.promises != now.promises {
-            out.promises.clone_from(&now.promises);
+        if out.promises != promises {
+            out.promises = promises;
             out.target = now.target;
+            out.target = out.day_as_said();
             // The promise was made on its order.
             out.kept = out.kept.or_else(|| now.kept.clone());
             out = desk::without_lost_names(out);
@@ -179,16 +188,24 @@ impl Session {
     pub fn undo(&mut self) {
         self.question = None;
         if let Some(p) = self.undo.pop() {
-            self.redo.push(Past { job: self.job.clone(), words: p.words });
-            self.put(self.as_said(p.job));
+            let mut promises = self.job.promises.clone();
+            if let Some(i) = p.withdraws.as_ref().and_then(|w| promises.iter().rposition(|x| x == w)) {
+                promises.remove(i);
+            }
+            let next = self.as_said(p.job, promises);
+            self.redo.push(Past { job: self.job.clone(), words: p.words, withdraws: p.withdraws });
+            self.put(next);
         }
     }
 
     pub fn redo(&mut self) {
         self.question = None;
         if let Some(p) = self.redo.pop() {
-            self.undo.push(Past { job: self.job.clone(), words: p.words });
-            self.put(self.as_said(p.job));
+            let mut promises = self.job.promises.clone();
+            promises.extend(p.withdraws.clone());
+            let next = self.as_said(p.job, promises);
+            self.undo.push(Past { job: self.job.clone(), words: p.words, withdraws: p.withdraws });
+            self.put(next);
         }
     }
 
@@ -258,7 +275,7 @@ impl Session {
         if !more.is_empty() {
             job.promises.extend(more);
             job.promises.sort_by_key(|p| p.made_on);
-            job.target = job.promises.last().map(|p| Target { kind: TargetKind::Promised, day: p.day });
+            job.target = job.day_as_said();
         }
         job
     }

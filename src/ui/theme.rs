@@ -303,6 +303,18 @@ pub fn card(ctx: &Context) -> egui::Frame {
     egui::Frame::popup(&ctx.global_style()).inner_margin(Margin::same(size::PAD as i8))
 }
 
+/// Whether a card is left, by Escape or a click beside it. A card that has grown or shrunk stands in the middle only a
+/// frame later: that frame is drawn at once, so that nothing moves under the pointer afterwards.
+pub fn left<T>(card: &egui::ModalResponse<T>) -> bool {
+    let (ctx, high) = (&card.response.ctx, card.response.rect.height());
+    let id = card.response.id.with("height");
+    if ctx.data(|d| d.get_temp::<f32>(id)) != Some(high) {
+        ctx.data_mut(|d| d.insert_temp(id, high));
+        ctx.request_repaint();
+    }
+    card.should_close()
+}
+
 /// What lies between the sheet and a card in front of it: the sheet stays legible.
 pub fn veil(ctx: &Context) -> Color32 {
     Color32::from_black_alpha(if Theme::of(ctx).dark { 110 } else { 45 })

@@ -518,6 +518,7 @@ impl Window {
             Command::CopyOdds => self.at_rest(),
             Command::PlanInWords | Command::FindStep => self.shown.is_some(),
             Command::PromiseDay => self.may_promise(),
+            Command::Withdraw => self.may_promise() && self.job().promised_day().is_some(),
             Command::WhatIf => self.shown.is_some(),
             Command::StartDays => self.job().target.is_some() && self.job().study.is_none(),
             Command::Options | Command::Price | Command::Buying | Command::Site | Command::Client | Command::Print => {
@@ -694,6 +695,7 @@ impl Window {
                 self.section.take_keyboard();
             }
             Command::PromiseDay => self.promising = self.may_promise().then(promise::Promising::default),
+            Command::Withdraw => self.promising = self.can(command).then(promise::Promising::withdrawing),
             Command::WhatIf | Command::StartDays => {
                 // What was asked in the other of the two is over.
                 if self.session.question().is_some_and(|q| matches!(q.asked_by, AskedBy::Card(_))) {

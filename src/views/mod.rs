@@ -96,8 +96,8 @@ pub use price::{
 };
 pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, syntax_json, syntax_row, syntax_text};
 pub use promise::{
-    PromiseDay, holidays_offered, may_promise, promise_day, promise_days, promise_json, promise_lines, promise_of,
-    promise_text,
+    PromiseDay, holidays_offered, may_promise, may_withdraw, promise_day, promise_days, promise_json, promise_lines,
+    promise_of, promise_text, withdrawal_of,
 };
 pub use quote::{hours_written, quote_json, quote_of, quote_text};
 pub use said::said_day;

@@ -250,7 +250,8 @@ pub fn price_notes(job: &Job, price: &Price, buying: &Buying) -> Vec<String> {
     let mut out: Vec<String> = free
         .map(|(p, _)| {
             let name = printable(if p.name.is_empty() { &p.id } else { &p.name });
-            format!("{name}'s hours cost nothing here: give him a cost an hour, burden in")
+            let whose = if name == "You" { "Your".to_string() } else { format!("{name}'s") };
+            format!("{whose} hours cost nothing here: write what an hour costs, burden in, in Crew")
         })
         .collect();
     out.extend(buying.left_out.iter().map(|s| printable(s)));

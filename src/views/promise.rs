@@ -1,4 +1,4 @@
-//! Days that could be promised, with their odds; what a promise of one means; the promise made.
+//! Days that could be promised, with their odds; what a promise of one means; the promise made, followed, withdrawn.
 
 use chrono::Datelike;
 use serde_json::{Value, json};
@@ -155,6 +155,30 @@ pub fn promise_of(
         kept: Some(kept),
         trials: f.trials as u32,
         asked: job.asked_for(),
+        withdrawn: false,
+    }
+}
+
+/// The record that the promise in force is withdrawn, with the chance its day has now. None where none is in force.
+pub fn withdrawal_of(sound: &Sound, f: &Forecast, on: chrono::NaiveDate, reason: &str) -> Option<Promise> {
+    let day = sound.job.promised_day()?;
+    // Records stand in the order they were made.
+    let on = sound.job.promises.last().map_or(on, |p| p.made_on.max(on));
+    let made = promise_of(sound, f, KeptOrder::default(), day, on, reason);
+    Some(Promise { kept: None, withdrawn: true, ..made })
+}
+
+/// What stands against withdrawing the promise in force, if anything.
+///
+/// # Errors
+/// A sentence with its remedy.
+pub fn may_withdraw(job: &Job, reason: &str) -> Result<(), String> {
+    match job.promised_day() {
+        None => Err("nothing is promised, so there is nothing to withdraw".into()),
+        Some(day) if reason.trim().is_empty() => {
+            Err(format!("{} is promised; say why the promise is withdrawn", day_words(day)))
+        }
+        Some(_) => Ok(()),
     }
 }
 
@@ -182,20 +206,23 @@ pub fn may_promise(job: &Job, day: chrono::NaiveDate, reason: &str) -> Result<()
     }
 }
 
-/// The promises made, first to last, a line each.
+/// The promises made and withdrawn, first to last, a line each.
 pub fn promise_lines(job: &Job) -> Vec<String> {
-    let last = job.promises.len().saturating_sub(1);
     let one = |(i, p): (usize, &Promise)| {
-        let stands = if i == last { "in force" } else { "replaced" };
+        let stands = match job.promises.get(i + 1) {
+            None => "in force",
+            Some(next) if next.withdrawn => "withdrawn since",
+            Some(_) => "replaced",
+        };
         let why = if p.reason.is_empty() { String::new() } else { format!(": {}", p.reason) };
         let asked =
             p.asked.filter(|d| *d != p.day).map_or(String::new(), |d| format!(" ({} was asked for)", day_words(d)));
-        format!(
-            "{}{asked} promised on {} at {}, {stands}{why}",
-            day_words(p.day),
-            day_words(p.made_on),
-            chance_words(p.chance, p.trials as usize)
-        )
+        let (day, on) = (day_words(p.day), day_words(p.made_on));
+        let chance = chance_words(p.chance, p.trials as usize);
+        match p.withdrawn {
+            true => format!("{day} withdrawn on {on} at {chance}{why}"),
+            false => format!("{day}{asked} promised on {on} at {chance}, {stands}{why}"),
+        }
     };
     job.promises.iter().enumerate().map(one).collect()
 }
@@ -231,7 +258,7 @@ pub fn promise_json(sound: &Sound, f: &Forecast) -> Value {
         |d: &PromiseDay| json!({"day": iso_day(d.day), "chance": f.chance(job.day_of(d.day)).0, "means": d.means});
     let made = |p: &Promise| {
         json!({"day": iso_day(p.day), "made_on": iso_day(p.made_on), "confidence": p.confidence, "chance": p.chance,
-            "reason": p.reason, "trials": p.trials, "asked": p.asked.map(iso_day)})
+            "reason": p.reason, "trials": p.trials, "asked": p.asked.map(iso_day), "withdrawn": p.withdrawn})
     };
     json!({
         "job": job.name, "safe_day": a.json_day(f.day(job.confidence)), "confidence": job.confidence,
@@ -319,5 +346,36 @@ mod tests {
         assert_eq!((marked("promised"), marked("asked for")), (Some(day), Some(asked)));
         let next = promise_of(&sound, &desk.forecast, KeptOrder::default(), later, job.start, "a shelf more");
         assert_eq!(next.asked, Some(asked));
+    }
+
+    #[test]
+    fn a_promise_is_withdrawn_with_a_reason_and_said_so() {
+        let desk = powder();
+        let job = &desk.sound.job;
+        let asked = job.target.expect("a day asked for");
+        assert!(may_withdraw(job, "why").unwrap_err().contains("nothing is promised"));
+        assert_eq!(withdrawal_of(&desk.sound, &desk.forecast, job.start, "why"), None);
+        let day = job.date_of(20);
+        let p = promise_of(&desk.sound, &desk.forecast, KeptOrder::default(), day, job.date_of(-3), "");
+        let made = crate::job::edited(job, &[crate::job::Edit::Promised(Box::new(p))]);
+        assert!(may_withdraw(&made, "  ").unwrap_err().contains("say why"));
+        assert!(may_withdraw(&made, "a wall is wet").is_ok());
+        let sound = Sound { job: made.clone(), ..(*desk.sound).clone() };
+        // On a clock set back it still stands behind the promise.
+        let w = withdrawal_of(&sound, &desk.forecast, job.date_of(-9), " a wall is wet ").expect("a promise in force");
+        assert_eq!(
+            (w.day, w.made_on, w.reason.as_str(), w.asked),
+            (day, job.date_of(-3), "a wall is wet", Some(asked.day))
+        );
+        let after = crate::job::edited(&made, &[crate::job::Edit::Withdrawn(Box::new(w))]);
+        assert_eq!(after.target, Some(asked));
+        let lines = promise_lines(&after);
+        assert!(lines[0].ends_with("withdrawn since") && lines.len() == 2, "{lines:?}");
+        assert!(lines[1].starts_with(&day_words(day)) && lines[1].ends_with(": a wall is wet"), "{lines:?}");
+        assert!(lines[1].contains(" withdrawn on "), "{lines:?}");
+        // The days to promise are marked as if nothing had been promised.
+        let sound = Sound { job: after, ..sound };
+        let marks: String = promise_days(&sound, &desk.forecast).iter().map(|d| d.marks.as_str()).collect();
+        assert!(marks.contains("asked for") && !marks.contains("promised"), "{marks}");
     }
 }

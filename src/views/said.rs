@@ -130,7 +130,30 @@ pub fn said_day(text: &str, today: NaiveDate, units: Units) -> Result<NaiveDate,
         // The nearest to half a year from now is the next one to come.
         return day_near(text, Near { day: today + Days::new(183), units }).or(whole);
     }
-    whole
+    slashed(text, today).unwrap_or(whole)
+}
+
+/// `2/13`, `2/12/27`: the one day it can be, month or day first; both where it can be two.
+fn slashed(text: &str, today: NaiveDate) -> Option<Result<NaiveDate, String>> {
+    let parts: Option<Vec<u32>> = text.trim().split('/').map(|p| p.parse().ok()).collect();
+    let (a, b, year) = match parts?.as_slice() {
+        [a, b] => (*a, *b, None),
+        [a, b, y] if *y < 100 => (*a, *b, Some(2000 + *y as i32)),
+        [a, b, y] => (*a, *b, Some(*y as i32)),
+        _ => return None,
+    };
+    let coming = |month: u32, day: u32| match year {
+        Some(y) => NaiveDate::from_ymd_opt(y, month, day),
+        None => (0..=4).filter_map(|n| NaiveDate::from_ymd_opt(today.year() + n, month, day)).find(|d| *d >= today),
+    };
+    match (coming(a, b), coming(b, a)) {
+        (Some(x), Some(y)) if x != y => {
+            let say = |d: NaiveDate| typed::day_field(d);
+            Some(Err(format!("{} can be {} or {}; write the month in letters", text.trim(), say(x), say(y))))
+        }
+        (Some(x), _) | (_, Some(x)) => Some(Ok(x)),
+        _ => None,
+    }
 }
 
 #[cfg(test)]
@@ -195,7 +218,14 @@ mod tests {
         ] {
             assert_eq!(said_day(text, today, Units::FeetInches), Ok(day(want)), "{text}");
         }
-        for text in ["", "soon", "30 Feb", "3/4", "mo"] {
+        for (text, want) in
+            [("2/13", "2027-02-13"), ("13/2", "2027-02-13"), ("3/3", "2027-03-03"), ("2/13/28", "2028-02-13")]
+        {
+            assert_eq!(said_day(text, today, Units::FeetInches), Ok(day(want)), "{text}");
+        }
+        let two = said_day("2/12/27", today, Units::FeetInches).unwrap_err();
+        assert_eq!(two, "2/12/27 can be 12 Feb 2027 or 2 Dec 2027; write the month in letters");
+        for text in ["", "soon", "30 Feb", "3/4", "mo", "13/13", "2/30", "1/2/3/4", "/"] {
             assert!(said_day(text, today, Units::FeetInches).is_err(), "{text}");
         }
         let wrong = said_day("Fri 6 Feb", today, Units::FeetInches).unwrap_err();

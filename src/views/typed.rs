@@ -120,7 +120,7 @@ pub fn humidity_figure(units: Units, air: Air) -> super::Figure {
         humidity(air),
         format!(
             "from {} and a dew point of {}: what the air holds against what it could hold (Magnus form, coefficients \
-             of Alduchov and Eskridge 1996, not looked up again)",
+             of Alduchov and Eskridge 1996, from memory)",
             degrees(units, air.temp_f),
             degrees(units, air.dew_f)
         ),

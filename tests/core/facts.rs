@@ -2,7 +2,7 @@
 //! late deliveries, passed recoat windows, the middle of a day.
 
 use roomback::desk::{self, changes, evening::Outlook, underway};
-use roomback::job::Redone;
+use roomback::job::{Hm, Redone, Week};
 use roomback::{jobfile, search};
 
 use crate::samples::sample;
@@ -182,6 +182,40 @@ fn a_coat_done_again_dries_again_before_what_waits_for_it() {
         Some(underway::evening_of(found.pred_opt().expect("a day")) - chrono::Duration::minutes(1)),
     );
     assert!(!eve.expect("sound").graph.steps.iter().any(|s| s.id == scope.adds[0]));
+}
+
+#[test]
+fn a_way_taken_in_the_evening_is_a_reason_of_the_next() {
+    let job = begun("way", "2027-05-11").job();
+    let mut after = job.clone();
+    // From six to seven instead of the usual hours.
+    after.crew[0].week = Some(Week { open: Hm(360), close: Hm(1_140), ..Week::default() });
+    let taken = job.log.last().expect("written up").day;
+    let way = roomback::job::Edit::taking(&job, &after, taken, "longer days".into(), 0);
+    let with = roomback::job::edited(&job, &[way]);
+    let next = chrono::NaiveDate::from_ymd_opt(2027, 5, 12).expect("a day");
+    let evening = |job: &roomback::job::Job| {
+        let (entry, _) = desk::evening::day_as_planned(job, next).expect("a day");
+        let job = roomback::job::edited(job, &[roomback::job::Edit::Day(next, Some(Box::new(entry)))]);
+        (desk::evening::evening(&job, next).expect("an evening"), job)
+    };
+    let (told, job) = evening(&with);
+    let way = told.reasons.iter().find(|r| r.what == "a way taken").expect("a reason");
+    let named: f64 = told.reasons.iter().map(|r| r.days).sum();
+    assert!(way.days < -0.5 && (named - told.together).abs() < 0.5, "{told:?}");
+    // Known by then, it is none of a later evening's; in a file that lacks the count its day tells.
+    assert_eq!(told.ways, Some(1));
+    for ways in [Some(1), None] {
+        let mut later = job.clone();
+        later.record.push(roomback::job::Evening { ways, ..told.clone() });
+        let third = next.succ_opt().expect("a day");
+        let (entry, _) = desk::evening::day_as_planned(&later, third).expect("a day");
+        let later = roomback::job::edited(&later, &[roomback::job::Edit::Day(third, Some(Box::new(entry)))]);
+        let told = desk::evening::evening(&later, third).expect("an evening");
+        assert!(told.reasons.iter().all(|r| r.what != "a way taken"), "{told:?}");
+    }
+    // Without it there is no such reason.
+    assert!(evening(&begun("no-way", "2027-05-11").job()).0.reasons.iter().all(|r| r.what != "a way taken"));
 }
 
 #[test]

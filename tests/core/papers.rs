@@ -130,6 +130,7 @@ fn a_promise_is_the_day_and_the_switches_are_obeyed() {
     let day = "2027-04-20".parse().expect("a day");
     job.promises.push(Promise {
         asked: None,
+        withdrawn: false,
         day,
         made_on: job.start,
         confidence: 0.8,

@@ -155,4 +155,47 @@ fn a_promise_the_clients_day_gainsays_is_a_problem() {
     assert!(said(&right).is_empty());
     let earlier = more.replace("],", r#", (day: "2027-03-09", made_on: "2027-02-01", confidence: 0.8, chance: 0.9)],"#);
     assert_eq!(said(&right.replace(more, &earlier)), ["promises[1].made_on"]);
+    // Withdrawn: of the day promised before, with a reason, and no longer the client's day.
+    let gone = |day: &str, more: &str| {
+        format!(r#", (day: "{day}", made_on: "2027-02-22", confidence: 0.8, chance: 0.6, withdrawn: true{more})],"#)
+    };
+    let with = |text: &str, day: &str, reason: &str| said(&text.replace(more, &more.replace("],", &gone(day, reason))));
+    let why = r#", reason: "a wall is wet""#;
+    assert!(with(&text, "2027-03-09", why).is_empty());
+    assert_eq!(with(&right, "2027-03-09", why), ["target"]);
+    assert_eq!(with(&text, "2027-03-10", why), ["promises[1].day"]);
+    assert_eq!(with(&text, "2027-03-09", ""), ["promises[1].reason"]);
+}
+
+#[test]
+fn a_promise_is_withdrawn_by_command_with_a_reason() {
+    let file = File::new("withdraw", "");
+    let before = desk::open(&file.text()).expect("reads").read.job;
+    let refused = |args: &[&str], word: &str| {
+        let text = file.text();
+        let out = call(args);
+        assert!(out.code == 2 && out.text.contains(word), "{}", out.text);
+        assert_eq!(file.text(), text, "nothing was written");
+    };
+    refused(&["promise", &file.path(), "--withdraw", "--reason", "a wall is wet"], "nothing is promised");
+    assert_eq!(call(&["promise", &file.path(), "--day", "2027-04-02"]).code, 0);
+    refused(&["promise", &file.path(), "--withdraw"], "--reason");
+    refused(&["promise", &file.path(), "--withdraw", "--day", "2027-04-05"], "cannot be used with");
+    let plan = |v: &Value| v["clean_run"].clone();
+    let promised = json(&["forecast", &file.path(), "--json"]);
+    let out = call(&["promise", &file.path(), "--withdraw", "--reason", "a wall is wet"]);
+    assert!(out.code == 0 && out.text.contains("Withdrawn: Fri 2 Apr 2027"), "{}", out.text);
+    assert!(out.text.contains("withdrawn since") && out.text.contains(": a wall is wet"), "{}", out.text);
+    let job = desk::open(&file.text()).expect("reads").read.job;
+    assert_eq!((job.target, job.promises.len(), job.promise()), (before.target, 2, None));
+    assert!(job.promises[1].withdrawn && job.kept.is_some());
+    let after = json(&["forecast", &file.path(), "--json"]);
+    assert_eq!((plan(&after), &after["target"]["kind"]), (plan(&promised), &Value::from("asked")));
+    let page = json(&["show", &file.path(), "--json"]);
+    assert_eq!((&page["promised"], &page["day"]), (&Value::from(false), &after["safe_day"]));
+    let listed = json(&["promise", &file.path(), "--json"]);
+    assert_eq!(listed["promises"][1]["withdrawn"], true);
+    // Promised anew without a reason: there is nothing to change.
+    assert_eq!(call(&["promise", &file.path(), "--day", "2027-04-05"]).code, 0);
+    refused(&["promise", &file.path(), "--day", "2027-04-06"], "--reason");
 }

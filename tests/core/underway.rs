@@ -127,6 +127,9 @@ fn who_said_how_long_he_is_out_is_back_after_it() {
     // Another week to come is another matter; and what does not last does not.
     assert!(ill(vec![out(11, None, illness), out(24, Some(28), illness)], 11));
     assert!(!ill(vec![out(11, None, LostCause::OtherJob)], 11));
+    // Kept away by something else the day after, he is well; ill the day after that, he is not.
+    assert!(!ill(vec![out(10, Some(11), illness), out(12, None, LostCause::Vehicle)], 12));
+    assert!(ill(vec![out(11, None, LostCause::Vehicle), out(12, None, illness)], 12));
 }
 
 #[test]

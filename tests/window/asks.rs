@@ -200,7 +200,7 @@ fn a_day_is_promised_by_an_act_and_changed_only_with_a_reason() {
     w.press(&name);
     assert_eq!(w.h.state().job().promises.len(), 1);
     assert!(w.named().iter().any(|n| n.name.contains("say why")), "{:?}", w.named());
-    w.h.get_by_role_and_label(Role::TextInput, "why the day changes").click();
+    w.h.get_by_role_and_label(Role::TextInput, "why the promise changes or is withdrawn").click();
     w.h.run();
     w.h.event(egui::Event::Text("a shelf more".into()));
     w.h.run();

@@ -147,6 +147,29 @@ fn deed(command: Command, by_keys: bool) {
             w.press("Not now");
             assert!(!w.has("Not now") && job(&w) == at_first);
         }
+        Command::Withdraw => {
+            w.menu(Command::PromiseDay);
+            let all = w.named();
+            let act = all
+                .iter()
+                .find(|n| n.name.starts_with("Promise ") && !n.name.contains('…') && n.name != "Promise a day");
+            let act = act.expect("a day to promise").name.clone();
+            w.press(&act);
+            let day = job(&w).promised_day().expect("promised");
+            w.menu(command);
+            let withdraw = format!("Withdraw {}", roomback::views::day_words(day));
+            w.press(&withdraw);
+            assert!(job(&w).promised_day().is_some() && w.named().iter().any(|n| n.name.contains("say why")));
+            // The keyboard is in the field of the reason.
+            w.h.event(egui::Event::Text("a wall is wet".into()));
+            w.h.run();
+            w.press(&withdraw);
+            assert!(job(&w).promised_day().is_none() && job(&w).promises.len() == 2 && !w.has("Not now"));
+            w.menu(Command::Undo);
+            assert_eq!(job(&w).promised_day(), Some(day));
+            w.menu(Command::Redo);
+            assert_eq!((job(&w).target, job(&w).promises[1].reason.as_str()), (at_first.target, "a wall is wet"));
+        }
         Command::WhatIf => {
             w.menu(command);
             assert!(w.named().iter().any(|n| n.name.starts_with("a helper for 2 days from")), "{:?}", w.named());

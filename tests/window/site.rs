@@ -153,6 +153,22 @@ fn part_of_a_day_lost_is_told_before_it_is_kept() {
 }
 
 #[test]
+fn what_was_lost_since_the_evening_is_what_the_headline_tells() {
+    let mut w = evening("2027-05-10", FEW);
+    press(&mut w, "As planned, ");
+    assert!(!has_words(&w, "Since the evening of"), "{:?}", w.named());
+    w.key(Command::LostTime);
+    w.write("first day, time lost", "tue");
+    w.write("last day, time lost", "mon");
+    w.press("Keep it");
+    let lost = &w.h.state().job().lost[0];
+    assert_eq!((lost.from.to_string().as_str(), lost.last().to_string().as_str()), ("2027-05-11", "2027-05-17"));
+    assert!(has_words(&w, "Since the evening of Mon 10 May: 5 days later."), "{:?}", w.named());
+    w.key(Command::Undo);
+    assert!(!has_words(&w, "Since the evening of"), "{:?}", w.named());
+}
+
+#[test]
 fn the_window_and_the_text_commands_tell_one_story() {
     let mut w = evening("2027-05-11", ALL);
     let path = w.folder.file("text.ron");
@@ -324,4 +340,6 @@ fn a_job_is_closed_with_its_figures() {
     assert!(w.has("likely at start") && w.has("Rates this job shows"), "{:?}", w.named());
     w.press("Close it, and let my book learn");
     assert!(w.h.state().job().closed.is_some() && !w.has("Close the job"));
+    // All of it was not done by then: the rest is still told.
+    assert!(has_words(&w, "The room is now likely done"), "{:?}", w.named());
 }

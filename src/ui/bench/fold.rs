@@ -1,13 +1,14 @@
 //! What folds in a column: zones with their headings, entries with a line of words.
 //!
-//! Open or folded is remembered by the name of the zone while the window is open.
+//! Open or folded is remembered by the name of the zone while the window is open. What is unfolded by hand comes into
+//! view below its head.
 
 use std::fmt::Debug;
 use std::hash::Hash;
 
 use egui::{
-    Align, Id, Response, RichText, Role, Sense, Shape, Stroke, StrokeKind, TextStyle, TextWrapMode, Ui, WidgetInfo,
-    WidgetText, pos2, vec2,
+    Align, Id, Rect, Response, RichText, Role, Sense, Shape, Stroke, StrokeKind, TextStyle, TextWrapMode, Ui,
+    WidgetInfo, WidgetText, pos2, vec2,
 };
 
 use super::field::LENGTH;
@@ -85,10 +86,20 @@ pub fn fold_asked(
         ui.data_mut(|d| d.insert_temp(id, true));
     }
     let words = if words.trim().is_empty() { "without a name" } else { words };
-    let (_, open) = head(ui, id, words, false, open);
+    let (response, open) = head(ui, id, words, false, open);
     if open {
         ui.push_id(("in", format!("{key:?}")), add);
+        if response.clicked() && !asked {
+            into_view(ui, response.rect);
+        }
     }
+}
+
+/// Brings what was just unfolded below a head into view, as far as the column holds it with its head on top.
+fn into_view(ui: &Ui, head: Rect) {
+    let high = (ui.clip_rect().height() - 2.0 * size::GAP).max(head.height());
+    let foot = ui.cursor().top().min(head.top() + high).max(head.bottom());
+    ui.scroll_to_rect(Rect::from_min_max(head.min, pos2(head.right(), foot)), None);
 }
 
 /// A zone of the bench: a rule, its heading, its contents; folded where it is not needed.
@@ -114,5 +125,8 @@ pub fn zone_of(ui: &mut Ui, key: &str, words: &str, folded: bool, asked: bool, a
     if open {
         ui.push_id(("zone", key), add);
         ui.add_space(size::GAP);
+        if response.clicked() && !asked {
+            into_view(ui, response.rect);
+        }
     }
 }

@@ -62,6 +62,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
             if let Some(x) = f.within("stairs or ladder", h.ladder, 1.0, 1.6) {
                 new.ladder = x;
             }
+            f.word("1 is none, 1.6 worst");
         });
         row(ui, of, "longest stock", |f| {
             let units = scene.job.units;

@@ -142,7 +142,7 @@ fn term(ui: &mut Ui, job: &Job, x: &Inspected, k: usize, t: &TermLine, out: &mut
             edit(out, Edit::Rate(rate_with(kept, t.times, new)));
         }
         f.word(&t.whose);
-        if t.yours && f.button_as("Starter row", &format!("{what}: back to the starter row")) {
+        if t.yours && f.button_as("Back to starter", &format!("{what}: back to the starter row")) {
             edit(out, Edit::StarterRate(t.rate.clone()));
         }
     });
@@ -230,7 +230,7 @@ fn coat(ui: &mut Ui, job: &Job, x: &Inspected, c: &CoatLines, out: &mut Vec<Acti
     }
     row(ui, &c.line.value, "", |f| {
         f.word(if c.yours { "yours" } else { "starter" });
-        if c.yours && f.button_as("Starter row", "product: back to the starter row") {
+        if c.yours && f.button_as("Back to starter", "product: back to the starter row") {
             edit(out, Edit::StarterProduct(c.product.clone()));
         }
     });

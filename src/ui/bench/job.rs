@@ -1,6 +1,6 @@
 //! The head of the job: name, client, first day, the client's day, how safe a promise must be.
 
-use egui::{Key, Slider, Stroke, StrokeKind, Ui};
+use egui::{Key, RichText, Slider, Stroke, StrokeKind, Ui};
 
 use super::field::{Row, row};
 use super::fold::zone;
@@ -43,6 +43,9 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
                     if f.button("Change the promise…") {
                         out.push(Action::Do(Command::PromiseDay));
                     }
+                    if f.button("Withdraw it…") {
+                        out.push(Action::Do(Command::Withdraw));
+                    }
                 });
                 if let Some(day) = job.asked_for() {
                     row(ui, "the job", "asked for", |f| f.word(&typed::day_field(day)));
@@ -78,7 +81,12 @@ fn confidence(f: &mut Row, scene: &Scene, state: &mut BenchState, out: &mut Vec<
     let job = scene.job;
     let mut now = state.confidence.unwrap_or(job.confidence);
     let before = now;
-    f.ui.spacing_mut().slider_width = 110.0;
+    let theme = Theme::of(f.ui.ctx());
+    let end = |words: &str| RichText::new(words).color(theme.quiet).size(size::SMALL);
+    f.ui.spacing_mut().slider_width = 104.0;
+    // The track can be seen on the paper.
+    f.ui.visuals_mut().widgets.inactive.bg_fill = theme.edge;
+    f.ui.label(end("5"));
     let slider = Slider::new(&mut now, 0.5..=0.99).step_by(0.01).show_value(false).smart_aim(false);
     let response = f.ui.add(slider).accessible_name("how safe a promise must be");
     take_if_wanted(&response, "how safe a promise must be");
@@ -88,7 +96,7 @@ fn confidence(f: &mut Row, scene: &Scene, state: &mut BenchState, out: &mut Vec<
         response.request_focus();
     }
     if response.has_focus() {
-        let ring = Stroke::new(size::OUTLINE, Theme::of(f.ui.ctx()).focus);
+        let ring = Stroke::new(size::OUTLINE, theme.focus);
         f.ui.painter().rect_stroke(response.rect.expand(2.0), 0.0, ring, StrokeKind::Outside);
     }
     let key = |k: Key| f.ui.input(|i| i.key_pressed(k));
@@ -114,5 +122,6 @@ fn confidence(f: &mut Row, scene: &Scene, state: &mut BenchState, out: &mut Vec<
             edit(out, change);
         }
     }
+    f.ui.label(end("9.9"));
     f.ui.label(in_ten((state.confidence.unwrap_or(now) * 100.0).round() / 100.0));
 }

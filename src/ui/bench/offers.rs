@@ -1,5 +1,5 @@
 //! A short list of recipes, one line each with hours and drying for this surface. A line looked
-//! at shows its steps; Enter on it, or *Use this*, chooses it.
+//! at shows its steps; Enter on it, or *Use this*, chooses it. Arrows go from line to line.
 
 use egui::{
     Frame, Label, Margin, RichText, Role, Sense, Stroke, StrokeKind, TextStyle, TextWrapMode, Ui, WidgetInfo,
@@ -8,6 +8,7 @@ use egui::{
 use egui::{pos2, vec2};
 
 use super::field::button;
+use super::radio;
 use crate::job::Edit;
 use crate::ui::explain;
 use crate::ui::theme::{Theme, size, strong};
@@ -17,11 +18,15 @@ use crate::views::recipes::{Offer, altogether};
 /// The list. `looked` is the line whose steps are shown. Gives the changes of the one chosen.
 pub fn list(ui: &mut Ui, of: &str, offers: &[Offer], looked: &mut Option<String>) -> Option<Vec<Edit>> {
     let mut chosen = None;
-    for o in offers {
+    let mut lines = Vec::with_capacity(offers.len());
+    let mut next = None;
+    for (i, o) in offers.iter().enumerate() {
         ui.push_id(&o.key, |ui| {
             let open = looked.as_deref() == Some(o.key.as_str());
             let response = head(ui, o, open);
             super::near::stop(&response);
+            lines.push(response.id);
+            next = radio::arrows(ui, response.id, i, offers.len()).or(next);
             if response.clicked() && open {
                 chosen = Some(o.edits.clone());
             } else if response.clicked() || response.gained_focus() {
@@ -39,6 +44,10 @@ pub fn list(ui: &mut Ui, of: &str, offers: &[Offer], looked: &mut Option<String>
                 });
             }
         });
+    }
+    if let Some(id) = next.and_then(|to| lines.get(to)) {
+        ui.memory_mut(|m| m.request_focus(*id));
+        ui.ctx().request_repaint();
     }
     chosen
 }

@@ -82,18 +82,18 @@ impl Beginning {
     /// What holds where nothing is answered, or how an answer looks.
     pub fn usual(&self, at: Asks) -> String {
         match at {
-            Asks::Room => "kitchen; left out: Bedroom".into(),
+            Asks::Room => "such as kitchen; left out, it is Bedroom".into(),
             Asks::Measures if self.units == Units::Metric => {
-                "4 x 3.5 x 2.5, door 80x200, 2 windows 90x135; left out: a room of common size".into()
+                "such as 4 x 3.5 x 2.5, door 80x200, 2 windows 90x135; left out, a room of common size".into()
             }
-            Asks::Measures => "13' x 11'6 x 8'4, door 32x80, 2 windows 36x54; left out: 12' × 10' × 8'".into(),
+            Asks::Measures => "such as 13' x 11'6 x 8'4, door 32x80, 2 windows 36x54; left out, 12' × 10' × 8'".into(),
             Asks::Begin => {
                 let such = if self.metric() { "15 Mar, 15/3, Mon" } else { "15 Mar, Mon" };
-                format!("{such}; left out: {}", day_words(next_monday(self.today)))
+                format!("such as {such}; left out, {}", day_words(next_monday(self.today)))
             }
-            Asks::By if self.metric() => "1 Apr, 1/4; left out: no day is asked for".into(),
-            Asks::By => "1 Apr; left out: no day is asked for".into(),
-            Asks::Work => format!("left out: {}", sets().first().map_or("", |s| &s.name)),
+            Asks::By if self.metric() => "such as 1 Apr, 1/4; left out, no day is asked for".into(),
+            Asks::By => "such as 1 Apr; left out, no day is asked for".into(),
+            Asks::Work => format!("left out, {}", sets().first().map_or("", |s| &s.name)),
             Asks::Date => String::new(),
         }
     }

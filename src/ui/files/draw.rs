@@ -1,6 +1,8 @@
 //! The panels of files as egui draws them. They decide nothing: what is pressed goes to
 //! [`Files::press`] after drawing.
 
+use egui::text::{CCursor, CCursorRange};
+use egui::text_edit::TextEditState;
 use egui::{
     Align, Button, CentralPanel, Context, Frame, Id, Key, Label, Layout, Modal, Panel as EguiPanel, RichText,
     ScrollArea, TextEdit, TextStyle, Ui, ViewportCommand,
@@ -208,6 +210,9 @@ impl Files {
                         field.request_focus();
                     } else if !asked && ui.memory(|m| m.focused().is_none()) {
                         field.request_focus();
+                        if std::mem::take(&mut panel.mark) {
+                            mark_name(ui, field.id, &panel.path);
+                        }
                     }
                 });
             });
@@ -266,6 +271,16 @@ impl Files {
         self.browse_for(store::seconds(), dialog, move || wake.request_repaint());
         ctx.request_repaint();
     }
+}
+
+/// Marks the name in a path: what is typed takes its place, folder and ending stay.
+fn mark_name(ui: &Ui, field: Id, path: &str) {
+    let from = path.rfind(['/', '\\']).map_or(0, |i| i + 1);
+    let to = path[from..].rfind('.').map_or(path.len(), |i| from + i);
+    let at = |byte: usize| CCursor::new(path[..byte].chars().count());
+    let mut state = TextEditState::load(ui.ctx(), field).unwrap_or_default();
+    state.cursor.set_char_range(Some(CCursorRange::two(at(from), at(to))));
+    state.store(ui.ctx(), field);
 }
 
 /// The jobs had open before: names, and the folders they are in.

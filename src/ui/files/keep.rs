@@ -16,7 +16,7 @@ impl Files {
             || store::absolute(Path::new(&suggested(&s.job().name))).display().to_string(),
             |f| f.display().to_string(),
         );
-        self.panel = Some(Panel { kind: For::Save, path, said: String::new() });
+        self.panel = Some(Panel { kind: For::Save, path, said: String::new(), mark: true });
     }
 
     /// Saves to the job's own file; asks for a name where it has none.

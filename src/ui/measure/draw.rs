@@ -148,7 +148,8 @@ pub(super) fn part_of(of: Target) -> Option<Part> {
         Target::Edge(o, k, _) => Part::Opening(o, k),
         Target::Dim(d) => match d {
             Dim::Length(w) | Dim::Height(w) => Part::Wall(w),
-            Dim::Width(o, k) | Dim::High(o, k) | Dim::Sill(o, k) | Dim::From(o, k) => Part::Opening(o, k),
+            Dim::Width(o, k) | Dim::High(o, k) | Dim::Sill(o, k) => Part::Opening(o, k),
+            Dim::From(o, k) | Dim::Before(o, k) | Dim::Behind(o, k) => Part::Opening(o, k),
         },
     })
 }

@@ -120,7 +120,7 @@ pub fn show(
         Frame::NONE.inner_margin(pad).show(ui, |ui| {
             ui.set_width(ui.available_width());
             ui.label(RichText::new("The measure sheet").text_style(theme::strong()).size(size::HEAD));
-            let how = "A line a room: its name, length x width x height, then what is on its walls.";
+            let how = "A line a room: name, length x width x height, what is on its walls.";
             ui.add(Label::new(RichText::new(how).color(theme.quiet).size(size::SMALL)).wrap());
             ui.add_space(size::GAP);
             for (i, room) in job.rooms.iter().enumerate() {

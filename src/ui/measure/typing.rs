@@ -37,7 +37,10 @@ pub fn measures(desk: &Desk, part: Part) -> Vec<Dim> {
     let shown = |d: &Dim| desk.drawing.hits.iter().any(|h| h.of == Target::Dim(*d));
     let all = match part {
         Part::Wall(w) => vec![Dim::Length(w), Dim::Height(w)],
-        Part::Opening(o, k) => vec![Dim::From(o, k), Dim::Width(o, k), Dim::High(o, k), Dim::Sill(o, k)],
+        Part::Opening(o, k) => {
+            [Dim::From(o, k), Dim::Width(o, k), Dim::High(o, k), Dim::Sill(o, k), Dim::Before(o, k), Dim::Behind(o, k)]
+                .to_vec()
+        }
         Part::Boxes(_) => Vec::new(),
     };
     all.into_iter().filter(shown).collect()

@@ -52,6 +52,8 @@ fn evening(on: NaiveDate) -> Evening {
         chance: None,
         confidence: 0.8,
         lost: 0,
+        ways: None,
+        changes: None,
         reasons: Vec::new(),
         together: 0.0,
         trials: 500,
@@ -159,6 +161,7 @@ fn a_promise_stays_promised_through_undo() {
     let on = day(s.job().start, 9);
     let promise = Promise {
         asked: None,
+        withdrawn: false,
         day: on,
         made_on: s.job().start,
         confidence: 0.8,
@@ -185,6 +188,7 @@ fn a_promise_made_here_outlives_what_another_hand_wrote() {
     let on = day(s.job().start, 9);
     let promise = Promise {
         asked: None,
+        withdrawn: false,
         day: on,
         made_on: s.job().start,
         confidence: 0.8,
@@ -199,4 +203,47 @@ fn a_promise_made_here_outlives_what_another_hand_wrote() {
     assert!(s.job().name == "theirs" && promised(&s) && s.unsaved());
     s.undo();
     assert!(s.job().name == "one wall" && promised(&s) && s.job().promises.len() == 1);
+}
+
+#[test]
+fn a_promise_withdrawn_is_one_step_of_undo_and_later_promises_stay() {
+    use crate::job::{Promise, Target, TargetKind};
+    let job = crate::desk::open(JOB).expect("a job file").read.job;
+    let asked = Target { kind: TargetKind::Asked, day: day(job.start, 5) };
+    let mut s = Session::new(Job { target: Some(asked), ..job }, None, String::new());
+    let of = |n: u64, withdrawn: bool| Promise {
+        asked: None,
+        withdrawn,
+        day: day(s.job().start, n),
+        made_on: s.job().start,
+        confidence: 0.8,
+        chance: 0.5,
+        reason: "why".into(),
+        kept: None,
+        trials: 500,
+    };
+    let (first, gone, second) = (of(9, false), of(9, true), of(12, false));
+    s.edit(&[Edit::Name("another".into())]);
+    s.edit(&[Edit::Promised(Box::new(first.clone()))]);
+    s.edit(&[Edit::Withdrawn(Box::new(gone))]);
+    assert_eq!((s.job().target, s.job().promises.len()), (Some(asked), 2));
+    let promised = |s: &Session| s.job().promised_day();
+    s.undo();
+    assert_eq!((promised(&s), s.job().promises.len(), s.job().name.as_str()), (Some(first.day), 1, "another"));
+    s.redo();
+    assert_eq!((promised(&s), s.job().target, s.job().promises.len()), (None, Some(asked), 2));
+    // Undone twice: the name too, and what was promised stays so; both made again.
+    s.undo();
+    s.undo();
+    assert_eq!((promised(&s), s.job().promises.len(), s.job().name.as_str()), (Some(first.day), 1, "one wall"));
+    s.redo();
+    s.redo();
+    assert_eq!((promised(&s), s.job().promises.len(), s.job().name.as_str()), (None, 2, "another"));
+    // A promise made since outlives the undo of what was withdrawn before it.
+    s.edit(&[Edit::Promised(Box::new(second.clone()))]);
+    s.undo();
+    assert_eq!(
+        (promised(&s), s.job().promises.iter().map(|p| p.day).collect::<Vec<_>>()),
+        (Some(second.day), vec![first.day, second.day])
+    );
 }

@@ -20,7 +20,7 @@ use crate::ui::bench::near;
 use crate::ui::explain::told;
 use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::shown::Shown;
-use crate::ui::theme::{Theme, card, size, strong};
+use crate::ui::theme::{self, Theme, card, size, strong};
 use crate::views::said::Near;
 use crate::views::site::{change_rows, gates, redoable, steps_left};
 use crate::views::{Figure, OptionOf, change_price, day_words, effect_words};
@@ -176,7 +176,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Changi
             close = ui.button("Not now").clicked();
         });
     });
-    close |= modal.should_close() && !typing;
+    close |= theme::left(&modal) && !typing;
     if let (true, Some((scope, kind, words)), Some((_, effect))) = (keep, said, &state.effect) {
         let mut edits = scope.edits.clone();
         // News is no change of the job; everything else is kept with what it came to.
@@ -202,9 +202,11 @@ fn fields(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Changing) {
     let of = state.head();
     let first = !std::mem::replace(&mut state.begun, true);
     // News of a delivery stands on the day after the last one written up.
+    let adds = matches!(state.said, Said::Add { .. });
     if !matches!(state.said, Said::Late { .. }) {
         row(ui, of, "heard of", |f| {
-            if first {
+            // What is added is said first; the day is mostly right.
+            if first && !adds {
                 f.take_keyboard();
             }
             if let Some(day) = f.day("day", state.day) {
@@ -234,7 +236,12 @@ fn fields(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Changing) {
         }
         Said::Add { name, hours, room, after, before } => {
             turned = kind(ui, of, false);
-            row(ui, of, "what", |f| text(f, "what is added", name));
+            row(ui, of, "what", |f| {
+                if first {
+                    f.take_keyboard();
+                }
+                text(f, "what is added", name);
+            });
             row(ui, of, "hours", |f| {
                 if let Some(h) = f.three("hours", *hours) {
                     *hours = h;

@@ -13,7 +13,7 @@ use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::bench::field::row;
 use crate::ui::shelf::BookChange;
-use crate::ui::theme::{Theme, card, size, strong};
+use crate::ui::theme::{self, Theme, card, size, strong};
 use crate::views::site::{ending_heads, ending_rates, ending_steps};
 
 const WIDE: f32 = 640.0;
@@ -101,7 +101,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut Closing, out: &mut Ve
         }
         return false;
     }
-    !(leave || modal.should_close())
+    !(leave || theme::left(&modal))
 }
 
 fn figures(ui: &mut Ui, e: &Ending, state: &mut Closing) {

@@ -36,12 +36,13 @@ pub(super) fn show(
     ask(ui, scene, read, state, out);
     let words = RichText::new(read.headline.words()).size(size::HEAD + 1.0).text_style(strong()).color(theme.ink);
     told_as(ui, "the new date", &read.headline, words.size(size::HEAD + 1.0));
-    super::ways::column(ui, scene, &mut state.ways, out);
+    let done = read.to_do.is_empty() && shown.sound.job.as_of.is_some();
+    super::ways::column(ui, scene, done, &mut state.ways, out);
     ui.add_space(size::GAP);
     let mut sheets = read.to_do.iter();
     if let Some(first) = sheets.next() {
         sheet(ui, first, out);
-    } else if shown.sound.job.as_of.is_some() {
+    } else if done {
         ui.label("Nothing is left to do.");
     }
     if let Some(done) = &read.done {
@@ -82,7 +83,9 @@ pub(super) fn show(
         ] {
             let able = match command {
                 Command::WriteUp => !read.asked.is_empty() || !scene.job.log.is_empty(),
-                Command::WorkAgain | Command::LateDelivery | Command::CloseJob => last_told(scene.job).is_some(),
+                Command::WorkAgain | Command::LateDelivery => last_told(scene.job).is_some(),
+                // Of a job that is done it stands above.
+                Command::CloseJob => last_told(scene.job).is_some() && (!done || scene.job.closed.is_some()),
                 _ => true,
             };
             if able && ui.button(command.text()).on_hover_text(command.help()).clicked() {

@@ -15,7 +15,7 @@ use crate::ui::bench::near;
 use crate::ui::explain::told;
 use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::shown::Shown;
-use crate::ui::theme::{Theme, card, size, strong};
+use crate::ui::theme::{self, Theme, card, size, strong};
 use crate::views::said::Near;
 use crate::views::site::{CAUSES, cause_words, change_rows, part};
 use crate::views::typed;
@@ -193,7 +193,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Losing
             close = ui.button("Not now").clicked();
         });
     });
-    close |= modal.should_close() && !typing;
+    close |= theme::left(&modal) && !typing;
     if keep {
         out.push(Action::KeepQuestion);
         return false;

@@ -13,7 +13,7 @@ use crate::ui::action::{Action, Command};
 use crate::ui::bench::fold::zone;
 use crate::ui::explain::told;
 use crate::ui::section::paint;
-use crate::ui::theme::{Theme, card, size, strong};
+use crate::ui::theme::{self, Theme, card, size, strong};
 use crate::views::{self, WayRow, WaysChart, way_rows};
 
 /// Width and height of the card at most, and height of its drawing.
@@ -62,9 +62,17 @@ fn take(a: &Answer, at: usize, scene: &Scene) -> Action {
     Action::Edit(vec![Edit::taking(scene.job, &way.job, day, words, way.cents)])
 }
 
-/// The zone in the column.
-pub(super) fn column(ui: &mut Ui, scene: &Scene, state: &mut WaysState, out: &mut Vec<Action>) {
+/// The zone in the column; of a job that is `done` the close takes the place of the ways.
+pub(super) fn column(ui: &mut Ui, scene: &Scene, done: bool, state: &mut WaysState, out: &mut Vec<Action>) {
     ui.separator();
+    if done {
+        let close = Command::CloseJob;
+        if scene.job.closed.is_none() && ui.button(close.text()).on_hover_text(close.help()).clicked() {
+            out.push(Action::Do(close));
+        }
+        taken(ui, scene, state, out);
+        return;
+    }
     let answer = scene.besides.ways.as_deref().filter(|_| state.wanted(scene.revision));
     if let Some(a) = answer.filter(|a| a.whole) {
         ui.add(Label::new(RichText::new(views::best_words(a)).text_style(strong())).wrap());
@@ -191,7 +199,7 @@ fn ask_back(ui: &mut Ui, scene: &Scene, state: &mut WaysState, (i, t): (usize, &
     if back {
         out.push(Action::Edit(vec![Edit::WayTakenBack(i)]));
     }
-    if back || close || modal.should_close() {
+    if back || close || theme::left(&modal) {
         state.back = None;
     }
 }
@@ -228,7 +236,7 @@ fn all(ui: &mut Ui, scene: &Scene, answer: Option<&Answer>, state: &mut WaysStat
             close = ui.button("Close").clicked();
         });
     });
-    if close || modal.should_close() {
+    if close || theme::left(&modal) {
         state.open = false;
     }
 }
@@ -291,7 +299,7 @@ fn message(ui: &mut Ui, answer: Option<&Answer>, state: &mut WaysState) {
             }
         }
     });
-    if close || modal.should_close() {
+    if close || theme::left(&modal) {
         state.message = false;
     }
 }

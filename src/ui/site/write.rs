@@ -15,7 +15,7 @@ use crate::ui::bench::field::{Row, line};
 use crate::ui::bench::near;
 use crate::ui::bench::picker::pick;
 use crate::ui::shown::Shown;
-use crate::ui::theme::{Theme, card, size, strong};
+use crate::ui::theme::{self, Theme, card, size, strong};
 use crate::views::said::Near;
 use crate::views::site::entry::{EntryRow, RowOf, another, entry, more, rows, times_gone};
 use crate::views::site::sheet::long_day;
@@ -113,7 +113,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editin
         });
     });
     // Escape and a click beside it leave the card only while nothing was said in it.
-    close |= modal.should_close() && !typing && !state.said_anything(scene);
+    close |= theme::left(&modal) && !typing && !state.said_anything(scene);
     state.stopped |= write && unread.is_some();
     if write
         && unread.is_none()

@@ -218,7 +218,7 @@ impl<'a> Reader<'a> {
                 words(air),
                 format!(
                     "{when}: {} with a dew point of {}; the humidity follows from the two (Magnus form, \
-                     coefficients of Alduchov and Eskridge 1996, not looked up again)",
+                     coefficients of Alduchov and Eskridge 1996, from memory)",
                     temperature(units, air.temp_f),
                     temperature(units, air.dew_f)
                 ),

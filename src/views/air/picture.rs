@@ -49,11 +49,18 @@ pub fn picture(x: &PlaceAir, width: f32) -> Vec<Shape> {
         let role = if days_off { Role::DayOff } else { Role::Night };
         out.push(rect(Area::new(hour(a), top, hour(b), HIGH), role));
     }
-    for (i, name) in x.days.iter().enumerate() {
+    // All days in one form: in full where that leaves paper between them, else `Fr 5`, else `Fr`.
+    let letters = |name: &str| name.chars().take(2).collect::<String>();
+    let short = |name: &String| format!("{} {}", letters(name), name.split(' ').nth(1).unwrap_or(""));
+    let fits = |list: &[String], gap: f32| list.iter().all(|n| face::width(n, SMALL, Weight::Regular) + gap <= day);
+    let shorter: Vec<String> = x.days.iter().map(short).collect();
+    let names = match (fits(&x.days, 8.0), fits(&shorter, 4.0)) {
+        (true, _) => x.days.clone(),
+        (_, true) => shorter,
+        _ => x.days.iter().map(|n| letters(n)).collect(),
+    };
+    for (i, words) in names.iter().enumerate() {
         let from = left + i as f32 * day;
-        let word: String = name.chars().take(2).collect();
-        let wide = face::width(name, SMALL, Weight::Regular);
-        let words = if wide + 4.0 <= day { name.as_str() } else { word.as_str() };
         let role = if x.first + i as i64 == x.day { Role::Safe } else { Role::DayName };
         out.push(text(from + 2.0, 8.0, words, role));
         let points = vec![Pos { x: from, y: top }, Pos { x: from, y: HIGH }];

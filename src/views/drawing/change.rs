@@ -230,6 +230,20 @@ pub fn typed(room: &Room, units: Units, of: Dim, to: Length) -> Result<(Room, Op
         Dim::Width(o, _) => opening(o, &|x| x.width = to),
         Dim::High(o, _) => opening(o, &|x| x.height = to),
         Dim::Sill(o, _) => opening(o, &|x| x.sill = Some(to)),
+        Dim::Before(o, copy) | Dim::Behind(o, copy) => {
+            let s = spot(room, o, copy).ok_or_else(nothing)?;
+            let (least, most) = between(room, &run, &s);
+            let at = match of {
+                Dim::Before(..) => least + to.feet(),
+                _ => most - to.feet() - s.width,
+            };
+            if at < least - FINE || at + s.width > most + FINE {
+                let free = Length::from_feet((most - least - s.width).max(0.0)).print(units.style());
+                return Err(format!("there is no room for that; {free} is the most"));
+            }
+            let (room, o) = placed(room, o, copy, Length::from_feet(at));
+            Ok((room, Some(Part::Opening(o, 0))))
+        }
         Dim::From(o, copy) => {
             let s = spot(room, o, copy).ok_or_else(nothing)?;
             let wall = run.walls[s.wall].length;

@@ -337,6 +337,26 @@ impl Face<'_> {
         let mid = s.sill + s.height * 0.62;
         let from = Dim::From(s.opening, s.copy);
         out.measure(self.at(0.0, mid), self.at(s.from, mid), from, length(s.from), &format!("corner to {of}"), units);
+        // What is clear beside it, lower down: to its neighbours, and to the far corner.
+        let low = s.sill + s.height * 0.3;
+        let beside = |x: &&Spot| {
+            (x.opening, x.copy) != (s.opening, s.copy) && x.sill < s.sill + s.height && s.sill < x.sill + x.height
+        };
+        let end = self.d.run.walls[self.w].length.feet();
+        let before = self.spots().filter(beside).map(|x| x.from + x.width).filter(|x| *x <= s.from + 1e-6);
+        if let Some(x) = before.max_by(f64::total_cmp) {
+            let dim = Dim::Before(s.opening, s.copy);
+            let name = format!("clear before {of}");
+            out.measure(self.at(x, low), self.at(s.from, low), dim, length(s.from - x), &name, units);
+        }
+        let far = s.from + s.width;
+        let behind = self.spots().filter(beside).map(|x| x.from).filter(|x| *x >= far - 1e-6);
+        let x = behind.min_by(f64::total_cmp).unwrap_or(end);
+        if x > far {
+            let dim = Dim::Behind(s.opening, s.copy);
+            let name = format!("clear behind {of}");
+            out.measure(self.at(far, low), self.at(x, low), dim, length(x - far), &name, units);
+        }
         let x = s.from + s.width * 0.5;
         let (low, head) = (s.sill, s.sill + s.height);
         let high = Dim::High(s.opening, s.copy);

@@ -57,6 +57,9 @@ pub enum Dim {
     Sill(usize, u32),
     /// From the near corner of its wall.
     From(usize, u32),
+    /// Clear wall to the opening before it, to the one behind it or the far corner.
+    Before(usize, u32),
+    Behind(usize, u32),
 }
 
 /// An edge of an opening.
@@ -165,6 +168,16 @@ impl Hit {
     }
 }
 
+/// A length as the drawing says it: feet and inches, or metres with as many places as it has, at least two.
+pub(super) fn said_length(l: Length, units: Units) -> String {
+    if units == Units::FeetInches {
+        return l.print(units.style());
+    }
+    let mm = (l.0 + Length::MM / 2).div_euclid(Length::MM);
+    let (metres, rest) = (mm / 1000, mm.rem_euclid(1000));
+    if rest % 10 == 0 { format!("{metres}.{:02} m", rest / 10) } else { format!("{metres}.{rest:03} m") }
+}
+
 /// What is asked of a drawing.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ask {
@@ -211,7 +224,7 @@ impl Drawing {
             return;
         }
         let (ux, uy) = (dx / long, dy / long);
-        let text = length.print(units.style());
+        let text = said_length(length, units);
         let (wide, high) = (face::width(&text, WORDS, Weight::Regular) + 8.0, WORDS + 4.0);
         let mid = Pos { x: (a.x + b.x) / 2.0, y: (a.y + b.y) / 2.0 };
         let point = |p: Pos, along: f32| Pos { x: p.x + ux * along, y: p.y + uy * along };
@@ -230,7 +243,10 @@ impl Drawing {
             let (off, side) = (wide / 2.0 + 6.0, |s: f32| Pos { x: mid.x + uy * high * s, y: mid.y - ux * high * s });
             [side(1.0), point(a, -off), point(b, off), side(-1.0)]
         };
-        let at = ways.into_iter().find(|p| self.clear(&round(*p), a, b)).unwrap_or(ways[0]);
+        // Between two openings the words stand over their stretch as long as they are no wider than it.
+        let between = matches!(dim, Dim::Before(..) | Dim::Behind(..)) && !fits && wide - 8.0 <= long;
+        let free = ways.into_iter().find(|p| between || self.clear(&round(*p), a, b));
+        let at = free.unwrap_or(ways[0]);
         if fits {
             self.line(vec![a, point(at, -wide / 2.0)], Role::DimLine);
             self.line(vec![point(at, wide / 2.0), b], Role::DimLine);
@@ -290,7 +306,11 @@ fn corners(a: Area) -> Vec<Pos> {
     vec![p(a.x, a.y), p(a.right(), a.y), p(a.right(), a.bottom()), p(a.x, a.bottom())]
 }
 
-/// Draws a room: the plan above, the walls below.
+/// Points a plan needs beside its measures to be read.
+const PLAN: f32 = 64.0;
+
+/// Draws a room: the plan above, the walls below. Where there is no room for both, the plan, and the walls while
+/// something on one is chosen.
 pub fn drawing(room: &Room, ask: &Ask) -> Drawing {
     let mut out = Drawing::default();
     let run = Run::of(room);
@@ -298,13 +318,23 @@ pub fn drawing(room: &Room, ask: &Ask) -> Drawing {
         return out;
     }
     let spots = spots(room, &run);
-    let rows = elevation::rows(&run, ask.width, ask.height * 0.46);
-    let below = rows.height().min(ask.height * 0.5);
+    let mut rows = elevation::rows(&run, ask.width, ask.height * 0.46);
+    let mut below = rows.height().min(ask.height * 0.5);
+    let one = ask.height - below < 2.0 * ROUND + PLAN;
+    let walls = matches!(ask.chosen, Some(Part::Opening(..) | Part::Boxes(_)));
+    if one {
+        below = if walls { ask.height } else { 0.0 };
+        rows = elevation::rows(&run, ask.width, ask.height);
+    }
     let chosen = ask.chosen.map(|p| wall_of(room, p));
     let draw = Draw { room, run: &run, spots: &spots, ask, wall: chosen.flatten() };
     // What lies in the plan's middle is clicked before what lies round it.
-    plan::plan(&draw, Area::new(0.0, 0.0, ask.width, ask.height - below), &mut out);
-    elevation::walls(&draw, &rows, Area::new(0.0, ask.height - below, ask.width, ask.height), &mut out);
+    if !(one && walls) {
+        plan::plan(&draw, Area::new(0.0, 0.0, ask.width, ask.height - below), &mut out);
+    }
+    if !one || walls {
+        elevation::walls(&draw, &rows, Area::new(0.0, ask.height - below, ask.width, ask.height), &mut out);
+    }
     out.wrong = run.wrong(ask.units);
     out
 }
@@ -415,6 +445,6 @@ impl Draw<'_> {
     }
 
     fn print(&self, l: Length) -> String {
-        l.print(self.ask.units.style())
+        said_length(l, self.ask.units)
     }
 }

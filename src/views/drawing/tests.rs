@@ -205,6 +205,40 @@ fn a_measure_typed_is_that_measure() {
 }
 
 #[test]
+fn where_both_have_no_room_the_plan_is_drawn_or_the_walls_with_what_is_chosen() {
+    let of = |height: f32, chosen| {
+        let d = draw(&den(), 300.0, height, chosen);
+        let has = |of: Target| d.hits.iter().any(|h| h.of == of);
+        (has(Target::Wall(0)), has(Target::Ceiling(0)))
+    };
+    assert_eq!(of(400.0, None), (true, true));
+    assert_eq!(of(160.0, None), (true, false));
+    assert_eq!(of(160.0, Some(Part::Opening(0, 0))), (false, true));
+}
+
+#[test]
+fn what_is_clear_beside_an_opening_is_drawn_and_typed() {
+    let u = Units::FeetInches;
+    let feet = Length::from_feet;
+    let mut room = den();
+    // On a wall of 12 ft a window of 3 ft from 1 ft on, and one of 3 ft from 6 ft on.
+    room.openings[1] = Opening { from_corner: Some(feet(1.0)), count: 1, ..room.openings[1].clone() };
+    room.openings.push(Opening { from_corner: Some(feet(6.0)), ..room.openings[1].clone() });
+    let said = |room: &Room, part: Part, word: &str| -> Option<String> {
+        let d = draw(room, 520.0, 600.0, Some(part));
+        d.hits.iter().find(|h| h.name.starts_with(word)).and_then(|h| h.name.rsplit_once(": ")).map(|x| x.1.to_string())
+    };
+    let (first, second) = (Part::Opening(1, 0), Part::Opening(2, 0));
+    assert_eq!((said(&room, first, "clear before"), said(&room, first, "clear behind")), (None, Some("2'".into())));
+    assert_eq!(said(&room, second, "clear before"), Some("2'".into()));
+    assert_eq!(said(&room, second, "clear behind"), Some("3'".into()));
+    let at = |dim, to| typed(&room, u, dim, feet(to)).map(|x| x.0.openings[2].from_corner);
+    assert_eq!(at(Dim::Before(2, 0), 1.0), Ok(Some(feet(5.0))));
+    assert_eq!(at(Dim::Behind(2, 0), 0.5), Ok(Some(feet(8.5))));
+    assert!(at(Dim::Before(2, 0), 6.0).unwrap_err().contains("5'"));
+}
+
+#[test]
 fn openings_and_boxes_are_added_and_taken_out() {
     let u = Units::FeetInches;
     let (room, part) = added(&den(), u, 2, New::Opening(OpeningKind::Window));

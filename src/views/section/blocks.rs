@@ -203,7 +203,24 @@ pub fn blocks(
             done: crate::views::stands(sound, row.step) == Some(true),
         }
     };
-    view.steps.iter().map(block).collect()
+    told_apart(view.steps.iter().map(block).collect())
+}
+
+/// Longest name by which two blocks of one short name are told apart.
+const APART: usize = 32;
+
+/// Blocks of one room that have one short name go by their whole one, where that is not long: `Doors and sashes,
+/// first coat`.
+fn told_apart(mut blocks: Vec<Block>) -> Vec<Block> {
+    let mut seen: std::collections::BTreeMap<(Option<usize>, String), usize> = std::collections::BTreeMap::new();
+    blocks.iter().for_each(|b| *seen.entry((b.room, b.short.clone())).or_default() += 1);
+    for b in &mut blocks {
+        let twice = seen.get(&(b.room, b.short.clone())).is_some_and(|n| *n > 1);
+        if twice && b.name.chars().count() <= APART {
+            b.short = capital(&b.name);
+        }
+    }
+    blocks
 }
 
 /// Stretches of time, first to last.

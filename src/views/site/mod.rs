@@ -114,7 +114,17 @@ pub fn headline(r: &Reading, found: &Found) -> Figure {
     let what = if job.rooms.len() > 1 { "The rooms are" } else { "The room is" };
     let now = job.as_of.map(|t| job.at_of(t));
     if now.is_some_and(|t| found.plan.finish <= t) {
-        let words = format!("The work is done since {}.", a.short_day(last_day(found.plan.finish)));
+        let end = last_day(found.plan.finish);
+        let mut words = format!("The work is done since {}.", a.short_day(end));
+        if let Some(c) = &job.closed {
+            let kept = c.promised.map(|day| match workdays_between(sound, job.day_of(day), end) {
+                0 => ", on the day promised".to_string(),
+                n if n > 0 => format!(", {} late", days(n)),
+                n => format!(", {} before the day promised", days(-n)),
+            });
+            let kept = kept.unwrap_or_default();
+            words = format!("Closed {}. The work was done {}{kept}.", a.short_day(job.day_of(c.day)), a.short_day(end));
+        }
         return Figure::new(words, "the end of the last step, as it was written up");
     }
     let likely = a.short_day(r.days.likely);
