@@ -75,8 +75,10 @@ pub struct BuyRow {
     pub cost: Money,
     /// Of sticks: how each is cut; the spare ones are not in it.
     pub sticks: Vec<CutStick>,
-    /// No way to cut the sticks costs less; true of what is not cut.
+    /// No way to cut it costs less; true of what is not cut.
     pub proven: bool,
+    /// How much less any way to cut it could cost at the most; nothing where it is proven.
+    pub gap: Money,
     /// What is said of its pieces: scarfs, the rule of the sheets.
     pub notes: Vec<String>,
     /// Steps of the plan that take of it, in order of begin.
@@ -116,11 +118,12 @@ pub fn materials(job: &Job) -> Vec<&Material> {
     out
 }
 
+/// Answers, of a step of the graph, the minute before which it begins in no more than the share of trials
+/// the job's confidence leaves, and of how many trials; none where no trials were asked.
+pub type Early<'a> = &'a dyn Fn(usize) -> Option<(At, usize)>;
+
 /// The buying list of a plan.
-///
-/// `early` answers, of a step of the graph, the minute before which it begins in no more than the
-/// share of trials the job's confidence leaves; none where no trials were asked.
-pub fn buying(job: &Job, graph: &WorkGraph, plan: &Plan, kerf: Length, early: &dyn Fn(usize) -> Option<At>) -> Buying {
+pub fn buying(job: &Job, graph: &WorkGraph, plan: &Plan, kerf: Length, early: Early) -> Buying {
     let kerf = Length(kerf.0.clamp(0, MOST_KERF.0));
     let rooms = takeoff(job).unwrap_or_default();
     let there = used::in_plan(job, graph, plan);
@@ -210,6 +213,7 @@ fn blank(m: &Material) -> BuyRow {
         cost: Money(0),
         sticks: Vec::new(),
         proven: true,
+        gap: Money(0),
         notes: Vec::new(),
         steps: Vec::new(),
         order: OrderBy::default(),

@@ -11,8 +11,8 @@
 
 use chrono::{Datelike, NaiveDate, Weekday};
 
-use super::BuyRow;
 use super::used::InPlan;
+use super::{BuyRow, Early};
 use crate::clock::At;
 use crate::job::Job;
 use crate::schedule::Plan;
@@ -32,8 +32,8 @@ pub struct OrderBy {
     pub plan: Option<NaiveDate>,
     /// Last day to order that keeps the date at the job's confidence.
     pub date: Option<NaiveDate>,
-    /// `date` comes from trials, not from the plan.
-    pub tried: bool,
+    /// Trials `date` comes from; 0 where it is the plan's.
+    pub tried: usize,
     /// Ordered already, on this day.
     pub ordered: Option<NaiveDate>,
 }
@@ -77,7 +77,7 @@ pub(super) fn order_by(
     plan: &Plan,
     there: &[InPlan],
     row: &BuyRow,
-    early: &dyn Fn(usize) -> Option<At>,
+    early: Early,
 ) -> OrderBy {
     let begins = |s: usize| plan.timed(s).map(|t| t.begin);
     let first = needing(row, there).into_iter().filter_map(|s| Some((begins(s)?, s))).min();
@@ -89,7 +89,7 @@ pub(super) fn order_by(
     let brought = delivery.map(|i| &job.deliveries[i]);
     let lead_days = brought.map_or(row.material_row.lead_days, |d| d.lead_days);
     let at = early(step);
-    let safe = at.map_or(needed, |a| if a.0 > 0 { a } else { needed });
+    let safe = at.map_or(needed, |(a, _)| if a.0 > 0 { a } else { needed });
     OrderBy {
         step: Some(step),
         needed: Some(needed),
@@ -97,7 +97,7 @@ pub(super) fn order_by(
         lead_days,
         plan: Some(business_days_before(job, job.date_of(needed.day()), lead_days)),
         date: Some(business_days_before(job, job.date_of(safe.day()), lead_days)),
-        tried: at.is_some(),
+        tried: at.map_or(0, |a| a.1),
         ordered: brought.and_then(|d| d.ordered),
     }
 }

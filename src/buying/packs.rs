@@ -60,6 +60,22 @@ pub fn cheapest(need: f64, packs: &[Pack]) -> Vec<Bought> {
     out
 }
 
+/// What whole packages that together hold `need` cost at the least: no cutting of as much costs less. Sizes and prices
+/// as pairs; nothing where nothing is sold.
+pub(super) fn at_least(need: f64, sold: &[(f64, Money)]) -> Money {
+    // Rounded up, so that a bound is never too high.
+    let up = |size: f64| libm::ceil(size * 1000.0 - 1e-6) / 1000.0;
+    let pack = |&(size, price): &(f64, Money)| Pack { size: up(size), wide: 0.0, price: price.dollars() };
+    let packs: Vec<Pack> = sold.iter().filter(|s| s.0 > 0.0).map(pack).collect();
+    let rate = packs.iter().map(|p| need * p.price * 100.0 / p.size).fold(f64::INFINITY, f64::min);
+    let least = packs.iter().map(|p| p.size).fold(f64::INFINITY, f64::min);
+    if !rate.is_finite() {
+        return Money(0);
+    }
+    // A need beyond weighing is held to the cheapest unit.
+    if need / least > 1000.0 { Money(libm::floor(rate) as i64) } else { cost(&cheapest(need, &packs)) }
+}
+
 /// What packages cost.
 pub(super) fn cost(packs: &[Bought]) -> Money {
     packs.iter().map(|b| Money(b.price.0 * i64::from(b.count))).sum()

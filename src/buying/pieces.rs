@@ -10,7 +10,7 @@
 //! to the cutting. Stock that does not turn on the stairs is not. A run is scarfed only where it is
 //! longer than the longest stock, in equal parts. Rules and their sources: `docs/methods.md`.
 
-use super::packs::cost;
+use super::packs::{at_least, cost};
 use super::used::InPlan;
 use super::{Bought, BuyRow, Stock, Uncut, Wanted, blank, cents, cut};
 use crate::job::{Job, OpeningKind, Units};
@@ -178,6 +178,7 @@ pub(super) fn row(m: &Material, job: &Job, mine: &[&InPlan], kerf: Length, left:
         return None;
     }
     let mut all: Vec<Piece> = Vec::new();
+    let mut joined = false;
     for p in mine {
         out.steps.push(p.step);
         let wanted = pieces(m, job, p);
@@ -202,6 +203,7 @@ pub(super) fn row(m: &Material, job: &Job, mine: &[&InPlan], kerf: Length, left:
                             m.scarf.print(style)
                         ));
                     }
+                    joined |= m.cut == Cut::Joined;
                     let n = parts.len();
                     let part = |(i, l): (usize, Length)| Piece {
                         name: format!("{}, part {} of {n}", x.name, i + 1),
@@ -236,7 +238,14 @@ pub(super) fn row(m: &Material, job: &Job, mine: &[&InPlan], kerf: Length, left:
             return None;
         }
     };
-    out.proven = done.proven;
+    // What is joined anywhere is cut here in equal parts; other parts may cost less, but never less than its length.
+    let by_length = || {
+        let sold: Vec<(f64, Money)> = offered.iter().map(|s| (s.length.feet(), s.price)).collect();
+        at_least(out.need, &sold)
+    };
+    let bound = if joined { done.bound.min(by_length()) } else { done.bound };
+    out.proven = done.cost <= bound;
+    out.gap = done.cost - bound.min(done.cost);
     for s in done.sticks.iter().flat_map(|s| (0..s.times).map(move |_| s)) {
         let (stock, pack, exact) = on_offer[s.stock];
         let cuts: Vec<Piece> = s.pieces.iter().map(|&i| all[i].clone()).collect();

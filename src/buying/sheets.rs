@@ -4,11 +4,11 @@
 //! whichever gives more; sizes do not share a sheet (common practice, no source). Never fewer
 //! sheets than are needed, sometimes one more a size than a clever layout would take.
 
-use super::packs::cost;
+use super::packs::{at_least, cost};
 use super::used::InPlan;
 use super::{BuyRow, blank, cents};
 use crate::job::Job;
-use crate::measure::Length;
+use crate::measure::{Length, Money};
 use crate::takeoff::{Factor, Share, panel_rows};
 use crate::trade::{Material, Pack};
 
@@ -40,6 +40,7 @@ pub(super) fn row(m: &Material, job: &Job, mine: &[&InPlan], kerf: Length, left:
             }
         }
     }
+    let mut area = 0.0;
     for (width, height, count, whose) in sizes {
         let best = m
             .packs
@@ -58,6 +59,7 @@ pub(super) fn row(m: &Material, job: &Job, mine: &[&InPlan], kerf: Length, left:
         let factors = vec![Factor::Number(f64::from(count))];
         out.formula.push(Share { what: format!("backs {what}, {per} a sheet"), less: false, factors });
         out.need += f64::from(count) / f64::from(per);
+        area += width.feet() * height.feet() * f64::from(count);
         put(&mut out, pack, n);
     }
     if out.packs.is_empty() {
@@ -66,6 +68,11 @@ pub(super) fn row(m: &Material, job: &Job, mine: &[&InPlan], kerf: Length, left:
     out.notes.push("backs of one size share sheets, laid all one way; sizes do not".into());
     out.amount = out.packs.iter().map(|b| f64::from(b.count)).sum();
     out.cost = cost(&out.packs);
+    // No layout of the same area costs less than whole sheets of it.
+    let sold: Vec<(f64, Money)> = m.packs.iter().map(|p| (p.size * p.wide, cents(p.price))).collect();
+    let bound = at_least(area, &sold);
+    out.proven = out.cost <= bound;
+    out.gap = out.cost - bound.min(out.cost);
     Some(out)
 }
 

@@ -95,6 +95,15 @@ pub struct PrintArgs {
     /// Which change order, counted from 1 in the order they were made; the last where left out.
     #[arg(long, value_name = "NUMBER")]
     pub id: Option<usize>,
+    /// Of the section: this room alone, by its id or name.
+    #[arg(long, value_name = "ROOM")]
+    pub room: Option<String>,
+    /// Of the day sheets: none before this day.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
+    pub from: Option<chrono::NaiveDate>,
+    /// Of the day sheets: none after this day.
+    #[arg(long, value_name = "DAY", value_parser = crate::views::typed::read_day)]
+    pub through: Option<chrono::NaiveDate>,
 }
 
 #[derive(Debug, ClapArgs)]

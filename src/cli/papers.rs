@@ -59,14 +59,21 @@ pub(super) fn one_of(name: &str, word: &str, words: &[&str]) -> Result<usize, Ou
     at.ok_or_else(|| Output::wrong(format!("--{name}: \"{word}\" is none of these: {}", words.join(", "))))
 }
 
-/// What was written, as words or as `{files}`.
-pub(super) fn wrote(a: &JobArg, files: &[PathBuf]) -> Output {
-    let names: Vec<String> = files.iter().map(|f| f.display().to_string()).collect();
+/// What was written, as words or as `{files}`; a file replaced is said nowhere, it stays as `.bak`.
+pub(super) fn wrote(a: &JobArg, done: &store::Written) -> Output {
+    let names = |all: &[PathBuf]| all.iter().map(|f| f.display().to_string()).collect::<Vec<_>>();
     Output::fine(if a.json {
-        json_text(&json!({"files": names, "problems": []}))
+        json_text(&json!({"files": names(&done.files), "older": names(&done.older), "problems": []}))
     } else {
-        names.iter().map(|n| format!("Wrote {n}\n")).collect::<String>()
+        let words = done.older_words();
+        let more = if words.is_empty() { words } else { format!("{words}\n") };
+        names(&done.files).iter().map(|n| format!("Wrote {n}\n")).collect::<String>() + &more
     })
+}
+
+/// One file.
+fn one(to: &Path) -> store::Written {
+    store::Written { files: vec![to.to_path_buf()], older: Vec::new() }
 }
 
 pub(super) fn calendar(a: &CalendarArgs) -> Done {
@@ -79,7 +86,7 @@ pub(super) fn calendar(a: &CalendarArgs) -> Done {
     let name = views::paper::clean(&s.sound.job.name);
     let text = export::ical(&name, &events, views::revision(&s.sound.job), store::now());
     store::save(&a.to, &text).map_err(Output::wrong)?;
-    Ok(wrote(&a.job, std::slice::from_ref(&a.to)))
+    Ok(wrote(&a.job, &one(&a.to)))
 }
 
 pub(super) fn table(a: &TableArgs) -> Done {
@@ -105,5 +112,5 @@ pub(super) fn table(a: &TableArgs) -> Done {
         }
     };
     store::save(&a.to, &export::csv(&table)).map_err(Output::wrong)?;
-    Ok(wrote(&a.job, std::slice::from_ref(&a.to)))
+    Ok(wrote(&a.job, &one(&a.to)))
 }

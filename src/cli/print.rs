@@ -5,113 +5,110 @@
 
 use super::Output;
 use super::args::PrintArgs;
-use super::commands::{Done, found, open_sound, refused, stuck};
+use super::commands::{Done, found, open_sound, stuck};
 use super::papers::{may_write, one_of, planned, shown, wrote};
 use super::price::{no_network, priced};
 use crate::buying::KERF;
-use crate::desk::{Sound, close};
-use crate::job::Units;
-use crate::views::paper::{Page, Size, clean};
-use crate::views::papers::{buying_papers, change_papers, closing_papers, day_papers, quote_papers, section_papers};
-use crate::views::{self, client::client_sheets};
+use crate::desk::Sound;
+use crate::job::Job;
+use crate::views::named;
+use crate::views::paper::Size;
+use crate::views::papers::{
+    Paper, PaperAsk, Printed, Refusal, buying_print, change_print, client_print, closing_print, days_print,
+    quote_print, section_print,
+};
 use crate::{export, store};
 
-/// Papers by name.
-const PAGES: [&str; 7] = ["client", "section", "days", "quote", "change", "buying", "closing"];
-/// Pages with the title of their file.
-struct Paper {
-    title: String,
-    pages: Vec<Page>,
-}
-
 pub(super) fn print(a: &PrintArgs) -> Done {
-    let which = PAGES[one_of("page", &a.page, &PAGES)?];
-    let paper = a.paper.as_deref().map(|p| one_of("paper", p, &["a4", "letter", "screen"])).transpose()?;
+    let paper = Paper::ALL[one_of("page", &a.page, &Paper::ALL.map(Paper::word))?];
+    let size = a.paper.as_deref().map(|p| one_of("paper", p, &["a4", "letter", "screen"])).transpose()?;
+    let size = size.map(|i| [Size::A4, Size::Letter, Size::Screen][i]);
     may_write(&a.job.job, &a.to, export::ENDINGS)?;
-    if paper == Some(2) && which != "client" {
-        return Err(Output::wrong(format!("--paper: {which} is for paper, a4 or letter")));
+    let word = paper.word();
+    if size == Some(Size::Screen) && paper != Paper::Client {
+        return Err(Output::wrong(format!("--paper: {word} is for paper, a4 or letter")));
     }
-    if a.id.is_some() && which != "change" {
-        return Err(Output::wrong(format!("--id: it names a change order; --page {which} has none")));
+    for (name, said, of, what) in [
+        ("id", a.id.is_some(), Paper::Change, "names a change order"),
+        ("room", a.room.is_some(), Paper::Section, "names a room of the section"),
+        ("from", a.from.is_some(), Paper::Days, "is the first of the day sheets"),
+        ("through", a.through.is_some(), Paper::Days, "is the last of the day sheets"),
+    ] {
+        if said && paper != of {
+            return Err(Output::wrong(format!("--{name}: it {what}; --page {word} has none")));
+        }
     }
-    let made = made(a, which, paper)?;
+    let made = made(a, paper, size)?;
     let files = export::papers(&made.pages, &made.title, &store::ending(&a.to)).map_err(Output::wrong)?;
-    let names = store::save_pages(Some(&a.job.job), &a.to, export::ENDINGS, &files).map_err(Output::wrong)?;
-    Ok(wrote(&a.job, &names))
+    let done = store::save_pages(Some(&a.job.job), &a.to, export::ENDINGS, &files).map_err(Output::wrong)?;
+    Ok(wrote(&a.job, &done))
 }
 
-fn made(a: &PrintArgs, which: &str, paper: Option<usize>) -> Result<Paper, Output> {
-    let size = |sound: &Sound| match (paper, sound.job.units) {
-        (Some(0), _) | (None, Units::Metric) => Size::A4,
-        (Some(2), _) => Size::Screen,
-        (Some(_), _) | (None, Units::FeetInches) => Size::Letter,
+fn made(a: &PrintArgs, paper: Paper, size: Option<Size>) -> Result<Printed, Output> {
+    let asked = |job: &Job| -> Result<PaperAsk, Output> {
+        let usual = PaperAsk::new(paper, job.units);
+        let room = a.room.as_deref().map(|r| room(job, r)).transpose()?;
+        let size = size.unwrap_or(usual.size);
+        Ok(PaperAsk { size, room, from: a.from, through: a.through, change: a.id, ..usual })
     };
-    let named = |sound: &Sound, what: &str| format!("{}: {what}", clean(&sound.job.name));
-    Ok(match which {
-        "client" => {
+    let no = |r: Refusal| refusal(a, &r);
+    match paper {
+        Paper::Client => {
             let s = shown(&a.job)?;
-            let title = format!("{} {}", s.page.lead, s.page.headline);
-            Paper { title, pages: client_sheets(&s.page, size(&s.sound)) }
+            Ok(client_print(&s.page, &asked(&s.sound.job)?))
         }
-        "section" => {
+        Paper::Section => {
             let s = shown(&a.job)?;
-            let pages = section_papers(&s.sound, &s.found, &s.forecast, size(&s.sound));
-            Paper { title: named(&s.sound, "room section"), pages }
+            section_print(&s.sound, &s.found, &s.forecast, &asked(&s.sound.job)?).map_err(no)
         }
-        "days" => {
+        Paper::Days => {
             let (sound, found) = planned(&a.job)?;
-            if sound.job.study.is_some() {
-                return Err(Output::wrong("nobody works on a published network; there are no days to print"));
-            }
-            let view = views::TodayView::whole(&sound, &found);
-            Paper { title: named(&sound, "days"), pages: day_papers(&sound, &view, size(&sound)) }
+            days_print(&sound, &found, &asked(&sound.job)?).map_err(no)
         }
-        "quote" => {
+        Paper::Quote => {
             let p = priced(&a.job)?;
-            if !views::trusted(&p.sound.job, &p.price) {
-                return Err(Output::wrong(
-                    "a quote without what an hour costs is not printed: give everybody of the crew a cost",
-                ));
-            }
-            let quote = views::quote_of(&p.sound, &p.forecast, &p.price, crate::store::today());
-            let pages = quote_papers(&p.sound, &quote, &p.price, size(&p.sound));
-            Paper { title: named(&p.sound, "quote"), pages }
+            quote_print(&p.sound, &p.forecast, &p.price, store::today(), &asked(&p.sound.job)?).map_err(no)
         }
-        "change" => change(a, size)?,
-        "buying" => {
+        Paper::Change => {
             let (_, sound) = open_sound(&a.job)?;
+            change_print(&sound, &asked(&sound.job)?).map_err(no)
+        }
+        Paper::Buying => {
+            let (_, sound): (_, Sound) = open_sound(&a.job)?;
             no_network(&sound)?;
             let found = found(&a.job, &sound, false)?;
             let list = sound.buying(&found, KERF).map_err(|e| stuck(&a.job, &sound, &e))?;
-            let pages = buying_papers(&sound, &list, size(&sound));
-            Paper { title: named(&sound, "buying list"), pages }
+            Ok(buying_print(&sound, &list, &asked(&sound.job)?))
         }
-        _ => {
+        Paper::Closing => {
             let (_, sound) = open_sound(&a.job)?;
-            let Some(closing) = &sound.job.closed else {
-                let job = a.job.job.display();
-                return Err(Output::wrong(format!(
-                    "this job is not closed yet; close it first (roomback close {job}), then print what came of it"
-                )));
-            };
-            let e = close::ending_from(&sound.job, closing.day, closing.likely).map_err(|p| refused(&a.job, &p))?;
-            Paper { title: named(&sound, "closing page"), pages: closing_papers(&e, size(&sound)) }
+            closing_print(&sound.job, &asked(&sound.job)?).map_err(no)
         }
+    }
+}
+
+/// The place of a room said by its id or name.
+fn room(job: &Job, said: &str) -> Result<usize, Output> {
+    let at = |of: &dyn Fn(&crate::job::Room) -> bool| job.rooms.iter().position(of);
+    at(&|r| r.id == said).or_else(|| at(&|r| named(&r.name, &r.id) == said)).ok_or_else(|| {
+        let ids: Vec<&str> = job.rooms.iter().map(|r| r.id.as_str()).collect();
+        Output::wrong(format!("--room: no room is called \"{said}\"; there are {}", ids.join(", ")))
     })
 }
 
-/// The change order asked for, or the last.
-fn change(a: &PrintArgs, size: impl Fn(&Sound) -> Size) -> Result<Paper, Output> {
-    let (_, sound) = open_sound(&a.job)?;
-    let all = &sound.job.changes;
-    if all.is_empty() {
-        return Err(Output::wrong("this job has no change on record (roomback change makes one)"));
-    }
-    let n = a.id.unwrap_or(all.len());
-    let Some(order) = n.checked_sub(1).and_then(|i| all.get(i)) else {
-        let there = if all.len() == 1 { "one, number 1".into() } else { format!("{}, from 1 on", all.len()) };
-        return Err(Output::wrong(format!("--id: there is no change {n}; the job has {there}")));
-    };
-    let title = format!("{}: change order {n}", clean(&sound.job.name));
-    Ok(Paper { title, pages: change_papers(&sound, n, order, size(&sound)) })
+/// Why there is no page, in the words of the text commands.
+fn refusal(a: &PrintArgs, why: &Refusal) -> Output {
+    let job = a.job.job.display();
+    Output::wrong(match why {
+        Refusal::Network => "nobody works on a published network; there are no days to print".into(),
+        Refusal::NoCost => {
+            "a quote without what an hour costs is not printed: give everybody of the crew a cost".to_string()
+        }
+        Refusal::NoChange => "this job has no change on record (roomback change makes one)".into(),
+        Refusal::NotClosed => {
+            format!("this job is not closed yet; close it first (roomback close {job}), then print what came of it")
+        }
+        Refusal::Said(why) if a.id.is_some() => format!("--id: {why}"),
+        Refusal::Said(why) => why.clone(),
+    })
 }

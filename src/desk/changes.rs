@@ -256,6 +256,20 @@ fn paid(job: &Job, setting: &crate::schedule::Setting, found: &Found) -> f64 {
     found.plan.runs.iter().filter(|r| !r.people.is_empty()).map(one).sum()
 }
 
+/// The price agreed before a change, and what the client pays for it, both in cents: none where somebody's hours have
+/// no cost. Work done again costs him nothing.
+fn agreed(effect: &Effect, kind: ChangeKind) -> Option<(Option<i64>, i64)> {
+    let price = |o: &Outlook| o.sound.price_alone(&o.found, &o.forecast).map(|p| p.total);
+    let (before, after) = (price(&effect.before)?, price(&effect.after)?);
+    let job = &effect.before.sound.job;
+    let more = if kind == ChangeKind::Redo { 0 } else { after.0 - before.0 };
+    let said = job.price_agreed().or(job.as_of.is_none().then_some(before));
+    // No file holds more.
+    let fits = |c: &i64| c.abs() <= 2_000_000_000;
+    let said = said.map(|m| m.0).filter(|c| *c >= 0 && fits(c) && fits(&(c + more)));
+    Some((said, more)).filter(|c| fits(&c.1))
+}
+
 /// The job with a change made, and the change as it is kept: what it came to, with the day
 /// promised before and after.
 pub fn made(
@@ -275,6 +289,7 @@ pub fn made(
     };
     let round = |x: f64| libm::round(x * 100.0) / 100.0;
     let ((likely_before, safe_before), (likely_after, safe_after)) = (on(&effect.before), on(&effect.after));
+    let cents = agreed(effect, kind);
     let order = ChangeOrder {
         day,
         kind,
@@ -293,6 +308,10 @@ pub fn made(
         promised_before,
         promised_after: is.promise().map(|p| p.day),
         trials: effect.after.forecast.trials as u32,
+        confidence: Some(effect.before.sound.job.confidence),
+        cents_before: cents.and_then(|c| c.0),
+        cents_after: cents.and_then(|c| Some(c.0? + c.1)),
+        cents: cents.map(|c| c.1),
     };
     (edited(is, &[Edit::Changed(Box::new(order.clone()))]), order)
 }

@@ -39,9 +39,19 @@ impl Sound {
         let all = begins(&self.job, &net, &found.plan.order, self.job.seed, &steps)?;
         let early = |s: usize| {
             let at = steps.binary_search(&s).ok()?;
-            stats::quantile(&all[at], 1.0 - self.job.confidence).map(At)
+            stats::quantile(&all[at], 1.0 - self.job.confidence).map(|t| (At(t), all[at].len()))
         };
         Ok(buying::buying(&self.job, &self.graph, &found.plan, kerf, &early))
+    }
+
+    /// The price of a plan by itself, without days to order by. None where somebody's hours have no cost, nothing is paid,
+    /// or it is a published network.
+    pub fn price_alone(&self, found: &Found, f: &Forecast) -> Option<Price> {
+        if self.job.study.is_some() || f.paid.is_empty() {
+            return None;
+        }
+        let list = buying::buying(&self.job, &self.graph, &found.plan, KERF, &|_| None);
+        Some(self.price(found, f, &list)).filter(|p| p.trusted(&self.job))
     }
 
     /// The price of a plan with its odds, read from stored trials.

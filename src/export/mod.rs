@@ -20,7 +20,7 @@ pub use csv::csv;
 pub use ical::ical;
 #[cfg(feature = "papers")]
 pub use pdf::pdf;
-pub use svg::svg;
+pub use svg::{colour, svg};
 
 use crate::views::paper::Page;
 

@@ -93,7 +93,7 @@ fn look(fill: Option<Ink>, line: Option<(Ink, f32)>) -> String {
 }
 
 /// Colours on white paper; every word passes 4.5:1 on it and on the tints it may stand on.
-fn colour(ink: Ink) -> &'static str {
+pub fn colour(ink: Ink) -> &'static str {
     match ink {
         Ink::Ink => "#22242b",
         Ink::Quiet => "#5c5a54",

@@ -6,6 +6,8 @@
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
+use crate::measure::Money;
+
 /// A begun or finished step that must be done again, all of it or in part. Its step is called
 /// as the one it repeats with `+again`, a second time `+again-2`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -77,6 +79,29 @@ pub struct ChangeOrder {
     /// Trials behind the chances.
     #[serde(default)]
     pub trials: u32,
+    /// How sure `safe_before` and `safe_after` are, a share; none in a record written before it was kept.
+    #[serde(default)]
+    pub confidence: Option<f64>,
+    /// The price agreed before it, tax in it, integer cents: of the quote given last with the changes after it, else of a
+    /// job not yet begun. None where no price was said.
+    #[serde(default)]
+    pub cents_before: Option<i64>,
+    /// The price with it, tax in it, integer cents.
+    #[serde(default)]
+    pub cents_after: Option<i64>,
+    /// What the client pays for it, tax in it, integer cents, below 0 where he pays less: `cents_after` less
+    /// `cents_before` where both were said. None where no hour had a cost.
+    #[serde(default)]
+    pub cents: Option<i64>,
+}
+
+impl super::Job {
+    /// The price agreed so far: the quote given last with the changes since. None where none was given.
+    pub fn price_agreed(&self) -> Option<Money> {
+        let quote = self.quote()?;
+        let since = self.changes.iter().filter(|c| c.day >= quote.made_on).filter_map(|c| c.cents);
+        Some(Money(since.fold(quote.cents, i64::saturating_add)))
+    }
 }
 
 /// The end of a job.

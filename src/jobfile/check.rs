@@ -239,6 +239,17 @@ fn dates(job: &Job, found: &mut Findings) {
             d.found.add(format!("changes[{}].day", i + 1), what, "leave the changes as the program wrote them");
         }
     }
+    for (i, c) in job.changes.iter().enumerate() {
+        let sums = match (c.cents_before, c.cents_after, c.cents) {
+            (Some(before), Some(after), Some(more)) => before.checked_add(more) == Some(after),
+            (None, None, _) => true,
+            _ => false,
+        };
+        if !sums {
+            let what = "the prices before and after this change do not differ by what it costs";
+            d.found.add(format!("changes[{i}].cents"), what, "leave the changes as the program wrote them");
+        }
+    }
     if let Some(c) = &job.closed {
         d.after_start("closed.day".into(), c.day, "the end");
         d.near("closed.finish".into(), c.finish.date(), "the last work");

@@ -344,6 +344,10 @@ record!(
         promised_before: None,
         promised_after: None,
         trials: 0,
+        confidence: None,
+        cents_before: None,
+        cents_after: None,
+        cents: None,
     },
     {
         day required,
@@ -363,6 +367,10 @@ record!(
         promised_before,
         promised_after,
         trials [0 to 1000000],
+        confidence [0.5 to 0.99],
+        cents_before [0 to 2000000000],
+        cents_after [-2000000000 to 2000000000],
+        cents [-2000000000 to 2000000000],
     }
 );
 

@@ -82,6 +82,11 @@ pub struct Price {
 }
 
 impl Price {
+    /// Whether it counts everything that is paid: there is a cost, and everybody who works has one.
+    pub fn trusted(&self, job: &Job) -> bool {
+        self.direct.0 > 0 && job.crew.iter().zip(&self.paid.minutes).all(|(p, m)| *m == 0 || p.cost > 0.0)
+    }
+
     /// A line's amount; nothing where there is none.
     pub fn of(&self, kind: Kind) -> Money {
         self.lines.iter().find(|l| l.kind == kind).map_or(Money(0), |l| l.amount)

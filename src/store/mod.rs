@@ -19,7 +19,7 @@ pub mod settings;
 mod surroundings;
 
 pub use lock::locked;
-pub use papers::{ending, may_name, save_pages};
+pub use papers::{Written, ending, may_name, save_pages};
 pub use surroundings::{absolute, display, home, say_ready, seconds, typed};
 
 /// Largest file read, bytes.

@@ -19,7 +19,7 @@ use crate::trade::Unit;
 
 pub use outline::{Corner, Outline};
 pub use room::room;
-pub use stretches::{Cased, End, PanelRow, Stretch, cased, panel_rows, shared_out, stretches};
+pub use stretches::{Cased, End, MOST_ALIKE, PanelRow, Stretch, cased, panel_rows, shared_out, stretches};
 pub use surface::{CASING, HEAD};
 
 /// An opening of at least this area is no wall for labor either, SF.

@@ -55,8 +55,8 @@ pub struct Cased {
     pub count: u32,
 }
 
-/// Most openings alike that are placed one by one.
-const MOST: u32 = 24;
+/// Most openings alike that are placed one by one: as many as a job file holds in one row.
+pub const MOST_ALIKE: u32 = 100;
 
 /// Stretches of crown, base or the cap of panels, by the part of the surface; none of another part.
 pub fn stretches(room: &Room, s: &Surface) -> Vec<Stretch> {
@@ -107,8 +107,11 @@ pub fn stretches(room: &Room, s: &Surface) -> Vec<Stretch> {
 
 /// What of a wall is taken by openings between two heights, casings with them, first to last.
 fn broken(holes: &[Hole], wall: usize, whole: Length, lo: Length, hi: Length) -> Vec<(Length, Length)> {
-    let on: Vec<(&Hole, u32)> =
-        holes.iter().filter(|h| h.wall == wall).flat_map(|h| (0..h.o.count.min(MOST)).map(move |c| (h, c))).collect();
+    let on: Vec<(&Hole, u32)> = holes
+        .iter()
+        .filter(|h| h.wall == wall)
+        .flat_map(|h| (0..h.o.count.min(MOST_ALIKE)).map(move |c| (h, c)))
+        .collect();
     let measured = |x: &(&Hole, u32)| x.0.o.from_corner.filter(|_| x.1 == 0);
     let taken: Vec<(f64, f64)> = on.iter().filter_map(|x| Some((measured(x)?.feet(), x.0.o.width.feet()))).collect();
     let free: Vec<f64> = on.iter().filter(|x| measured(x).is_none()).map(|x| x.0.o.width.feet()).collect();

@@ -9,6 +9,7 @@ use super::session::WhatIf;
 use super::shelf::BookChange;
 use crate::desk::write_up::Said;
 use crate::job::Edit;
+use crate::views::papers::Paper;
 
 /// What a panel asks for while it is drawn; done after drawing.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,6 +40,8 @@ pub enum Action {
     StepField(&'static str),
     /// Writes days up.
     WriteUp(Said),
+    /// Opens the card that prints this page.
+    Print(Paper),
 }
 
 /// An action of the menu.
@@ -80,7 +83,7 @@ pub enum Command {
     Quote,
     Site,
     Client,
-    PrintClient,
+    Print,
     WriteUp,
     AsPlanned,
     NothingDone,
@@ -154,7 +157,7 @@ impl Command {
         Command::Quote,
         Command::Site,
         Command::Client,
-        Command::PrintClient,
+        Command::Print,
         Command::WriteUp,
         Command::AsPlanned,
         Command::NothingDone,
@@ -175,7 +178,7 @@ impl Command {
             Command::Find | Command::FindStep | Command::ThreeThings => Group::Find,
             Command::Crew | Command::Places | Command::Calendar | Command::Measure | Command::Order => Group::Job,
             Command::WalkRound | Command::Own => Group::Job,
-            Command::Quote | Command::Site | Command::Client | Command::PrintClient | Command::WriteUp => Group::Site,
+            Command::Quote | Command::Site | Command::Client | Command::Print | Command::WriteUp => Group::Site,
             Command::AsPlanned
             | Command::NothingDone
             | Command::LostTime
@@ -200,7 +203,8 @@ impl Command {
             Command::Options => "a published network has no options",
             Command::Price | Command::Buying => "a published network has no price",
             Command::Site => "nobody works on a published network",
-            Command::Client | Command::PrintClient => "a published network has no client",
+            Command::Client => "a published network has no client",
+            Command::Print => "a published network has no client and no crew",
             Command::WriteUp | Command::AsPlanned | Command::NothingDone => "no day asks for it yet",
             Command::LostTime | Command::WaysBack | Command::WriteClient => "there is no plan yet",
             Command::AddChange => "there is no plan yet",
@@ -248,7 +252,7 @@ impl Command {
             Command::Quote => "Quote",
             Command::Site => "On site",
             Command::Client => "Client",
-            Command::PrintClient => "Print the client's page…",
+            Command::Print => "Print a page…",
             Command::WriteUp => "Write up a day…",
             Command::AsPlanned => "It went as planned",
             Command::NothingDone => "Nothing was done",
@@ -307,7 +311,9 @@ impl Command {
             Command::Client => {
                 "What the client sees, then the page alone: the day, the weeks, what is needed from them"
             }
-            Command::PrintClient => "The same page as a file, for paper or a screen",
+            Command::Print => {
+                "Client's page, section, day sheets, quote, change, buying list: seen as it will be, written as a file"
+            }
             Command::WriteUp => "Hours, what is left, who and when, step by step, of the first day that asks for it",
             Command::AsPlanned => "Writes up every day that asks for it, as the evening before had it planned",
             Command::NothingDone => "Writes up the first day that asks for it: nobody worked on this job",
@@ -357,7 +363,7 @@ impl Command {
             Command::Order => key(Modifiers::COMMAND, Key::Num2),
             Command::Site => key(Modifiers::COMMAND, Key::Num3),
             Command::Client => key(Modifiers::COMMAND, Key::Num4),
-            Command::PrintClient => key(Modifiers::COMMAND, Key::P),
+            Command::Print => key(Modifiers::COMMAND, Key::P),
             Command::WriteUp => key(Modifiers::COMMAND, Key::D),
             Command::AsPlanned => key(SHIFTED, Key::D),
             Command::LostTime => key(Modifiers::COMMAND, Key::L),

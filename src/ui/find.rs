@@ -11,6 +11,7 @@ use super::action::{Action, Command};
 use super::bench::FOUND;
 use super::theme::{self, Theme, card, plain, semibold, size, strong, veil};
 use crate::job::{Job, Surface};
+use crate::views::papers::Paper;
 use crate::views::{Almanac, choices};
 
 /// Widest the card gets, points.
@@ -53,6 +54,12 @@ pub fn all(
             let can = can(c);
             let about = if can { c.help().to_string() } else { format!("Not now: {}.", c.why_not()) };
             out.push(Found { words: c.text().into(), beside: key(c), about, action: Action::Do(c), can });
+        }
+        let may = can(Command::Print);
+        for paper in Paper::ALL {
+            let about = if may { paper.about().to_string() } else { format!("Not now: {}.", Command::Print.why_not()) };
+            let words = format!("Print the {}", paper.name());
+            out.push(Found { words, beside: "paper".into(), about, action: Action::Print(paper), can: may });
         }
         for (words, zone, head, field) in FOUND.into_iter().filter(|f| f.1.there(scene)) {
             let about = format!("Opens {head} in the column at the right.");

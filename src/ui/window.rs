@@ -4,6 +4,7 @@
 //! One file because the frame, the actions done after it and what may be done now are read together.
 
 mod keys;
+mod papers;
 
 use std::sync::Arc;
 
@@ -20,7 +21,7 @@ use super::shown::{Answer, Besides, Reached, Shown, Wanted};
 use super::theme::{self, Theme, size};
 use super::tries::{self, Try};
 use super::worker::{Told, Worker};
-use super::{Scene, bench, client, measure, promise, quote, section, site, strip, words};
+use super::{Scene, bench, client, measure, print, promise, quote, section, site, strip, words};
 use crate::desk::underway;
 use crate::desk::write_up::Said;
 use crate::job::{Edit, Job, Problem};
@@ -43,6 +44,7 @@ pub struct Window {
     writing: Option<(u64, Said)>,
     site: site::SiteState,
     client: client::ClientState,
+    printing: Option<print::Printing>,
     problems: Vec<Problem>,
     /// The same in the words of the job, with a way out.
     against: views::Against,
@@ -93,6 +95,7 @@ impl Window {
             writing: None,
             site: site::SiteState::default(),
             client: client::ClientState::default(),
+            printing: None,
             problems: Vec::new(),
             against: views::Against::default(),
             asked: 0,
@@ -201,6 +204,7 @@ impl Window {
             self.writing = None;
             self.site = site::SiteState::default();
             self.client = client::ClientState::default();
+            self.printing = None;
             self.selected = None;
             self.words.forget();
             self.section.forget();
@@ -291,6 +295,11 @@ impl Window {
                     self.answer = Some(a);
                 }
                 Told::Beside(r, what) if r == revision => self.besides.take(what),
+                Told::Paper(r, ask, made) if r == revision => {
+                    if let Some(card) = &mut self.printing {
+                        card.take(r, ask, made);
+                    }
+                }
                 Told::Written(r, done) if self.writing.as_ref().is_some_and(|w| w.0 == r) && r == revision => {
                     self.written(done);
                 }
@@ -360,6 +369,11 @@ impl Window {
         if let Some((revision, said)) = self.writing.as_mut().filter(|w| w.0 != self.asked) {
             *revision = self.asked;
             self.worker.write_up(self.asked, said.clone());
+            return true;
+        }
+        let rest = self.at_rest();
+        if let Some(ask) = self.printing.as_mut().filter(|_| rest).and_then(|p| p.wants(self.asked)) {
+            self.worker.paper(self.asked, ask, self.session.job().clone(), self.files.today());
             return true;
         }
         if self.session.question() != self.question.as_ref() {
@@ -479,6 +493,10 @@ impl Window {
         {
             self.promising = Some(card);
         }
+        if let Some(mut card) = self.printing.take_if(|_| !self.files.carded()) {
+            let stays = card.show(ui, &scene, &|c| self.can(c), out);
+            self.printing = stays.then_some(card);
+        }
         // A question lying on top has the keyboard; the box waits below it.
         if let Some(mut finder) = self.finder.take_if(|_| !self.files.carded()) {
             let key = |c: Command| c.key_words(ui.ctx());
@@ -503,12 +521,9 @@ impl Window {
             Command::Withdraw => self.may_promise() && self.job().promised_day().is_some(),
             Command::WhatIf => self.shown.is_some(),
             Command::StartDays => self.job().target.is_some() && self.job().study.is_none(),
-            Command::Options
-            | Command::Price
-            | Command::Buying
-            | Command::Site
-            | Command::Client
-            | Command::PrintClient => self.job().study.is_none(),
+            Command::Options | Command::Price | Command::Buying | Command::Site | Command::Client | Command::Print => {
+                self.job().study.is_none()
+            }
             Command::WriteUp => self.first_asked().is_some() || !self.job().log.is_empty(),
             Command::AsPlanned | Command::NothingDone => self.first_asked().is_some(),
             Command::LostTime | Command::AddChange | Command::WaysBack | Command::WriteClient => {
@@ -596,6 +611,7 @@ impl Window {
                 self.reveal(bench::Zone::Step);
                 self.bench.go_to_field(field);
             }
+            Action::Print(paper) => self.print(Some(paper)),
             Action::WriteUp(said) => {
                 // Asked of the worker at the end of the frame.
                 self.session.drop_question();
@@ -630,11 +646,7 @@ impl Window {
                 self.session.drop_question();
                 self.client.turn();
             }
-            Command::PrintClient => {
-                let home = store::home();
-                let job = self.session.file.clone();
-                self.client.print(client::Printing::new(job.as_deref(), home.as_deref(), self.job().units));
-            }
+            Command::Print => self.print(None),
             Command::Undo => self.session.undo(),
             Command::Redo => self.session.redo(),
             Command::CopyOdds => {

@@ -6,6 +6,7 @@
 //!
 //! One file because what is wanted, in which order it is done and what stops it are read together.
 
+mod print;
 mod reading;
 mod site;
 
@@ -27,6 +28,7 @@ use crate::desk::{self, AT_REST, Chain, Desk, Reached};
 use crate::job::{Job, Problem, edited};
 use crate::measure::Money;
 use crate::search;
+use crate::views::papers::{PaperAsk, Printed, Refusal};
 use crate::views::{Offer, OptionOf, option_price};
 
 /// What the worker says.
@@ -40,6 +42,8 @@ pub enum Told {
     Beside(u64, Beside),
     /// Days of the job of this revision written up, or what stands against it.
     Written(u64, Result<Box<Job>, Vec<Problem>>),
+    /// A page of the job of this revision, or why there is none.
+    Paper(u64, PaperAsk, Result<Arc<Printed>, Refusal>),
     /// The reckoning broke down; in its own words. The next change is worked out anew.
     Broke(String),
 }
@@ -51,6 +55,8 @@ struct Wants {
     question: Option<(u64, WhatIf)>,
     /// Days to be written up in the job of this revision.
     write_up: Option<(u64, Said)>,
+    /// A page to be made once the answer of this revision stands: of the job as it is in the window, dated.
+    paper: Option<(u64, PaperAsk, Arc<Job>, NaiveDate)>,
     /// What is to be worked out once the answer of this revision stands.
     beside: Option<(u64, Wanted)>,
     stop: bool,
@@ -151,6 +157,12 @@ impl Worker {
         self.ring();
     }
 
+    /// Has a page made of a job; its whole answer comes first. One asked for before is given up.
+    pub fn paper(&mut self, revision: u64, ask: PaperAsk, job: Arc<Job>, today: NaiveDate) {
+        self.shared.wants().paper = Some((revision, ask, job, today));
+        self.ring();
+    }
+
     /// Asks for what is shown beside the answer of a job, once that answer stands.
     pub fn beside(&mut self, revision: u64, wanted: Wanted) {
         self.shared.wants().beside = Some((revision, wanted));
@@ -192,6 +204,7 @@ impl Bench {
                 && wants.job.is_none()
                 && wants.question.is_none()
                 && wants.write_up.is_none()
+                && wants.paper.is_none()
                 && wants.beside.is_none()
             {
                 wants = shared.bell.wait(wants).unwrap_or_else(PoisonError::into_inner);
@@ -249,6 +262,12 @@ impl Bench {
             }
         } else if let Some((revision, said)) = take(shared, |w| &mut w.write_up) {
             let _ = self.tell.send(Told::Written(revision, self.written(revision, &said).map(Box::new)));
+            wake();
+        } else if let Some((revision, ask, job, today)) = take(shared, |w| &mut w.paper) {
+            let desk = self.desk.as_ref().filter(|_| self.last.as_ref().is_some_and(|l| l.revision == revision));
+            let nothing = || Err(Refusal::Said("The job cannot be planned as it stands.".into()));
+            let made = desk.map_or_else(nothing, |desk| print::printed(desk, &job, &ask, today, self.trials));
+            let _ = self.tell.send(Told::Paper(revision, ask, made.map(Arc::new)));
             wake();
         } else {
             let Some((revision, wanted)) = take(shared, |w| &mut w.beside) else { return false };

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::price::supplier_words;
 use super::takeoff::{number, product};
-use super::{Figure, day_words, in_ten, inspect, iso_day, printable};
+use super::{Figure, day_words, in_ten, inspect, iso_day, printable, thousands};
 use crate::buying::{Bought, BuyRow, Buying, CutStick};
 use crate::desk::Sound;
 use crate::job::Job;
@@ -146,7 +146,10 @@ pub fn order_words(sound: &Sound, row: &BuyRow) -> String {
     if let Some(day) = o.ordered {
         return format!("ordered on {}, for {step}, {by}", day_words(day));
     }
-    let how = if o.tried { "from 500 trials" } else { "from the plan alone" };
+    let how = match o.tried {
+        0 => "from the plan alone".to_string(),
+        n => format!("from {} trials", thousands(n)),
+    };
     format!(
         "order by {} to keep the plan, by {} to keep the {} date ({how}); for {step}, {by}",
         day_words(plan),
@@ -178,10 +181,11 @@ pub fn buy_line(sound: &Sound, row: &BuyRow) -> BuyLine {
     };
     let waste = if row.waste > 0.0 { format!(", {} waste", super::price::percent(row.waste)) } else { String::new() };
     let proven = match (row.sticks.is_empty(), row.proven) {
-        (true, _) => "",
+        (_, false) => "; a cheaper cutting may exist",
+        (true, true) => "",
         (false, true) => "; no cutting costs less",
-        (false, false) => "; a cheaper cutting may exist",
     };
+    let gap = (!row.proven).then(|| format!("a cutting up to {} cheaper may exist; none saves more", row.gap));
     let prices: Vec<String> = row.packs.iter().map(|b| format!("{} x {}", b.count, b.price)).collect();
     BuyLine {
         name: printable(&row.name),
@@ -189,7 +193,7 @@ pub fn buy_line(sound: &Sound, row: &BuyRow) -> BuyLine {
         cost: Figure::new(row.cost.to_string(), prices.join(" + ")),
         need,
         order: order_words(sound, row),
-        notes: row.notes.iter().map(|n| printable(n)).collect(),
+        notes: row.notes.iter().map(|n| printable(n)).chain(gap).collect(),
         sticks: row.sticks.iter().map(|s| stick_words(job, s)).collect(),
     }
 }
@@ -263,11 +267,11 @@ pub fn buying_json(sound: &Sound, buying: &Buying) -> Value {
             "material": r.material, "product": r.product, "name": r.name, "supplier": r.supplier, "sold": r.sold,
             "need": r.need, "amount": r.amount, "unit": r.unit, "formula": formula(job, r), "rule": rule(r),
             "tag": r.material_row.tag, "packs": r.packs.iter().map(pack).collect::<Vec<_>>(), "cost_cents": r.cost.0,
-            "sticks": r.sticks.iter().map(stick).collect::<Vec<_>>(), "proven": r.proven, "notes": l.notes,
+            "sticks": r.sticks.iter().map(stick).collect::<Vec<_>>(), "proven": r.proven, "gap_cents": r.gap.0, "notes": l.notes,
             "steps": r.steps.iter().map(|&s| id(s)).collect::<Vec<_>>(),
             "order": {
                 "for": o.step.map(id), "lead_days": o.lead_days, "delivery": o.delivery.and_then(|i| job.deliveries.get(i)).map(|d| d.id.as_str()),
-                "by_plan": o.plan.map(iso_day), "by_date": o.date.map(iso_day), "from_trials": o.tried,
+                "by_plan": o.plan.map(iso_day), "by_date": o.date.map(iso_day), "from_trials": o.tried > 0, "trials": o.tried,
                 "ordered": o.ordered.map(iso_day), "words": l.order,
             },
         })

@@ -130,7 +130,7 @@ pub fn capital(text: &str) -> String {
 }
 
 /// The name of a thing of the job, its id where it has none.
-fn named<'a>(name: &'a str, id: &'a str) -> &'a str {
+pub(crate) fn named<'a>(name: &'a str, id: &'a str) -> &'a str {
     if name.is_empty() { id } else { name }
 }
 

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 use super::{Almanac, Figure, ForecastView, chance_words, difference_words, in_ten, workdays_between};
 use crate::desk::{Desk, Sound};
 use crate::forecast::Forecast;
-use crate::job::{Problem, Quote};
+use crate::job::Problem;
 use crate::measure::{LaborHours, Money};
 use crate::pricing::{Price, difference as difference_of};
 use crate::search::Found;
@@ -112,23 +112,17 @@ pub fn option_price(o: &OptionOf) -> Option<Money> {
 }
 
 fn price_of((sound, found, f): &(&Sound, &Found, &Forecast)) -> Option<Price> {
-    let job = &sound.job;
-    if job.study.is_some() || f.paid.is_empty() {
-        return None;
-    }
-    let list = crate::buying::buying(job, &sound.graph, &found.plan, crate::buying::KERF, &|_| None);
-    let price = sound.price(found, f, &list);
-    super::price::trusted(job, &price).then_some(price)
+    sound.price_alone(found, f)
 }
 
-/// What a change does to the price, before and after, also where that is nothing: from the quote given last, else
+/// What a change does to the price, before and after, also where that is nothing: from the price agreed so far, else
 /// from the price of a job not yet begun; the difference alone where there is neither. None where a plan has no price.
 pub fn change_price(is: &OptionOf, asked: &OptionOf) -> Option<Figure> {
     let before = is.with.as_ref().ok()?;
     let (a, b) = (price_of(before)?, price_of(asked.with.as_ref().ok()?)?);
     let job = &before.0.job;
     let d = difference_of(&a, &b);
-    let from = job.quote().map(Quote::price).or((job.as_of.is_none()).then_some(a.total));
+    let from = job.price_agreed().or(job.as_of.is_none().then_some(a.total));
     let value = match from {
         Some(p) if d.total == Money(0) => format!("{p} before and after"),
         Some(p) => format!("{p} → {}", p + d.total),

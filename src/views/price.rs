@@ -241,7 +241,7 @@ pub fn payment_words(job: &Job, p: &Instalment) -> String {
 
 /// Whether a price can be given: something is paid, and everybody's hour has a cost.
 pub fn trusted(job: &Job, price: &Price) -> bool {
-    price.direct.0 > 0 && job.crew.iter().zip(&price.paid.minutes).all(|(p, m)| *m == 0 || p.cost > 0.0)
+    price.trusted(job)
 }
 
 /// What is missing for a price that can be trusted, a sentence each.

@@ -69,3 +69,10 @@ fn the_complete_example_reads_without_problems() {
     assert_eq!(read.report(), "");
     assert_eq!(jobfile::read(&jobfile::write(&read.job), tables()).unwrap().job, read.job);
 }
+
+#[test]
+fn every_opening_of_a_row_is_placed() {
+    let fields = jobfile::schema().into_iter().find(|r| r.0 == "Opening").expect("openings").1;
+    let most = fields.iter().find(|f| f.name == "count").and_then(|f| f.range).expect("a range").1;
+    assert_eq!(most, f64::from(roomback::takeoff::MOST_ALIKE));
+}

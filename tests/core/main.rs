@@ -1,3 +1,4 @@
+mod agree;
 mod broken;
 mod by_hand;
 mod calendars;
@@ -7,6 +8,7 @@ mod dispatch;
 mod ending;
 mod engine;
 mod facts;
+mod golden;
 mod ids;
 mod islands;
 mod job_file;

@@ -190,6 +190,20 @@ pub fn well_set(name: &str, pages: &[Page], smallest: f32) {
     }
 }
 
+/// Every day of the weeks has its number on a page, each as a word of its own.
+#[track_caller]
+pub fn days_are_numbered(name: &str, page: &ClientPage, pages: &[Page]) {
+    let all = |number: &str| {
+        let days = page.weeks.iter().flat_map(|w| &w.days).filter(|d| d.number == number).count();
+        let words = |m: &&Mark| matches!(m, Mark::Text { text, .. } if text == number);
+        (days, pages.iter().flat_map(|p| &p.marks).filter(words).count())
+    };
+    for d in page.weeks.iter().flat_map(|w| &w.days) {
+        let (days, drawn) = all(&d.number);
+        assert!(drawn >= days, "{name}: {} is drawn {drawn} times for {days} days", d.number);
+    }
+}
+
 #[test]
 fn every_sample_is_well_set_on_every_sheet() {
     for s in samples() {
@@ -199,12 +213,10 @@ fn every_sample_is_well_set_on_every_sheet() {
             well_set(&format!("{} {size:?}", s.name), &pages, smallest);
             let words: String = pages.iter().map(Page::words).collect::<String>().replace('\n', " ");
             for w in &page.wants {
-                let first = w.what.split(' ').next().expect("a word");
-                assert!(words.contains(&w.when) && words.contains(first), "{} {size:?}: {w:?}", s.name);
+                let both = format!("{} {}", w.when, w.what);
+                assert!(words.contains(&both), "{} {size:?}: {both} in {words}", s.name);
             }
-            for day in page.weeks.iter().flat_map(|w| &w.days) {
-                assert!(words.contains(&day.number), "{} {size:?}: {day:?}", s.name);
-            }
+            days_are_numbered(&format!("{} {size:?}", s.name), &page, &pages);
         }
         let view = TodayView::whole(&s.sound, &s.found);
         well_set(&format!("{} days", s.name), &day_papers(&s.sound, &view, Size::A4), 8.0);

@@ -222,6 +222,13 @@ fn by_keys(action: &Action) {
             w.rest();
             assert_eq!(w.h.state().job().log.len(), 1);
         }
+        Action::Print(paper) => {
+            w.key(Command::Find);
+            w.type_in(&format!("print the {}", paper.name()));
+            hit(&mut w, Key::Enter);
+            w.rest();
+            assert!(w.has("Print a page") && w.has(paper.about()), "{:?}", w.named());
+        }
     }
 }
 
@@ -270,6 +277,7 @@ fn kinds() -> Vec<Action> {
         Action::StepField(""),
         Action::Book(BookChange::SetAside),
         Action::WriteUp(roomback::desk::write_up::Said::AsPlanned { days: Vec::new(), note: String::new() }),
+        Action::Print(roomback::views::papers::Paper::Days),
     ]
 }
 

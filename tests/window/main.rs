@@ -19,6 +19,7 @@ mod measure;
 mod odd;
 mod pictures;
 mod price;
+mod print;
 mod raster;
 mod recipes;
 mod section;

@@ -5,7 +5,6 @@
 //! is made here. What cannot be shown yet says so in the client's words.
 
 mod page;
-mod print;
 
 use std::sync::Arc;
 
@@ -17,8 +16,6 @@ use super::theme::{Theme, size};
 use crate::desk::Reached;
 use crate::job::Edit;
 use crate::views::client::{ClientPage, Drawn, client_roll, client_wait_roll, seen};
-
-pub use print::Printing;
 
 /// Width of the panel.
 const PANEL: f32 = 330.0;
@@ -45,7 +42,6 @@ pub struct ClientState {
     /// The page last read, and the revision and trials it is of.
     read: Option<((u64, usize), Arc<ClientPage>)>,
     drawn: Option<(DrawnFor, Arc<Drawn>)>,
-    printing: Option<Printing>,
     /// How far the page is scrolled, points, and how far it can be.
     down: f32,
     most: f32,
@@ -62,26 +58,22 @@ impl ClientState {
         self.stage == Stage::Showing
     }
 
-    /// Whether a card has the keyboard.
-    pub fn carded(&self) -> bool {
-        self.printing.is_some()
-    }
-
     /// To the panel; from the panel to the page; from the page to the panel.
     pub fn turn(&mut self) {
         self.stage = if self.stage == Stage::Choosing { Stage::Showing } else { Stage::Choosing };
         self.down = 0.0;
     }
 
-    /// Opens the card that writes the page, beside the panel: a path is nothing for the client.
-    pub fn print(&mut self, printing: Printing) {
-        self.stage = Stage::Choosing;
-        self.printing = Some(printing);
+    /// From the page to the panel: a card with a path is nothing for the client.
+    pub fn beside(&mut self) {
+        if self.stage == Stage::Showing {
+            self.stage = Stage::Choosing;
+        }
     }
 
     /// Back to the mode before.
     pub fn leave(&mut self) {
-        (self.stage, self.printing) = (Stage::Away, None);
+        self.stage = Stage::Away;
     }
 
     /// The page, of the last whole answer.
@@ -144,12 +136,6 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut ClientState, out: &mut Vec<A
             state.leave();
         }
     });
-    if let Some(mut card) = state.printing.take() {
-        let page = state.read(scene);
-        if card.show(ui, page.as_deref()) {
-            state.printing = Some(card);
-        }
-    }
 }
 
 /// The page is turned by the keys.
@@ -200,12 +186,12 @@ fn choices(ui: &mut Ui, scene: &Scene, state: &mut ClientState, out: &mut Vec<Ac
         ui.add(egui::Button::new(words).min_size(wide).shortcut_text(key)).accessible_name(words).clicked()
     };
     let key = |c: Command| c.key_words(ui.ctx());
-    let (show, print) = (key(Command::Client), key(Command::PrintClient));
+    let (show, print) = (key(Command::Client), key(Command::Print));
     if button(ui, "Show the page", show) {
         state.turn();
     }
-    if button(ui, Command::PrintClient.text(), print) {
-        out.push(Action::Do(Command::PrintClient));
+    if button(ui, Command::Print.text(), print) {
+        out.push(Action::Do(Command::Print));
     }
     if button(ui, "Back", "Esc".into()) {
         state.leave();

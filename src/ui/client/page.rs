@@ -1,11 +1,11 @@
 //! The client's page painted: marks by their inks, and each thing told to a screen reader.
 
-use egui::{Color32, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
+use egui::{Color32, Pos2, Rect, Role, Sense, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
-use crate::ui::theme::{Place, Theme, plain, semibold, size};
+use crate::ui::marks;
+use crate::ui::theme::{Place, Theme, size};
 use crate::views::client::Drawn;
-use crate::views::face::{self, Weight};
-use crate::views::paper::{Ink, Mark};
+use crate::views::paper::Ink;
 use crate::views::section::Site;
 
 /// Smallest text of the page: 24 points in a window of 1920, less in a smaller one.
@@ -47,51 +47,14 @@ fn place(site: Site, theme: &Theme) -> Place {
 
 /// Paints a page from `at` on, `scale` times its size, and names what is on it.
 pub(super) fn paint(ui: &mut Ui, drawn: &Drawn, at: Pos2, scale: f32, theme: &Theme) {
-    let p = ui.painter().clone();
-    let clip = ui.clip_rect().expand(2.0);
+    marks::paint(ui, &drawn.page, at, scale, &|ink| color(ink, theme));
     let to = |x: f32, y: f32| pos2(at.x + x * scale, at.y + y * scale);
-    for m in &drawn.page.marks {
-        let b = m.bounds();
-        if !clip.intersects(Rect::from_min_max(to(b.0, b.1), to(b.2, b.3)).expand(1.0)) {
-            continue;
-        }
-        match m {
-            Mark::Text { x, y, size, weight, ink, text } => {
-                let font = if *weight == Weight::SemiBold { semibold(size * scale) } else { plain(size * scale) };
-                let top = to(*x, y - face::ascent(*size, *weight));
-                p.text(top, egui::Align2::LEFT_TOP, text, font, color(*ink, theme));
-            }
-            Mark::Line { from, to: end, width, ink } => {
-                p.line_segment([to(from.0, from.1), to(end.0, end.1)], (thin(width * scale), color(*ink, theme)));
-            }
-            Mark::Rect { x, y, w, h, fill, line } => {
-                let rect = Rect::from_min_size(to(*x, *y), vec2(w * scale, h * scale));
-                if let Some(ink) = fill {
-                    p.rect_filled(rect, 0.0, color(*ink, theme));
-                }
-                if let Some((ink, width)) = line {
-                    p.rect_stroke(rect, 0.0, (thin(width * scale), color(*ink, theme)), StrokeKind::Middle);
-                }
-            }
-            Mark::Shape { points, fill, line } => {
-                let points: Vec<Pos2> = points.iter().map(|q| to(q.0, q.1)).collect();
-                let fill = fill.map_or(Color32::TRANSPARENT, |ink| color(ink, theme));
-                let stroke = line.map_or(Stroke::NONE, |(ink, w)| Stroke::new(thin(w * scale), color(ink, theme)));
-                p.add(Shape::convex_polygon(points, fill, stroke));
-            }
-        }
-    }
     for (n, t) in drawn.told.iter().enumerate() {
         let (a, b, c, d) = t.area;
         let rect = Rect::from_min_max(to(a, b), to(c, d));
         let response = ui.interact(rect, ui.scope_id().with(("told", n)), Sense::hover());
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &t.words));
     }
-}
-
-/// A line of the page is never thinner than a hair.
-fn thin(width: f32) -> f32 {
-    width.max(size::HAIR)
 }
 
 /// Side of the corner control: it stands in the margin of the page, beside the bar.

@@ -11,7 +11,7 @@ impl Window {
     /// which nothing is typed passes undo on to the job.
     pub(super) fn keys(&mut self, ctx: &Context) -> Vec<Action> {
         let mut out = Vec::new();
-        if self.finder.is_some() || self.promising.is_some() || self.site.carded() || self.client.carded() {
+        if self.finder.is_some() || self.promising.is_some() || self.site.carded() || self.printing.is_some() {
             return out;
         }
         let alone = self.client.showing();
@@ -75,7 +75,7 @@ impl Window {
 /// Commands that have nothing to show but the client's page, or nothing at all.
 pub(super) fn beside_the_page(command: Command) -> bool {
     let look = matches!(command, Command::LightDark | Command::Larger | Command::Smaller | Command::PlainSize);
-    look || matches!(command, Command::Client | Command::PrintClient | Command::Save | Command::Quit)
+    look || matches!(command, Command::Client | Command::Print | Command::Save | Command::Quit)
 }
 
 /// Whether the key of a command was pressed. Plus shares its key with the equals sign on many

@@ -4,6 +4,7 @@
 //! tradesman; days, section, buying list and closing page are his own. Names of the file are
 //! cleaned before they are set; nothing is left out but what a line says it leaves out.
 
+mod ask;
 mod buying;
 mod change;
 mod closing;
@@ -12,6 +13,10 @@ mod pen;
 mod quote;
 mod section;
 
+pub use ask::{
+    Paper, PaperAsk, Printed, Refusal, buying_print, change_choices, change_print, client_print, closing_print,
+    days_print, page_words, quote_print, room_choices, section_print,
+};
 pub use buying::buying_papers;
 pub use change::change_papers;
 pub use closing::closing_papers;

@@ -1,8 +1,11 @@
 //! The room section on paper: the same layout as on the screen, asked for at the size of a lying
 //! sheet, its roles in ink.
 //!
-//! A job of several rooms has a page for every room that found
-//! no place unfolded on one before. Behind the drawing every step is told in words, by day.
+//! A job of several rooms has a page for every room that found no place unfolded on one before, the others folded
+//! beside it. Of very many, which no page holds so, each page has the next few by themselves, unfolded and whole. Behind
+//! the drawing every step is told in words, by day.
+
+use std::ops::Range;
 
 use super::pen::marks;
 use crate::desk::Sound;
@@ -11,62 +14,159 @@ use crate::search::Found;
 use crate::views::face::{self, Weight};
 use crate::views::holds::step_name;
 use crate::views::paper::{Block, Cell, Flow, Head, Ink, Page, Sheet, Size, clean, fit, heading, numbers, row};
-use crate::views::section::{Ask, Model, layout};
+use crate::views::section::{Ask, Layout, Model, layout};
 use crate::views::{Almanac, ForecastView, PlanView, day_words};
 
 /// Points of paper for a pixel of the layout: as many as let a room stand whole on its page. The
 /// smallest words of the layout come to 8 points at the most, to 6.2 at the least.
 const SCALES: [f32; 4] = [0.77, 0.72, 0.67, 0.62];
 
-/// The section of a plan with its odds, on lying pages.
-pub fn section_papers(sound: &Sound, found: &Found, f: &Forecast, size: Size) -> Vec<Page> {
+/// A page of the section, and where its drawing ends.
+type Drawn = (Page, f32);
+
+/// The section of a plan with its odds, on lying pages; of one room where one is asked for (its place in the job).
+pub fn section_papers(sound: &Sound, found: &Found, f: &Forecast, size: Size, room: Option<usize>) -> Vec<Page> {
     let sheet = size.sheet(true);
     let view = PlanView::without_float(sound, found);
     let odds = ForecastView::new(sound, f, sound.job.confidence);
     let m = Model::new(sound, found, &view, Some((f, &odds)));
-    let mut pages: Vec<Page> = Vec::new();
-    let mut shown: Vec<usize> = Vec::new();
-    let mut below = 0.0;
     let head = head(sound, odds.safe);
-    let told = words(sound, &m, sheet);
+    let asked = room.and_then(|r| m.rooms.iter().position(|x| x.room == r));
+    let told = words(sound, &m, sheet, asked);
+    let drawn = match asked {
+        Some(r) => apart(&m, r..r + 1, &head, sheet),
+        None => together(&m, &told, &head, sheet).unwrap_or_else(|| apart(&m, 0..m.rooms.len(), &head, sheet)),
+    };
+    let below = drawn.last().map_or(0.0, |d| d.1);
+    let mut pages: Vec<Page> = drawn.into_iter().map(|d| d.0).collect();
+    place(told, &head, sheet, below, &mut pages);
+    numbers(&mut pages, sheet, "page");
+    pages
+}
+
+/// A layout on a page below a head; how much of its height stays free.
+struct On<'a> {
+    head: &'a Head,
+    sheet: Sheet,
+}
+
+impl On<'_> {
+    /// The layout of an ask at a scale, `free` points of the page left for something else.
+    fn ask(&self, m: &Model, scale: f32, free: f32, ask: Ask) -> (Layout, f32) {
+        let s = self.sheet;
+        let top = title_height(s);
+        let ask = Ask {
+            width: (s.w - 2.0 * s.margin) / scale,
+            height: (s.h - s.margin - s.unit - top - free) / scale,
+            scrolls: false,
+            ..ask
+        };
+        (layout(m, &ask), scale)
+    }
+
+    /// The largest scale at which all of it stands on the page.
+    fn whole(&self, m: &Model, ask: Ask) -> Option<(Layout, f32)> {
+        SCALES.iter().map(|&k| self.ask(m, k, 0.0, ask)).find(|l| is_whole(&l.0))
+    }
+
+    fn draw(&self, (out, scale): &(Layout, f32)) -> Drawn {
+        let mut page = Page::new(self.sheet);
+        let top = title(self.head, self.sheet, &mut page);
+        page.marks.extend(marks(out, (self.sheet.margin, top), *scale));
+        (page, top + out.zones.legend.bottom() * scale)
+    }
+}
+
+fn is_whole(out: &Layout) -> bool {
+    out.most_scroll.y < 0.5
+}
+
+/// All rooms on every page, each unfolded on one; none where a page does not hold them so.
+fn together(m: &Model, told: &[Block], head: &Head, sheet: Sheet) -> Option<Vec<Drawn>> {
+    let on = On { head, sheet };
+    let mut pages: Vec<Drawn> = Vec::new();
+    let mut shown: Vec<usize> = Vec::new();
+    // One room may leave room for its words; a drawing is read at most a little smaller for it.
+    let words_high = even_height(told, column(sheet).0) + sheet.unit * 1.5;
     for room in 0..m.rooms.len().max(1) {
         if shown.contains(&room) && !pages.is_empty() {
             continue;
         }
+        let ask = Ask { unfolded: room, ..Ask::default() };
+        let both = SCALES[..3].iter().filter(|_| m.rooms.len() < 2).map(|&k| on.ask(m, k, words_high, ask));
+        let out = both.into_iter().find(|l| is_whole(&l.0)).or_else(|| on.whole(m, ask))?;
+        shown.extend(&out.0.open);
+        pages.push(on.draw(&out));
+    }
+    Some(pages)
+}
+
+/// Rooms a few to a page, as many as stand on it unfolded and whole; each page says which.
+fn apart(m: &Model, rooms: Range<usize>, head: &Head, sheet: Sheet) -> Vec<Drawn> {
+    let all = m.rooms.len();
+    let mut pages: Vec<Drawn> = Vec::new();
+    let mut first = rooms.start;
+    while first < rooms.end.max(rooms.start + 1) {
+        // Who does what stands on the first page only.
+        let ask = Ask { lanes: pages.is_empty(), ..Ask::default() };
+        let group = |to: usize| {
+            let part = m.of_rooms(first..to);
+            let on = On { head, sheet };
+            on.whole(&part, ask).filter(|l| l.0.open.len() == to - first)
+        };
+        let mut last = first + 1;
+        let mut drawn = group(last);
+        while drawn.is_some() && last < rooms.end {
+            let Some(more) = group(last + 1) else { break };
+            (drawn, last) = (Some(more), last + 1);
+        }
+        let which = which_rooms(m, first, last, all);
+        let right = if which.is_empty() { head.right.clone() } else { format!("{which}; {}", head.right) };
+        let own = Head { right, ..head.clone() };
+        let on = On { head: &own, sheet };
+        match drawn {
+            Some(out) => pages.push(on.draw(&out)),
+            None => pages.extend(halves(&m.of_rooms(first..last), ask, &on)),
+        }
+        first = last;
+    }
+    pages
+}
+
+/// A room too full for a page: above its floor, then below it.
+fn halves(m: &Model, ask: Ask, on: &On) -> Vec<Drawn> {
+    let mut out = Vec::new();
+    for half in [m.half(true), m.half(false)] {
+        if half.blocks.is_empty() {
+            continue;
+        }
+        let least = SCALES[SCALES.len() - 1];
+        let mut at = on.whole(&half, ask).or_else(|| on.whole(&half, Ask { lanes: false, ..ask }));
         let mut scroll = 0.0;
         loop {
-            let mut page = Page::new(sheet);
-            let top = title(&head, sheet, &mut page);
-            let asked = |scale: f32, free: f32| {
-                let ask = Ask {
-                    width: (sheet.w - 2.0 * sheet.margin) / scale,
-                    height: (sheet.h - sheet.margin - sheet.unit - top - free) / scale,
-                    scroll_y: scroll,
-                    unfolded: room,
-                    scrolls: false,
-                    ..Ask::default()
-                };
-                (layout(&m, &ask), scale)
-            };
-            // One room may leave room for its words; a drawing is read at most a little smaller for it.
-            let words_high = even_height(&told, column(sheet).0) + sheet.unit * 1.5;
-            let both = SCALES[..3].iter().map(|&k| asked(k, words_high)).filter(|_| m.rooms.len() < 2);
-            let alone = SCALES.iter().map(|&k| asked(k, 0.0));
-            let whole = both.chain(alone).find(|l| l.0.most_scroll.y < 0.5);
-            let (out, scale) = whole.unwrap_or_else(|| asked(SCALES[SCALES.len() - 1], 0.0));
-            page.marks.extend(marks(&out, (sheet.margin, top), scale));
-            shown.extend(&out.open);
-            below = top + out.zones.legend.bottom() * scale;
-            pages.push(page);
-            if out.scroll.y >= out.most_scroll.y - 0.5 {
+            let bare = Ask { lanes: false, scroll_y: scroll, ..ask };
+            let drawn = at.take().unwrap_or_else(|| on.ask(&half, least, 0.0, bare));
+            out.push(on.draw(&drawn));
+            scroll = drawn.0.scroll.y + drawn.0.zones.bands.h;
+            if drawn.0.scroll.y >= drawn.0.most_scroll.y - 0.5 {
                 break;
             }
-            scroll = out.scroll.y + out.zones.bands.h;
         }
     }
-    place(told, &head, sheet, below, &mut pages);
-    numbers(&mut pages, sheet, "page");
-    pages
+    out
+}
+
+/// `rooms 4 to 6 of 60`, `Guest bath, room 4 of 60`; nothing where there is one.
+fn which_rooms(m: &Model, first: usize, last: usize, all: usize) -> String {
+    match last - first {
+        _ if all < 2 => String::new(),
+        1 => {
+            let name = m.rooms.get(first).map_or("", |r| r.name.as_str());
+            let name = fit(&clean(name), 10.0, Weight::SemiBold, 160.0);
+            format!("{name}, room {} of {all}", first + 1)
+        }
+        _ => format!("rooms {} to {last} of {all}", first + 1),
+    }
 }
 
 fn head(sound: &Sound, safe: i64) -> Head {
@@ -81,6 +181,11 @@ fn head(sound: &Sound, safe: i64) -> Head {
     }
 }
 
+/// How far down the page the drawing begins.
+fn title_height(sheet: Sheet) -> f32 {
+    sheet.margin + sheet.unit * 1.6 * 1.6
+}
+
 /// One line over the drawing; where the drawing begins.
 fn title(head: &Head, sheet: Sheet, page: &mut Page) -> f32 {
     let (u, x) = (sheet.unit, sheet.margin);
@@ -90,14 +195,14 @@ fn title(head: &Head, sheet: Sheet, page: &mut Page) -> f32 {
     let room = sheet.w - 2.0 * x - wide - u * 2.0;
     page.text((x, y), size, Weight::SemiBold, Ink::Ink, fit(&clean(&head.title), size, Weight::SemiBold, room));
     page.text((sheet.w - x - wide, y), size, Weight::SemiBold, Ink::Safe, head.right.clone());
-    x + size * 1.6
+    title_height(sheet)
 }
 
 /// Every step by the day it begins on, with its hour and who does it: the drawing has not room for
-/// every name.
-fn words(sound: &Sound, m: &Model, sheet: Sheet) -> Vec<Block> {
+/// every name. Of one room those of that room.
+fn words(sound: &Sound, m: &Model, sheet: Sheet, room: Option<usize>) -> Vec<Block> {
     let a = Almanac(&sound.job);
-    let mut all: Vec<usize> = (0..m.blocks.len()).collect();
+    let mut all: Vec<usize> = (0..m.blocks.len()).filter(|&b| room.is_none() || m.blocks[b].room == room).collect();
     all.sort_by_key(|&b| (m.blocks[b].begin, m.blocks[b].step));
     let size = sheet.unit * 0.95;
     let wide = column(sheet).1;

@@ -124,7 +124,7 @@ impl Draft<'_> {
     }
 
     pub fn many_rooms(&self) -> bool {
-        self.m.rooms.len() > 1
+        self.m.many
     }
 
     /// The tag of a room with a blank behind it, where there are several.

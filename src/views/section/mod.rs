@@ -20,6 +20,7 @@ mod model;
 #[cfg(test)]
 mod model_tests;
 mod pack;
+mod part;
 mod ribbon;
 mod room;
 mod shapes;

@@ -228,6 +228,8 @@ pub struct Model {
     pub day_names: Vec<DayName>,
     pub hours: Hours,
     pub rooms: Vec<RoomInfo>,
+    /// The job has several rooms, also where only one of them is drawn.
+    pub many: bool,
     pub bands: Vec<Band>,
     pub blocks: Vec<Block>,
     pub pieces: Vec<Piece>,
@@ -351,6 +353,7 @@ impl Model {
             first_weekday: job.first_weekday(),
             days: (begin, end),
             day_names,
+            many: rooms.len() > 1,
             rooms,
             bands: list,
             pieces,
@@ -416,7 +419,7 @@ fn gaps(sound: &Sound) -> Vec<Gap> {
     out
 }
 
-fn by_step(blocks: &[Block]) -> Vec<Option<usize>> {
+pub(super) fn by_step(blocks: &[Block]) -> Vec<Option<usize>> {
     let mut out = vec![None; blocks.iter().map(|b| b.step + 1).max().unwrap_or(0)];
     for (i, b) in blocks.iter().enumerate() {
         out[b.step].get_or_insert(i);
