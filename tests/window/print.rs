@@ -69,7 +69,7 @@ fn every_page_is_that_of_the_text_command() {
     // Some of the days.
     w.write("from, day sheets", "Wed 12 May 2027");
     w.write("through, day sheets", "13 May 2027");
-    std::fs::read_dir(&w.folder.file(""))
+    std::fs::read_dir(w.folder.file(""))
         .expect("a folder")
         .flatten()
         .filter(|f| f.file_name().to_string_lossy().contains("-days"))
