@@ -338,8 +338,10 @@ fn a_job_is_closed_with_its_figures() {
     w.press(&all);
     w.menu(Command::CloseJob);
     assert!(w.has("likely at start") && w.has("Rates this job shows"), "{:?}", w.named());
+    let asked = has_words(&w, "How did Fri 14 May go?");
     w.press("Close it, and let my book learn");
     assert!(w.h.state().job().closed.is_some() && !w.has("Close the job"));
+    assert!(asked && !has_words(&w, "How did"), "a closed job asks about a day");
     // All of it was not done by then: the rest is still told.
     assert!(has_words(&w, "The room is now likely done"), "{:?}", w.named());
 }

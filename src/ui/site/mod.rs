@@ -71,10 +71,14 @@ struct Read {
     order: Vec<String>,
 }
 
-/// The days that ask to be written up, oldest first.
+/// The days that ask to be written up, oldest first; none of a closed job, and none after the last one written up
+/// where all is done by it.
 pub fn asked(shown: &Shown, job: &Job, today: NaiveDate) -> Vec<NaiveDate> {
-    let all = to_write_up(&shown.sound, today);
-    all.into_iter().filter(|d| !job.log.iter().any(|x| x.day == *d && !x.news_only())).collect()
+    let at = shown.sound.job.as_of.map(|t| job.at_of(t));
+    let done = at.is_some_and(|t| shown.found.plan.finish <= t);
+    let may = |d: &NaiveDate| job.closed.is_none() && (!done || last_told(job).is_some_and(|l| *d <= l));
+    let all = to_write_up(&shown.sound, today).into_iter().filter(may);
+    all.filter(|d| !job.log.iter().any(|x| x.day == *d && !x.news_only())).collect()
 }
 
 impl SiteState {
