@@ -142,7 +142,7 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
     // Changes since the evening before are a reason of their own.
     let since = before.map_or_else(|| job.start.pred_opt().unwrap_or(job.start), |e| e.day);
     let changed = changes_by(&job, before, since);
-    let eve = before_ways(&before_changes(&known_by(&upto(prev), since), changed), before);
+    let eve = before_ways(&known_by(&before_changes(&upto(prev), changed), since), before);
     let known = before.map_or(0, |e| e.lost as usize).min(job.lost.len());
     // An evening before has counted what was known then, days to come among it.
     let old: Vec<LostTime> = job.lost.iter().take(known).cloned().collect();
@@ -169,7 +169,7 @@ pub fn evening(job: &Job, day: NaiveDate) -> Result<Evening, Vec<Problem>> {
     let taken = job.taken.len() - so_far.taken.len();
     if taken > 0 {
         let later = Job { log: so_far.log, lost: so_far.lost, ..job.clone() };
-        so_far = before_changes(&known_by(&later, since), changed);
+        so_far = known_by(&before_changes(&later, changed), since);
         let next = Outlook::of(&so_far, start, ASKED)?;
         put(if taken == 1 { "a way taken" } else { "ways taken" }.into(), &last, &next);
         last = next;
@@ -288,4 +288,59 @@ pub fn recorded(job: &Job, through: NaiveDate) -> Result<Job, Vec<Problem>> {
         }
     }
     Ok(job)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Redone;
+
+    #[test]
+    fn work_found_since_goes_and_what_was_known_of_the_same_step_stays() {
+        let day = |d| NaiveDate::from_ymd_opt(2027, 3, d).expect("a day");
+        let redone =
+            |d| Redone { step: "walls/skim".into(), day: day(d), share: None, hours: None, cause: String::new() };
+        let change = |d, adds: &str| ChangeOrder { adds: vec![adds.into()], kind: ChangeKind::Redo, ..blank(day(d)) };
+        let redone_of = |days: &[u32]| days.iter().map(|d| redone(*d)).collect::<Vec<_>>();
+        // One known on the evening of the 5th, one found that night, one on the 8th.
+        let job = Job {
+            redone: redone_of(&[3, 5, 8]),
+            changes: vec![
+                change(3, "walls/skim+again"),
+                change(5, "walls/skim+again-2"),
+                change(8, "walls/skim+again-3"),
+            ],
+            ..Job::default()
+        };
+        let left = |known: usize| known_by(&before_changes(&job, known), day(5)).redone;
+        assert_eq!(left(1), redone_of(&[3]));
+        assert_eq!(left(2), redone_of(&[3, 5]));
+        assert_eq!(before_changes(&job, 3), job);
+    }
+
+    fn blank(day: NaiveDate) -> ChangeOrder {
+        ChangeOrder {
+            day,
+            kind: ChangeKind::Scope,
+            words: String::new(),
+            adds: Vec::new(),
+            drops: Vec::new(),
+            hours: 0.0,
+            dollars: None,
+            days: 0.0,
+            likely_before: day,
+            likely_after: day,
+            safe_before: day,
+            safe_after: day,
+            chance_before: None,
+            chance_after: None,
+            promised_before: None,
+            promised_after: None,
+            trials: 0,
+            confidence: None,
+            cents_before: None,
+            cents_after: None,
+            cents: None,
+        }
+    }
 }

@@ -75,19 +75,22 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
     });
 }
 
-/// A slider from 5 to 9.9 in 10. It asks while it is dragged or stepped by the arrows; let go, or
+/// Chances at which a day may count as safe, shares.
+const SAFE: std::ops::RangeInclusive<f64> = 0.5..=0.99;
+
+/// A slider over [`SAFE`], its ends told in tenths. It asks while it is dragged or stepped by the arrows; let go, or
 /// by Enter, it is one edit; Escape takes it back.
 fn confidence(f: &mut Row, scene: &Scene, state: &mut BenchState, out: &mut Vec<Action>) {
     let job = scene.job;
     let mut now = state.confidence.unwrap_or(job.confidence);
     let before = now;
     let theme = Theme::of(f.ui.ctx());
-    let end = |words: &str| RichText::new(words).color(theme.quiet).size(size::SMALL);
+    let end = |share: &f64| RichText::new(typed::plain(10.0 * share)).color(theme.quiet).size(size::SMALL);
     f.ui.spacing_mut().slider_width = 104.0;
     // The track can be seen on the paper.
     f.ui.visuals_mut().widgets.inactive.bg_fill = theme.edge;
-    f.ui.label(end("5"));
-    let slider = Slider::new(&mut now, 0.5..=0.99).step_by(0.01).show_value(false).smart_aim(false);
+    f.ui.label(end(SAFE.start()));
+    let slider = Slider::new(&mut now, SAFE).step_by(0.01).show_value(false).smart_aim(false);
     let response = f.ui.add(slider).accessible_name("how safe a promise must be");
     take_if_wanted(&response, "how safe a promise must be");
     stop(&response);
@@ -122,6 +125,6 @@ fn confidence(f: &mut Row, scene: &Scene, state: &mut BenchState, out: &mut Vec<
             edit(out, change);
         }
     }
-    f.ui.label(end("9.9"));
+    f.ui.label(end(SAFE.end()));
     f.ui.label(in_ten((state.confidence.unwrap_or(now) * 100.0).round() / 100.0));
 }
