@@ -64,15 +64,18 @@ fn take(a: &Answer, at: usize, scene: &Scene) -> Action {
 
 /// The zone in the column; of a job that is `done` the close takes the place of the ways.
 pub(super) fn column(ui: &mut Ui, scene: &Scene, done: bool, state: &mut WaysState, out: &mut Vec<Action>) {
-    ui.separator();
     if done {
         let close = Command::CloseJob;
-        if scene.job.closed.is_none() && ui.button(close.text()).on_hover_text(close.help()).clicked() {
-            out.push(Action::Do(close));
+        if scene.job.closed.is_none() {
+            ui.separator();
+            if ui.button(close.text()).on_hover_text(close.help()).clicked() {
+                out.push(Action::Do(close));
+            }
         }
         taken(ui, scene, state, out);
         return;
     }
+    ui.separator();
     let answer = scene.besides.ways.as_deref().filter(|_| state.wanted(scene.revision));
     if let Some(a) = answer.filter(|a| a.whole) {
         ui.add(Label::new(RichText::new(views::best_words(a)).text_style(strong())).wrap());
