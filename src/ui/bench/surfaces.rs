@@ -5,7 +5,7 @@
 use egui::{Label, Ui};
 
 use super::field::row;
-use super::fold::{fold, fold_asked};
+use super::fold::fold_asked;
 use super::{BenchState, changed, edit, offers, take_out, told_first};
 use crate::job::{Change, Edit, Part, Room, Surface};
 use crate::sheet;
@@ -48,9 +48,18 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState,
         add(ui, scene, i, of, state, out);
     });
     if !room.surfaces.is_empty() {
-        fold(ui, "sets", "The whole room in one choice", false, |ui| sets(ui, scene, i, of, state, out));
+        let asked = state.to_sets == Some(i);
+        let top = ui.cursor().top();
+        fold_asked(ui, "sets", WHOLE_ROOM, false, asked, |ui| sets(ui, scene, i, of, state, out));
+        if asked {
+            let all = egui::Rect::from_x_y_ranges(ui.max_rect().x_range(), top..=ui.cursor().top());
+            ui.scroll_to_rect(all, Some(egui::Align::Min));
+        }
     }
 }
+
+/// Heading of the whole-room sets.
+pub const WHOLE_ROOM: &str = "The whole room in one choice";
 
 /// The whole-room sets.
 fn sets(ui: &mut Ui, scene: &Scene, i: usize, of: &str, state: &mut BenchState, out: &mut Vec<Action>) {
