@@ -28,8 +28,6 @@ pub enum Action {
     Do(Command),
     /// Selects a step by its id, opens its room and brings it into view.
     FindStep(String),
-    /// Opens the sets of the whole room, by the room's place.
-    WholeRoom(usize),
     /// Adds an entry of one's own, by its place among the ways to add one, and opens it.
     AddOwn(usize),
     /// A change of the user's book.

@@ -10,7 +10,6 @@ use super::Scene;
 use super::action::{Action, Command};
 use super::bench::FOUND;
 use super::bench::own::ADD;
-use super::bench::surfaces::WHOLE_ROOM;
 use super::theme::{self, Theme, card, plain, semibold, size, strong, veil};
 use crate::job::{Job, Surface};
 use crate::views::papers::Paper;
@@ -105,11 +104,6 @@ pub fn all(
                 action: Action::FindRoom(i),
                 can: true,
             });
-            if !r.surfaces.is_empty() {
-                let about = format!("Opens it in the column at the right, for {words}.");
-                let (beside, action) = (words.clone(), Action::WholeRoom(i));
-                out.push(Found { words: WHOLE_ROOM.into(), beside, about, action, can: true });
-            }
             let new = format!("Add a surface, {words}");
             let about = format!("Which part of {words}, then what is done to it.");
             out.push(Found { words: new, beside: "recipe".into(), about, action: Action::Surface(i, None), can: true });

@@ -614,11 +614,6 @@ impl Window {
                     bench::near::wanted_below(ctx, name);
                 }
             }
-            Action::WholeRoom(room) => {
-                self.act(ctx, Action::Room(room));
-                self.reveal(bench::Zone::Rooms);
-                self.bench.go_to_sets(room);
-            }
             Action::AddOwn(k) => {
                 if let Some((_, kind, make)) = bench::own::ADD.get(k) {
                     let at = kind.many(self.job());

@@ -158,16 +158,6 @@ fn by_keys(action: &Action) {
                 assert!(rect.top() >= 0.0 && rect.bottom() <= SMALL.y, "{at} is at {rect:?}");
             }
         }
-        Action::WholeRoom(_) => {
-            w.key(Command::Find);
-            type_in(&mut w, "whole room in one");
-            hit(&mut w, Key::Enter);
-            assert!(
-                w.named().iter().any(|n| n.role == Role::Button && n.name.contains(", dry in ")),
-                "{:?}",
-                w.named()
-            );
-        }
         Action::AddOwn(_) => {
             w.key(Command::Find);
             type_in(&mut w, "own step");
@@ -295,7 +285,6 @@ fn kinds() -> Vec<Action> {
         Action::FindRoom(0),
         Action::Zone(roomback::ui::bench::Zone::Job, ""),
         Action::Surface(0, None),
-        Action::WholeRoom(0),
         Action::AddOwn(0),
         Action::StepField(""),
         Action::Book(BookChange::SetAside),

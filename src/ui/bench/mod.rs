@@ -27,7 +27,7 @@ mod places;
 mod price;
 pub mod radio;
 pub mod rooms;
-pub mod surfaces;
+mod surfaces;
 mod walkround;
 #[cfg(test)]
 mod tests;
@@ -156,8 +156,6 @@ pub struct BenchState {
     choosing: Option<(usize, usize)>,
     /// Room and surface gone to, while it is gone to; no surface for one to be added.
     surface: Option<(usize, Option<usize>)>,
-    /// The room whose sets of the whole room are gone to.
-    to_sets: Option<usize>,
     /// The field of the selected step that is to have the keyboard; the first one where it is empty.
     step_field: Option<&'static str>,
     /// Room and surface whose recipe was just chosen, and for how many frames more its line is brought into view.
@@ -236,12 +234,6 @@ impl BenchState {
         }
     }
 
-    /// Unfolds a room, by its place, and its sets of the whole room.
-    pub fn go_to_sets(&mut self, room: usize) {
-        (self.surface, self.adding, self.looked) = (Some((room, None)), None, None);
-        self.to_sets = Some(room);
-    }
-
     /// The field of this name of the selected step takes the keyboard; its first one where the name is empty.
     pub fn go_to_field(&mut self, field: &'static str) {
         self.step_field = Some(field);
@@ -307,7 +299,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, hand: Hand, out:
                         state.going = Some((zone, frames - 1));
                     } else {
                         near::wanted_no_more(ui);
-                        (state.surface, state.to_sets) = (None, None);
+                        state.surface = None;
                     }
                     ui.ctx().request_repaint();
                     state.focus = ui.memory(|m| m.focused());

@@ -48,18 +48,12 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState,
         add(ui, scene, i, of, state, out);
     });
     if !room.surfaces.is_empty() {
-        let asked = state.to_sets == Some(i);
-        let top = ui.cursor().top();
-        fold_asked(ui, "sets", WHOLE_ROOM, false, asked, |ui| sets(ui, scene, i, of, state, out));
-        if asked {
-            let all = egui::Rect::from_x_y_ranges(ui.max_rect().x_range(), top..=ui.cursor().top());
-            ui.scroll_to_rect(all, Some(egui::Align::Min));
-        }
+        fold_asked(ui, "sets", WHOLE_ROOM, false, false, |ui| sets(ui, scene, i, of, state, out));
     }
 }
 
 /// Heading of the whole-room sets.
-pub const WHOLE_ROOM: &str = "The whole room in one choice";
+const WHOLE_ROOM: &str = "The whole room in one choice";
 
 /// The whole-room sets.
 fn sets(ui: &mut Ui, scene: &Scene, i: usize, of: &str, state: &mut BenchState, out: &mut Vec<Action>) {
