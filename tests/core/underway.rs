@@ -2,7 +2,8 @@
 
 use roomback::cli::{Output, run};
 use roomback::desk::underway;
-use roomback::job::{How, Job, LostCause, LostTime};
+use roomback::forecast::Options;
+use roomback::job::{How, Job, LostCause, LostTime, Switch};
 use roomback::{desk, jobfile};
 use serde_json::Value;
 
@@ -97,6 +98,34 @@ fn a_lost_day_that_falls_wholly_into_drying_costs_nothing_and_says_so() {
         let out = call(&[vec!["lost", &path], wrong.clone()].concat());
         assert!(out.code == 2 && out.text.contains(said), "{wrong:?}: {}", out.text);
     }
+}
+
+#[test]
+fn a_day_the_job_before_still_took_is_one_day_less_of_it() {
+    let s = sample("powder");
+    let after = |days: i64, lost: bool, before: Switch| {
+        let mut job = s.sound.job.clone();
+        job.risks.job_before = before;
+        let one = LostTime {
+            from: job.start,
+            to: Some(job.date_of(days - 1)),
+            hours: None,
+            who: String::new(),
+            house: false,
+            cause: LostCause::OtherJob,
+            note: String::new(),
+        };
+        job.lost.extend(lost.then_some(one));
+        job.as_of = job.date_of(days).and_hms_opt(0, 0, 0);
+        let now = desk::judge(&job).expect("sound");
+        let plan = now.plan(false).expect("a plan");
+        now.forecast(&plan, Options { trials: 500, seed: 11, cause_trials: 0 }).expect("odds").sorted
+    };
+    // It runs over by eight workdays at the most: after eleven it is over.
+    assert_eq!(after(15, true, Switch::On), after(15, true, Switch::Off));
+    assert_ne!(after(2, true, Switch::On), after(2, true, Switch::Off));
+    // Two days lost to it say what two days without a beginning say.
+    assert_eq!(after(2, true, Switch::On), after(2, false, Switch::On));
 }
 
 #[test]
