@@ -71,17 +71,22 @@ fn a_lost_day_that_falls_wholly_into_drying_costs_nothing_and_says_so() {
     let plan = json(&["plan", &file.path(), "--json"]);
     let ready = plan["steps"][0]["ready"]["shut"].as_str().expect("a time");
     assert!(("2027-03-02T16:05".."2027-03-03T08:15").contains(&ready), "{plan}");
-    let v = json(&["lost", &file.path(), "--day", "2027-03-02", "--cause", "illness", "--json"]);
+    let v = json(&["lost", &file.path(), "--day", "2027-03-02", "--cause", "vehicle", "--json"]);
     assert_eq!((v["days_lost"].as_f64(), v["date_moves"].as_f64()), (Some(1.0), Some(0.0)), "{v}");
     let means = v["means"].as_str().expect("a sentence");
-    assert_eq!(means, "1 day lost; the date does not move: drying had that time anyway.");
+    assert!(means.starts_with("1 day lost; the clean run does not move: drying had that time anyway."), "{means}");
     assert_eq!(v["change"]["before"]["clean_run"], v["change"]["after"]["clean_run"]);
+    // The odds have less in hand all the same, and say so.
+    assert!(means.ends_with("later: less is left in hand."), "{means}");
+    std::fs::write(file.path(), DOORS).expect("written");
+    let v = json(&["lost", &file.path(), "--day", "2027-03-02", "--cause", "illness", "--json"]);
+    assert!(v["means"].as_str().expect("a sentence").ends_with("later: an illness may last longer."), "{v}");
     // A day full of work costs.
     let file = File::new("costs", "powder");
     let v = json(&["lost", &file.path(), "--day", "2027-05-12", "--to", "2027-05-14", "--who", "Ilse", "--json"]);
     let (lost, moves) = (v["days_lost"].as_f64().expect("days"), v["date_moves"].as_f64().expect("days"));
     assert!(lost == 3.0 && moves > 0.5, "{v}");
-    assert!(v["means"].as_str().expect("a sentence").starts_with("3 days lost; the date moves "), "{v}");
+    assert!(v["means"].as_str().expect("a sentence").starts_with("3 days lost; the clean run moves "), "{v}");
     let job = file.job();
     assert_eq!((job.lost.len(), job.lost[0].who.as_str()), (1, "ilse"));
     assert!(job.kept.is_some(), "the order worked by is kept");
