@@ -41,7 +41,7 @@ pub fn written_up_telling(job: &Job, said: &Said, tell: &mut dyn FnMut(usize, us
         Said::AsPlanned { days, note } => {
             let mut is = job.clone();
             for (n, &day) in days.iter().enumerate() {
-                if n > 0 {
+                if days.len() > 1 {
                     tell(n, days.len());
                 }
                 let (mut entry, works) = day_as_planned(&is, day)?;
