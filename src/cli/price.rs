@@ -69,14 +69,14 @@ pub(super) fn quote(a: &QuoteArgs) -> Done {
 
 fn quote_now(a: &QuoteArgs) -> Done {
     let p = priced(&a.job)?;
+    if !views::trusted(&p.sound.job, &p.price) {
+        return Err(Output::wrong(
+            "a quote without what an hour costs is none: give everybody of the crew a cost (`price` shows the rest)",
+        ));
+    }
     let quote = views::quote_of(&p.sound, &p.forecast, &p.price, store::today());
     let mut applied = None;
     if a.keep {
-        if !views::trusted(&p.sound.job, &p.price) {
-            return Err(Output::wrong(
-                "a quote without what an hour costs is not kept: give everybody of the crew a cost",
-            ));
-        }
         let job = edited(&p.sound.job, &[Edit::Quoted(Box::new(quote.clone()))]);
         applied = Some(written(&a.job.job, &p.text, &job, &p.found).map_err(Output::wrong)?);
     }

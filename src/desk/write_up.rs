@@ -29,10 +29,21 @@ pub enum Said {
 /// # Errors
 /// Everything that stands against a plan.
 pub fn written_up(job: &Job, said: &Said) -> Result<Job, Vec<Problem>> {
+    written_up_telling(job, said, &mut |_, _| ())
+}
+
+/// [`written_up`], telling of several days how many are written up and of how many, as it goes.
+///
+/// # Errors
+/// Everything that stands against a plan.
+pub fn written_up_telling(job: &Job, said: &Said, tell: &mut dyn FnMut(usize, usize)) -> Result<Job, Vec<Problem>> {
     match said {
         Said::AsPlanned { days, note } => {
             let mut is = job.clone();
-            for &day in days {
+            for (n, &day) in days.iter().enumerate() {
+                if days.len() > 1 {
+                    tell(n, days.len());
+                }
                 let (mut entry, works) = day_as_planned(&is, day)?;
                 if entry.steps.is_empty() && !works && days.len() > 1 {
                     continue;

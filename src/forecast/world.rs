@@ -17,7 +17,7 @@ use super::known::Known;
 use super::normal::{self, exp};
 use crate::clock::{DAY, DayShift};
 use crate::job::Job;
-use crate::schedule::{Net, PAR, Setting, World};
+use crate::schedule::{Net, PAR, Setting, World, usual};
 use crate::trade::Risks;
 use crate::work::{Kind, Role};
 
@@ -44,6 +44,8 @@ pub struct Model {
     day_factors: Vec<f64>,
     chain: Chain,
     risks: Risks,
+    /// Workdays gone by, by worker, lost ones among them.
+    waited: Vec<i64>,
     /// Chance that the job before was over by now.
     over: f64,
     columns: Columns,
@@ -94,12 +96,11 @@ impl Model {
         let known = Known::of(&hours, net);
         let rate = r.lost_rate.unwrap_or(if job.house.small_children { 0.05 } else { 0.02 });
         let id = |kind: &str, s: &str| draws::id(&format!("{kind}/{s}"));
-        let workdays = |w: &crate::schedule::Worker, days: i64| {
-            (0..days).filter(|&d| w.shifts.day(d).minutes() > 0).count() as i64
-        };
+        // A day lost to the job before, or to anything else, brought that job a day nearer to its end.
         let gone = known.as_ref().map_or(0, |k| k.days);
-        let waited = net.set.workers.iter().map(|w| workdays(w, gone)).max().unwrap_or(0);
-        let over = over_by(&r.overrun, 2 * waited);
+        let workdays = |p: &crate::job::Person| (0..gone).filter(|&d| usual(job, p, d).minutes() > 0).count() as i64;
+        let waited: Vec<i64> = job.crew.iter().map(workdays).collect();
+        let over = over_by(&r.overrun, 2 * waited.iter().copied().max().unwrap_or(0));
         let lines = net.set.workers.iter().map(|w| {
             let worker = id("worker", &w.id);
             let line = |what: &str| Line::new(seed, worker ^ draws::id(what));
@@ -129,6 +130,7 @@ impl Model {
                 .map(|k| exp(r.day_sd * normal::inverse((k as f64 + 0.5) / DAY_FACTORS as f64)))
                 .collect(),
             chain: Chain::new(rate, r.lost_spell),
+            waited,
             over,
             risks: r,
             columns: columns.clone(),
@@ -328,7 +330,7 @@ impl<'a> Drawn<'a> {
         self.open.clear();
         for w in 0..self.days.len() {
             self.days[w].clear();
-            self.workdays[w] = 0;
+            self.workdays[w] = m.waited.get(w).copied().unwrap_or(0);
             // The state of the day before the job.
             self.sick[w] = match &m.known {
                 Some(k) => k.ill[w],
@@ -348,8 +350,7 @@ impl<'a> Drawn<'a> {
             let d = self.days[w].len() as i64;
             let mut s = *set.workers[w].shifts.day(d);
             if d < m.gone() {
-                // What happened then is known; the days only count.
-                self.workdays[w] += i64::from(!s.stretches().is_empty());
+                // What happened then is known.
                 self.days[w].push([s; 2]);
                 continue;
             }

@@ -134,13 +134,46 @@ impl JobOption {
 }
 
 impl Job {
-    /// Does something to the job and leaves every option the copy it was.
+    /// Does something to the job and leaves every option the copy it was, but for measures and what
+    /// an hour costs: these are no choice, and an option that had the job's has them still.
     pub(super) fn apart_from_options(&mut self, change: impl FnOnce(&mut Job)) {
-        let all: Vec<Job> = (0..self.options.len()).map(|i| with_sections(self, i)).collect();
+        let mut all: Vec<Job> = (0..self.options.len()).map(|i| with_sections(self, i)).collect();
+        let (rooms, crew) = (self.rooms.clone(), self.crew.clone());
         change(self);
+        for option in &mut all {
+            option.measured_as(&rooms, &self.rooms);
+            option.paid_as(&crew, &self.crew);
+        }
         if self.options.len() == all.len() {
             let names: Vec<String> = self.options.iter().map(|o| o.name.clone()).collect();
             self.options = all.iter().zip(names).map(|(x, name)| difference(self, x, name)).collect();
+        }
+    }
+
+    /// Measures of rooms that were those of `was` become those of `is`.
+    fn measured_as(&mut self, was: &[Room], is: &[Room]) {
+        macro_rules! follow {
+            ($own:ident, $was:ident, $is:ident: $($f:ident),*) => {
+                $( if $own.$f == $was.$f && $was.$f != $is.$f { $own.$f.clone_from(&$is.$f); } )*
+            };
+        }
+        for own in &mut self.rooms {
+            let of = |list: &'_ [Room]| list.iter().find(|r| r.id == own.id).cloned();
+            if let (Some(was), Some(is)) = (of(was), of(is)) {
+                follow!(own, was, is: size, walls, openings, boxes, holes, cracks);
+            }
+        }
+    }
+
+    /// Hours that cost what they did in `was` cost what they do in `is`.
+    fn paid_as(&mut self, was: &[Person], is: &[Person]) {
+        for own in &mut self.crew {
+            let of = |list: &[Person]| list.iter().find(|p| p.id == own.id).map(|p| p.cost);
+            if let (Some(was), Some(is)) = (of(was), of(is))
+                && own.cost == was
+            {
+                own.cost = is;
+            }
         }
     }
 
@@ -220,6 +253,28 @@ mod tests {
         assert_eq!(back.crew, job.crew);
         assert_eq!(back.options, job.options);
         assert_eq!(with_option(&job, 7), job);
+    }
+
+    #[test]
+    fn measures_and_costs_are_common_to_all_options_that_had_them() {
+        let room = |holes| Room { id: "den".into(), holes, ..Room::default() };
+        let ada = |cost| Person { id: "ada".into(), cost, ..Person::default() };
+        let job = Job { rooms: vec![room(0)], crew: vec![ada(0.0)], ..Job::default() };
+        // Another recipe, then measures and a cost an hour: the copy keeps its recipe only.
+        let sprayed = crate::job::Surface { id: "walls".into(), recipe: "spray".into(), ..Default::default() };
+        let job = edited(&job, &[Edit::OptionKept("brush".into()), Edit::Surface(0, 0, Some(Box::new(sprayed)))]);
+        let job = edited(&job, &[Edit::Room(0, Some(Box::new(Room { holes: 6, ..job.rooms[0].clone() })))]);
+        let job = edited(&job, &[Edit::Person(0, Some(ada(46.0)))]);
+        let brush = with_option(&job, 0);
+        assert_eq!((brush.rooms[0].holes, brush.crew[0].cost), (6, 46.0));
+        assert_eq!((brush.rooms[0].surfaces.len(), job.rooms[0].surfaces.len()), (0, 1));
+        // A measure that was its own stays its own.
+        let own = edited(&brush, &[Edit::Room(0, Some(Box::new(room(2))))]);
+        assert_eq!(with_option(&own, 0).rooms[0].holes, 2);
+        let mut apart = own;
+        apart.options[0].rooms.as_mut().expect("rooms")[0].holes = 9;
+        let apart = edited(&apart, &[Edit::Room(0, Some(Box::new(room(3))))]);
+        assert_eq!((apart.rooms[0].holes, with_option(&apart, 0).rooms[0].holes), (3, 9));
     }
 
     #[test]

@@ -194,11 +194,23 @@ fn week_shift(week: &Week, weekday: usize) -> DayShift {
     }
 }
 
-/// A person's shifts: his week or the calendar's, less holidays and days off, dated hours
-/// instead where given.
-fn shifts(job: &Job, p: &Person) -> Shifts {
+/// A person's hours on a day before any lost time: his week or the calendar's, none on holidays and
+/// days off, dated hours instead where given.
+pub fn usual(job: &Job, p: &Person, day: i64) -> DayShift {
+    let date = job.date_of(day);
+    if let Some(own) = p.dates.iter().find(|x| x.day == date) {
+        let h: Vec<(i64, i64)> = own.hours.iter().map(|h| (h.from.0, h.to.0)).collect();
+        return DayShift::new(&h);
+    }
+    if p.days_off.contains(&date) || job.calendar.holidays.contains(&date) {
+        return DayShift::OFF;
+    }
     let week = p.week.as_ref().unwrap_or(&job.calendar.week);
-    let first = job.first_weekday();
+    week_shift(week, (job.first_weekday() + day).rem_euclid(7) as usize)
+}
+
+/// A person's shifts: his usual hours without the time lost.
+fn shifts(job: &Job, p: &Person) -> Shifts {
     let last = job
         .calendar
         .holidays
@@ -211,20 +223,9 @@ fn shifts(job: &Job, p: &Person) -> Shifts {
         .max()
         .unwrap_or(0)
         .clamp(0, 3650);
-    let plain = |d: i64| {
-        let date = job.date_of(d);
-        if let Some(own) = p.dates.iter().find(|x| x.day == date) {
-            let h: Vec<(i64, i64)> = own.hours.iter().map(|h| (h.from.0, h.to.0)).collect();
-            return DayShift::new(&h);
-        }
-        if p.days_off.contains(&date) || job.calendar.holidays.contains(&date) {
-            return DayShift::OFF;
-        }
-        week_shift(week, (first + d).rem_euclid(7) as usize)
-    };
     Shifts::compile(last / 7 + 2, |d| {
         let date = job.date_of(d);
-        job.lost.iter().filter(|l| l.of(&p.id) && l.on(date)).fold(plain(d), |shift, l| match l.hours {
+        job.lost.iter().filter(|l| l.of(&p.id) && l.on(date)).fold(usual(job, p, d), |shift, l| match l.hours {
             Some(h) => shift.and(&DayShift::new(&[(0, h.from.0), (h.to.0, DAY)])),
             None => DayShift::OFF,
         })

@@ -76,6 +76,14 @@ fn circle(graph: &WorkGraph, holds: &[PlanHold]) -> Option<Problem> {
     ))
 }
 
+/// Whether the user chose a method for this choice (`room/surface/choice`) himself.
+fn chosen(job: &Job, choice: &str) -> bool {
+    let named = |r: &crate::job::Room, s: &crate::job::Surface| {
+        s.methods.iter().any(|m| choice.strip_prefix(&format!("{}/{}/", r.id, s.id)) == Some(m.0.as_str()))
+    };
+    job.rooms.iter().any(|r| r.surfaces.iter().any(|s| named(r, s)))
+}
+
 /// The job's kept order, steps missing from it put right behind the last step they need.
 ///
 /// # Errors
@@ -93,6 +101,8 @@ pub fn kept(job: &Job, graph: &WorkGraph, setting: &Setting) -> Result<Option<Or
         };
         match graph.choices[c].options.iter().position(|o| o == option) {
             Some(o) if graph.choices[c].fixed.is_none_or(|f| f == o) => methods[c] = o,
+            // The room settles it another way since the order was kept: a crown left out, a helper gone.
+            Some(_) if !chosen(job, choice) => methods[c] = graph.choices[c].fixed.unwrap_or(methods[c]),
             Some(_) => problems.push(Problem::new(
                 path,
                 format!("the surface fixes another method than \"{option}\" for \"{choice}\""),

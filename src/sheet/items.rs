@@ -6,7 +6,7 @@ use super::begin::{angle, capital, name, rectangle, run};
 use super::draft::{Measure, Place, Said, SaidBoxes, SaidFeature, SaidOpening};
 use super::lex::Kind;
 use super::reader::{Of, Reader};
-use super::vocabulary::{KNOWN, Noun, count_word, noise};
+use super::vocabulary::{KNOWN, Noun, count_word, noise, unmeasured};
 use crate::jobfile::nearest;
 use crate::measure::Length;
 
@@ -104,7 +104,15 @@ impl Items<'_, '_> {
             offers.extend(["window ", "door ", "cased opening "].map(|w| self.r.inserted(at.start, w)));
         }
         offers.push(self.r.with(&gone, ""));
-        self.r.ask(at, format!("What is \"{text}\"?"), offers);
+        let said = match unmeasured(&text) {
+            Some(what) => {
+                format!(
+                    "\"{what}\" is nothing measured here: leave it out, and make the work on it a step of your own."
+                )
+            }
+            None => format!("What is \"{text}\"?"),
+        };
+        self.r.ask(at, said, offers);
     }
 
     /// A number, and what it counts or measures.

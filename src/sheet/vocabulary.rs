@@ -29,6 +29,36 @@ pub(super) const KNOWN: &[&str] = &[
     "out", "apart", "between",
 ];
 
+/// What stands in rooms and the line does not measure.
+const UNMEASURED: &[&str] = &[
+    "chair rail",
+    "picture rail",
+    "plate rail",
+    "wainscot",
+    "radiator",
+    "fireplace",
+    "mantel",
+    "bookcase",
+    "built-in",
+    "shelf",
+    "shelves",
+    "beam",
+    "beams",
+    "column",
+    "stairs",
+];
+
+/// The first such thing in a text.
+pub(super) fn unmeasured(text: &str) -> Option<&'static str> {
+    let text = text.to_lowercase();
+    let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric() && c != '-').filter(|w| !w.is_empty()).collect();
+    let has = |what: &&&str| {
+        let want: Vec<&str> = what.split(' ').collect();
+        words.windows(want.len()).any(|w| w == want)
+    };
+    UNMEASURED.iter().find(has).copied()
+}
+
 /// A number in words.
 pub(super) fn count_word(word: &str) -> Option<u32> {
     const UP: [&str; 13] =

@@ -113,6 +113,8 @@ pub enum Beside {
     First(Arc<Outlook>),
     /// Ways back, as far as they are worked out.
     Ways(Arc<WaysBack>),
+    /// So many days are written up, of so many.
+    Writing(usize, usize),
 }
 
 /// What stands beside the answer; what is of an older job stays until it is worked out anew.
@@ -129,6 +131,8 @@ pub struct Besides {
     pub first: Option<Arc<Outlook>>,
     /// Only ever of the job as it stands.
     pub ways: Option<Arc<WaysBack>>,
+    /// Days written up so far, of how many, while several are.
+    pub writing: Option<(usize, usize)>,
 }
 
 impl Besides {
@@ -150,6 +154,7 @@ impl Besides {
             }
             Beside::First(o) => self.first = Some(o),
             Beside::Ways(a) => self.ways = Some(a),
+            Beside::Writing(done, of) => self.writing = Some((done, of)),
         }
     }
 

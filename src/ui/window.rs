@@ -632,6 +632,7 @@ impl Window {
             Action::WriteUp(said) => {
                 // Asked of the worker at the end of the frame.
                 self.session.drop_question();
+                self.besides.writing = None;
                 self.writing = Some((0, said));
             }
         }

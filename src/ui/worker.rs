@@ -261,7 +261,12 @@ impl Bench {
                 }
             }
         } else if let Some((revision, said)) = take(shared, |w| &mut w.write_up) {
-            let _ = self.tell.send(Told::Written(revision, self.written(revision, &said).map(Box::new)));
+            let tell = self.tell.clone();
+            let done = self.written(revision, &said, &mut |done, of| {
+                let _ = tell.send(Told::Beside(revision, Beside::Writing(done, of)));
+                wake();
+            });
+            let _ = self.tell.send(Told::Written(revision, done.map(Box::new)));
             wake();
         } else if let Some((revision, ask, job, today)) = take(shared, |w| &mut w.paper) {
             let desk = self.desk.as_ref().filter(|_| self.last.as_ref().is_some_and(|l| l.revision == revision));

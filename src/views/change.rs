@@ -6,6 +6,7 @@ use super::{Almanac, as_of_line, chance_words, iso_day, working_days};
 use crate::clock::{At, DAY};
 use crate::desk::Sound;
 use crate::desk::evening::Outlook;
+use crate::forecast::Forecast;
 use crate::job::{Job, LostTime};
 use crate::search::Found;
 
@@ -74,16 +75,31 @@ pub struct LostDays {
     pub lost: f64,
     /// Working days the clean run moves.
     pub moves: f64,
-    /// `3 days lost; the date moves 2 days: drying used the rest`.
+    /// `3 days lost; the clean run moves 2 days: drying used the rest.`
     pub sentence: String,
 }
 
 /// Counts what new entries of lost time cost. `before` knows nothing of them.
 pub fn lost_days(before: &Outlook, after: &Outlook, new: &[LostTime]) -> LostDays {
-    lost_days_of((&before.sound, &before.found), (&after.sound, &after.found), new)
+    let plans = lost_days_of((&before.sound, &before.found), (&after.sound, &after.found), new);
+    plans.with_odds(&before.sound, (&before.forecast, &after.forecast), new)
 }
 
-/// The same of two jobs with their plans.
+impl LostDays {
+    /// Says what the day safe to promise does where that is not what the clean run does.
+    pub fn with_odds(mut self, before: &Sound, odds: (&Forecast, &Forecast), new: &[LostTime]) -> LostDays {
+        let close = |f: &Forecast| At((f.day(before.job.confidence) + 1) * DAY);
+        let later = working_days(&before.setting, close(odds.0), close(odds.1));
+        if later >= 1.0 - MOVED && (later - self.moves).abs() >= 0.5 {
+            let lasts = new.iter().any(|l| l.cause.lasts() && l.hours.is_none() && !l.house);
+            let why = if lasts { "an illness may last longer" } else { "less is left in hand" };
+            self.sentence += &format!(" Safe to promise is {} later: {why}.", days(later));
+        }
+        self
+    }
+}
+
+/// The same of two jobs with their plans, nothing said of the odds.
 pub fn lost_days_of(before: (&Sound, &Found), after: (&Sound, &Found), new: &[LostTime]) -> LostDays {
     let (was, is) = (&before.0.setting, &after.0.setting);
     let job = &before.0.job;
@@ -107,13 +123,13 @@ pub fn lost_days_of(before: (&Sound, &Found), after: (&Sound, &Found), new: &[Lo
     let what = if new.iter().any(|l| l.house) { "the house not free for" } else { "" };
     let head = if what.is_empty() { format!("{} lost", days(lost)) } else { format!("{what} {}", days(lost)) };
     let sentence = if lost <= 0.0 && moves < MOVED {
-        "No working time is lost: nobody was to work then; the date does not move.".into()
+        "No working time is lost: nobody was to work then; the clean run does not move.".into()
     } else if moves < MOVED {
-        format!("{head}; the date does not move: {} had that time anyway.", used(before, &unique))
+        format!("{head}; the clean run does not move: {} had that time anyway.", used(before, &unique))
     } else if moves + MOVED < lost {
-        format!("{head}; the date moves {}: {} used the rest.", days(moves), used(before, &unique))
+        format!("{head}; the clean run moves {}: {} used the rest.", days(moves), used(before, &unique))
     } else {
-        format!("{head}; the date moves {}.", days(moves))
+        format!("{head}; the clean run moves {}.", days(moves))
     };
     LostDays { lost, moves, sentence }
 }

@@ -48,11 +48,15 @@ pub fn effect_words(e: &Effect) -> String {
         let more = if e.allowance < 0.0 { "less" } else { "more" };
         format!(" ({:.1} h {more} in the allowance for unlisted work)", e.allowance.abs())
     };
+    // Part of a day can go by without the day being another.
+    let eighty = |o: &crate::desk::evening::Outlook| o.forecast.day(0.8);
+    let stays = e.days.abs() >= SOME && eighty(&e.before) == eighty(&e.after);
     format!(
-        "{}{allowance}, {}, {} on the date 8 in 10 jobs reach, {} on the clean run.",
+        "{}{allowance}, {}, {} on the date 8 in 10 jobs reach{}, {} on the clean run.",
         hours_more(e.hours),
         dollars_more(e.dollars),
         days_more(e.days),
+        if stays { " (the same day still)" } else { "" },
         days_more(e.clean)
     )
 }

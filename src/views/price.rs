@@ -285,10 +285,21 @@ pub fn quote_lines(job: &Job) -> Vec<String> {
 pub fn price_text(sound: &Sound, price: &Price, buying: &Buying) -> String {
     let job = &sound.job;
     let mut out = format!("{}: price\n\n", printable(&job.name));
+    let notes = price_notes(job, price, buying);
+    let missing = !trusted(job, price);
+    let look = |out: &mut String| notes.iter().for_each(|n| *out += &super::laid("  ", 2, n));
+    if missing {
+        out += "No price yet: somebody's hours are not in it.\n";
+        look(&mut out);
+        out += "\n";
+    }
     for r in price_rows(job, price, buying) {
         let gap = if r.kind.is_none() { "" } else { "  " };
         let head = format!("  {gap}{:<width$} {:>13}  ", r.what, r.figure.value, width = 38 - gap.len());
         out += &super::laid(&head, 58, &r.figure.why);
+    }
+    if missing {
+        return out;
     }
     out += "\nOdds\n";
     for r in price_odds(job, price) {
@@ -300,10 +311,9 @@ pub fn price_text(sound: &Sound, price: &Price, buying: &Buying) -> String {
         out += &format!("  {:>13}  {}\n", p.amount.to_string(), payment_words(job, p));
     }
     out += &super::laid("  ", 2, "Some states cap a deposit by law; look at yours.");
-    let notes = price_notes(job, price, buying);
     if !notes.is_empty() {
         out += "\nLook at\n";
-        notes.iter().for_each(|n| out += &super::laid("  ", 2, n));
+        look(&mut out);
     }
     let kept = quote_lines(job);
     if !kept.is_empty() {

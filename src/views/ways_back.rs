@@ -394,7 +394,8 @@ pub fn stands_words(a: &Answer) -> String {
     let eighty = al.day(last_day(a.eighty));
     match (job.target, a.chance) {
         (Some(t), Some(c)) => format!(
-            "As it stands: {} by {}; 8 in 10 reach {eighty}.",
+            "As it stands, in {} trials: {} by {}; 8 in 10 reach {eighty}.",
+            super::thousands(a.trials),
             chance_words(c.value, a.trials),
             day_words(t.day)
         ),
@@ -428,6 +429,11 @@ pub fn best_words(a: &Answer) -> String {
         return tried.into();
     };
     let w = &a.ways[b];
+    if a.chance.is_some_and(|c| c.value >= a.job.confidence) {
+        let after = w.after.map_or_else(String::new, |c| format!(", {}", chance_words(c.value, w.finish.len())));
+        let money = cents_words(w.cents);
+        return format!("It is {want} and more as it stands. Way {} makes it safer{after}: {money}.", b + 1);
+    }
     match (w.after, a.enough) {
         (None, _) => format!("The most is won by way {}: {}.", b + 1, won(&w.days).value),
         (Some(_), true) if w.cents == 0 => format!("The cheapest way to {want} is way {}; it costs nothing.", b + 1),

@@ -396,3 +396,28 @@ fn noon_does_not_count_lunch_as_work() {
         [120, 255, 255, 255, 285]
     );
 }
+
+#[test]
+fn a_method_kept_gives_way_where_the_room_settles_it_another_way() {
+    let s = crate::samples::sample("study");
+    let mut job = s.sound.job.clone();
+    let mut kept = roomback::search::keep(&s.sound.graph, &s.sound.setting, &s.found.plan.order, &job);
+    let id = kept.methods.iter().find(|m| m.0.ends_with("/ceiling/crown")).expect("a choice").0.clone();
+    kept.methods.iter_mut().filter(|m| m.0 == id).for_each(|m| m.1 = "after".into());
+    job.kept = Some(kept);
+    assert!(roomback::desk::judge(&job).is_ok());
+    // Without a crown the ceiling is painted the one way there is.
+    let (r, room) = job.rooms.iter().enumerate().find(|(_, r)| id.starts_with(&format!("{}/", r.id))).expect("a room");
+    let crown = format!("{}/crown", room.id);
+    let file = File::new("crown", "study");
+    std::fs::write(file.path(), roomback::jobfile::write(&job)).expect("written");
+    let asked = ["change", &file.path(), "--day", "2027-03-02", "--words", "no crown", "--drop", &crown, "--dry"];
+    let out = call(&asked);
+    assert_eq!(out.code, 0, "{}", out.text);
+    // What he chose himself is no room's to settle.
+    let mut own = job;
+    let ceiling = own.rooms[r].surfaces.iter().position(|s| id.contains(&format!("/{}/", s.id))).expect("a ceiling");
+    own.rooms[r].surfaces[ceiling].methods.push(("crown".into(), "before".into()));
+    let said = roomback::desk::judge(&own).map(|_| ()).expect_err("two methods");
+    assert!(said.iter().any(|p| p.what.contains("fixes another method")), "{said:?}");
+}

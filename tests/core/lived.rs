@@ -11,6 +11,7 @@ use roomback::search;
 
 use crate::samples::sample;
 pub use world::{Lived, evening, live};
+use world::{band, evenings};
 
 #[test]
 fn forecasts_of_the_evening_keep_their_word_in_lived_jobs() {
@@ -19,13 +20,16 @@ fn forecasts_of_the_evening_keep_their_word_in_lived_jobs() {
     job.kept = Some(search::keep(&s.sound.graph, &s.sound.setting, &s.found.plan.order, &job));
     let sound = desk::judge(&job).expect("sound");
     let found = sound.plan(false).expect("a plan");
-    let (mut held, mut all) = ([0usize; 3], 0usize);
+    let evenings = evenings(&sound, &found);
+    let (mut held, mut all) = ([0usize; 3], [0usize; 3]);
     for world in 0..60u64 {
         let lived = live(&sound, &found, 900_001 + 7 * world);
-        let last = lived.plan.finish.0.div_euclid(DAY);
-        all += 1;
-        for (k, share) in [0.25, 0.5, 0.75].into_iter().enumerate() {
-            let day = ((last as f64 * share) as i64).max(1);
+        for (k, day) in evenings.into_iter().enumerate() {
+            // Done by then: nothing is forecast any more.
+            if lived.plan.finish.0 <= day * DAY {
+                continue;
+            }
+            all[k] += 1;
             let asked = evening(&job, &sound, &lived, day);
             let now = desk::judge(&asked).unwrap_or_else(|p| panic!("world {world} day {day}: {p:?}"));
             let plan = now.plan(false).unwrap_or_else(|e| panic!("world {world} day {day}: {e:?}"));
@@ -37,8 +41,11 @@ fn forecasts_of_the_evening_keep_their_word_in_lived_jobs() {
             held[k] += usize::from(within < 400);
         }
     }
-    for h in held {
-        // Binomial(60, 0.8): outside 37 to 57 lie 3.0e-4 below and 1.9e-4 above (scipy.stats.binom).
-        assert!((37..=57).contains(&h), "held at 80 %: {held:?} of {all}");
+    // Binomial(60, 0.8): outside 37 to 57 lie 3.0e-4 below and 1.9e-4 above (scipy.stats.binom).
+    assert_eq!(band(60, 0.8, 0.0005), (37, 57));
+    for (k, (h, n)) in held.into_iter().zip(all).enumerate() {
+        assert!(n >= 30, "day {}: {n} worlds under way", evenings[k]);
+        let (low, high) = band(n, 0.8, 0.0005);
+        assert!((low..=high).contains(&h), "held at 80 %: {held:?} of {all:?}");
     }
 }

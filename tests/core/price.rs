@@ -249,7 +249,10 @@ fn nothing_is_kept_of_a_job_whose_hands_cost_nothing() {
     let free = POWDER.replace(", cost: 46", "");
     let file = File::new("free", &free);
     let text = call(&["price", &file.path()]).text;
-    assert!(text.contains("Ilse's hours cost nothing here"), "{text}");
+    assert!(text.contains("Ilse's hours cost nothing here") && text.contains("No price yet"), "{text}");
+    assert!(!text.contains("Odds") && !text.contains("Payments"), "{text}");
+    let out = call(&["quote", &file.path()]);
+    assert!(out.code == 2 && out.text.contains("give everybody of the crew a cost"), "{}", out.text);
     let day = json(&["promise", &file.path(), "--json"])["safe_day"].as_str().expect("a day").to_string();
     assert_eq!(json(&["promise", &file.path(), "--day", &day, "--json"])["quote_kept"], false);
     assert!(file.job().quotes.is_empty());

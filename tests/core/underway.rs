@@ -2,7 +2,8 @@
 
 use roomback::cli::{Output, run};
 use roomback::desk::underway;
-use roomback::job::{How, Job, LostCause, LostTime};
+use roomback::forecast::Options;
+use roomback::job::{How, Job, LostCause, LostTime, Switch};
 use roomback::{desk, jobfile};
 use serde_json::Value;
 
@@ -70,17 +71,22 @@ fn a_lost_day_that_falls_wholly_into_drying_costs_nothing_and_says_so() {
     let plan = json(&["plan", &file.path(), "--json"]);
     let ready = plan["steps"][0]["ready"]["shut"].as_str().expect("a time");
     assert!(("2027-03-02T16:05".."2027-03-03T08:15").contains(&ready), "{plan}");
-    let v = json(&["lost", &file.path(), "--day", "2027-03-02", "--cause", "illness", "--json"]);
+    let v = json(&["lost", &file.path(), "--day", "2027-03-02", "--cause", "vehicle", "--json"]);
     assert_eq!((v["days_lost"].as_f64(), v["date_moves"].as_f64()), (Some(1.0), Some(0.0)), "{v}");
     let means = v["means"].as_str().expect("a sentence");
-    assert_eq!(means, "1 day lost; the date does not move: drying had that time anyway.");
+    assert!(means.starts_with("1 day lost; the clean run does not move: drying had that time anyway."), "{means}");
     assert_eq!(v["change"]["before"]["clean_run"], v["change"]["after"]["clean_run"]);
+    // The odds have less in hand all the same, and say so.
+    assert!(means.ends_with("later: less is left in hand."), "{means}");
+    std::fs::write(file.path(), DOORS).expect("written");
+    let v = json(&["lost", &file.path(), "--day", "2027-03-02", "--cause", "illness", "--json"]);
+    assert!(v["means"].as_str().expect("a sentence").ends_with("later: an illness may last longer."), "{v}");
     // A day full of work costs.
     let file = File::new("costs", "powder");
     let v = json(&["lost", &file.path(), "--day", "2027-05-12", "--to", "2027-05-14", "--who", "Ilse", "--json"]);
     let (lost, moves) = (v["days_lost"].as_f64().expect("days"), v["date_moves"].as_f64().expect("days"));
     assert!(lost == 3.0 && moves > 0.5, "{v}");
-    assert!(v["means"].as_str().expect("a sentence").starts_with("3 days lost; the date moves "), "{v}");
+    assert!(v["means"].as_str().expect("a sentence").starts_with("3 days lost; the clean run moves "), "{v}");
     let job = file.job();
     assert_eq!((job.lost.len(), job.lost[0].who.as_str()), (1, "ilse"));
     assert!(job.kept.is_some(), "the order worked by is kept");
@@ -97,6 +103,34 @@ fn a_lost_day_that_falls_wholly_into_drying_costs_nothing_and_says_so() {
         let out = call(&[vec!["lost", &path], wrong.clone()].concat());
         assert!(out.code == 2 && out.text.contains(said), "{wrong:?}: {}", out.text);
     }
+}
+
+#[test]
+fn a_day_the_job_before_still_took_is_one_day_less_of_it() {
+    let s = sample("powder");
+    let after = |days: i64, lost: bool, before: Switch| {
+        let mut job = s.sound.job.clone();
+        job.risks.job_before = before;
+        let one = LostTime {
+            from: job.start,
+            to: Some(job.date_of(days - 1)),
+            hours: None,
+            who: String::new(),
+            house: false,
+            cause: LostCause::OtherJob,
+            note: String::new(),
+        };
+        job.lost.extend(lost.then_some(one));
+        job.as_of = job.date_of(days).and_hms_opt(0, 0, 0);
+        let now = desk::judge(&job).expect("sound");
+        let plan = now.plan(false).expect("a plan");
+        now.forecast(&plan, Options { trials: 500, seed: 11, cause_trials: 0 }).expect("odds").sorted
+    };
+    // It runs over by eight workdays at the most: after eleven it is over.
+    assert_eq!(after(15, true, Switch::On), after(15, true, Switch::Off));
+    assert_ne!(after(2, true, Switch::On), after(2, true, Switch::Off));
+    // Two days lost to it say what two days without a beginning say.
+    assert_eq!(after(2, true, Switch::On), after(2, false, Switch::On));
 }
 
 #[test]

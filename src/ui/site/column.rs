@@ -102,7 +102,7 @@ pub(super) fn show(
 fn ask(ui: &mut Ui, scene: &Scene, read: &Read, state: &mut SiteState, out: &mut Vec<Action>) {
     let theme = Theme::of(ui.ctx());
     if scene.writing {
-        ui.label(RichText::new("Writing it up…").color(theme.quiet));
+        ui.label(RichText::new(views::site::writing_words(scene.besides.writing)).color(theme.quiet));
         ui.add_space(size::GAP);
         return;
     }

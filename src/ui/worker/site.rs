@@ -6,7 +6,7 @@ use super::Bench;
 use crate::desk::evening::{Outlook, day_as_planned};
 use crate::desk::underway::untouched;
 use crate::desk::ways_back::{Asked, Effort, ways_back};
-use crate::desk::write_up::{Said, written_up};
+use crate::desk::write_up::{Said, written_up_telling};
 use crate::desk::{ASKED, Cancel, Desk};
 use crate::job::{Job, Problem};
 use crate::search;
@@ -24,13 +24,18 @@ fn ordered(desk: &Desk) -> Job {
 
 impl Bench {
     /// Writes days up in the job last answered.
-    pub(super) fn written(&self, revision: u64, said: &Said) -> Result<Job, Vec<Problem>> {
+    pub(super) fn written(
+        &self,
+        revision: u64,
+        said: &Said,
+        tell: &mut dyn FnMut(usize, usize),
+    ) -> Result<Job, Vec<Problem>> {
         let current = self.last.as_ref().is_some_and(|l| l.revision == revision);
         let Some(desk) = self.desk.as_ref().filter(|_| current) else {
             let what = "the job cannot be planned as it stands";
             return Err(vec![Problem::new("log", what, "mend what is said above, then write the day up")]);
         };
-        written_up(&ordered(desk), said)
+        written_up_telling(&ordered(desk), said, tell)
     }
 }
 

@@ -196,6 +196,14 @@ pub fn said_words(said: &Said) -> String {
     }
 }
 
+/// While days are written up: how far it has got, where it is several.
+pub fn writing_words(so_far: Option<(usize, usize)>) -> String {
+    match so_far {
+        Some((done, of)) => format!("Writing it up: {done} of {of} days…"),
+        None => "Writing it up…".into(),
+    }
+}
+
 /// A day written up, in a line: `Thu 11 Mar: as planned, 4 entries, 7.2 h`.
 pub fn written_words(d: &crate::job::DayLog) -> String {
     let how = match d.how {

@@ -3,8 +3,8 @@
 
 use roomback::clock::DAY;
 use roomback::desk::{self, Sound};
-use roomback::forecast::Acting;
 use roomback::forecast::world::{Block, Drawn, Model};
+use roomback::forecast::{Acting, CauseKind, Options};
 use roomback::job::{Hm, Hours, Job, LostCause, LostTime};
 use roomback::record::as_planned;
 use roomback::schedule::{Plan, Prepared, State, World, collect};
@@ -26,6 +26,9 @@ pub fn live(sound: &Sound, found: &Found, seed: u64) -> Lived {
     let mut st = State::default();
     Prepared::new(&net, order).run(&mut world, &mut st).expect("an end");
     let plan = collect(&net, order, &mut world, &mut st);
+    // The same world with the job before over in time: what is lost there too is an illness.
+    let mut free = Drawn::new(&model, &net, Acting::of(&sound.job).without(CauseKind::JobBefore));
+    free.set(&net, &block, (seed % 500) as usize);
     let mut lost = Vec::new();
     for day in 0..=plan.finish.0.div_euclid(DAY) {
         for (p, w) in sound.setting.workers.iter().enumerate() {
@@ -44,7 +47,8 @@ pub fn live(sound: &Sound, found: &Found, seed: u64) -> Lived {
                 continue;
             }
             if was.minutes() == 0 {
-                lost.push(one(None, LostCause::Illness));
+                let ill = free.shift(&sound.setting, p, day).minutes() == 0;
+                lost.push(one(None, if ill { LostCause::Illness } else { LostCause::OtherJob }));
             } else if let Some(first) = was.stretches().first() {
                 let hours = Hours { from: Hm(0), to: Hm(i64::from(first.0)) };
                 lost.push(one(Some(hours), LostCause::Other));
@@ -65,6 +69,34 @@ pub fn live(sound: &Sound, found: &Found, seed: u64) -> Lived {
         }
     }
     Lived { plan, lost }
+}
+
+/// The evenings asked on: a quarter, half and three quarters of the way to the likely finish as it was
+/// before the first day, whatever came. An evening chosen by the finish that came would know of it.
+pub fn evenings(sound: &Sound, found: &Found) -> [i64; 3] {
+    let o = Options { trials: 500, seed: 11, cause_trials: 0 };
+    let likely = sound.forecast(found, o).expect("odds").sorted[250].div_euclid(DAY);
+    [0.25, 0.5, 0.75].map(|share| ((likely as f64 * share) as i64).max(1))
+}
+
+/// The fewest and the most of `n` that hold at chance `p`, leaving out at most `tail` to each side.
+pub fn band(n: usize, p: f64, tail: f64) -> (usize, usize) {
+    let chance = |k: usize| {
+        let (n, k) = (n as f64, k as f64);
+        let ways = libm::lgamma(n + 1.0) - libm::lgamma(k + 1.0) - libm::lgamma(n - k + 1.0);
+        libm::exp(ways + k * libm::log(p) + (n - k) * libm::log1p(-p))
+    };
+    let (mut sum, mut low) = (chance(0), 0);
+    while sum <= tail {
+        low += 1;
+        sum += chance(low);
+    }
+    let (mut sum, mut high) = (chance(n), n);
+    while sum <= tail {
+        high -= 1;
+        sum += chance(high);
+    }
+    (low, high)
 }
 
 /// The job on an evening of what was lived.
