@@ -4,11 +4,13 @@ use std::path::PathBuf;
 
 use egui::{Key, KeyboardShortcut, Modifiers};
 
+use super::Scene;
 use super::bench::Zone;
 use super::session::WhatIf;
 use super::shelf::BookChange;
 use crate::desk::write_up::Said;
 use crate::job::Edit;
+use crate::views;
 use crate::views::papers::Paper;
 
 /// What a panel asks for while it is drawn; done after drawing.
@@ -26,6 +28,8 @@ pub enum Action {
     Do(Command),
     /// Selects a step by its id, opens its room and brings it into view.
     FindStep(String),
+    /// Adds an entry of one's own, by its place among the ways to add one, and opens it.
+    AddOwn(usize),
     /// A change of the user's book.
     Book(BookChange),
     /// Chooses a room by its place in the job.
@@ -210,6 +214,24 @@ impl Command {
             Command::AddChange => "there is no plan yet",
             Command::WorkAgain | Command::LateDelivery | Command::CloseJob => "no day is written up yet",
             _ => "not now",
+        }
+    }
+
+    /// The same for the job at hand, where that says more.
+    pub fn why_not_now(self, scene: &Scene) -> &'static str {
+        let job = scene.job;
+        let promises = matches!(self, Command::PromiseDay | Command::Withdraw);
+        match self {
+            Command::Withdraw if job.promised_day().is_none() => "nothing is promised",
+            _ if promises && job.study.is_some() => "nobody is promised a published network",
+            _ if promises && job.closed.is_some() => "the job is closed",
+            _ if promises && scene.shown.is_some_and(|s| views::nothing_to_do(&s.sound)) => {
+                "nothing is to be done yet; choose it under Surfaces and their recipes"
+            }
+            _ if promises && !scene.problems.is_empty() => "something stands against a plan, said below the strip",
+            _ if promises => "the odds are still being worked out",
+            Command::WriteUp | Command::CloseJob if job.closed.is_some() => "the job is closed",
+            _ => self.why_not(),
         }
     }
 

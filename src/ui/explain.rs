@@ -25,7 +25,7 @@ pub fn is_open(ctx: &Context) -> bool {
 /// is `what: words`.
 pub fn told(ui: &mut Ui, what: &str, figure: &Figure) -> Response {
     let color = Theme::of(ui.ctx()).ink;
-    told_as(ui, what, figure, RichText::new(figure.words()).color(color))
+    told_as(ui, what, figure, RichText::new(figure.unbroken()).color(color))
 }
 
 /// The same with the words dressed otherwise.

@@ -45,6 +45,8 @@ pub enum Outcome {
     Opened,
     /// The window may close now.
     Close,
+    /// The job at hand has nothing to do yet: it is chosen next.
+    Choose,
 }
 
 /// Where the window keeps what is its own.
@@ -680,7 +682,8 @@ fn leaving(s: &Session, then: Then) -> Question {
         None if s.job().name.is_empty() => "this job".into(),
         None => s.job().name.clone(),
     };
-    let lost = s.unsaved_words().iter().map(|w| w.to_string()).collect();
+    let promises = s.unsaved_promises().iter().map(crate::views::promise_lost);
+    let lost = s.unsaved_words().iter().map(|w| w.to_string()).chain(promises).collect();
     Question::Leaving { job, lost, then }
 }
 

@@ -9,6 +9,7 @@ use egui::{Id, Key, Modal, Modifiers, RichText, Role, ScrollArea, Sense, TextEdi
 use super::Scene;
 use super::action::{Action, Command};
 use super::bench::FOUND;
+use super::bench::own::ADD;
 use super::theme::{self, Theme, card, plain, semibold, size, strong, veil};
 use crate::job::{Job, Surface};
 use crate::views::papers::Paper;
@@ -16,6 +17,17 @@ use crate::views::{Almanac, choices};
 
 /// Widest the card gets, points.
 const CARD: f32 = 620.0;
+
+/// Words that stand on the screen for a command or its page, other than its own.
+const ALSO: [(&str, Command); 7] = [
+    ("Change the promise…", Command::PromiseDay),
+    ("Days written up", Command::Site),
+    ("How the date has moved", Command::Site),
+    ("Drying now", Command::Site),
+    ("To order", Command::Site),
+    ("What holds the date", Command::Order),
+    ("Correct a day written up", Command::WriteUp),
+];
 
 /// What is found.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,7 +64,7 @@ pub fn all(
     if !steps_only {
         for c in Command::ALL.into_iter().filter(|c| *c != Command::Find) {
             let can = can(c);
-            let about = if can { c.help().to_string() } else { format!("Not now: {}.", c.why_not()) };
+            let about = if can { c.help().to_string() } else { format!("Not now: {}.", c.why_not_now(scene)) };
             out.push(Found { words: c.text().into(), beside: key(c), about, action: Action::Do(c), can });
         }
         let may = can(Command::Print);
@@ -60,6 +72,22 @@ pub fn all(
             let about = if may { paper.about().to_string() } else { format!("Not now: {}.", Command::Print.why_not()) };
             let words = format!("Print the {}", paper.name());
             out.push(Found { words, beside: "paper".into(), about, action: Action::Print(paper), can: may });
+        }
+        for (k, (words, ..)) in ADD.into_iter().enumerate() {
+            let about = "Adds it to the job and opens it, its name marked.".into();
+            out.push(Found {
+                words: words.into(),
+                beside: "of your own".into(),
+                about,
+                action: Action::AddOwn(k),
+                can: scene.job.study.is_none(),
+            });
+        }
+        for (words, command) in ALSO {
+            let can = can(command);
+            let about =
+                if can { command.help().to_string() } else { format!("Not now: {}.", command.why_not_now(scene)) };
+            out.push(Found { words: words.into(), beside: key(command), about, action: Action::Do(command), can });
         }
         for (words, zone, head, field) in FOUND.into_iter().filter(|f| f.1.there(scene)) {
             let about = format!("Opens {head} in the column at the right.");
@@ -133,19 +161,23 @@ fn of_step(scene: &Scene) -> Vec<Found> {
     fields.into_iter().filter_map(found).collect()
 }
 
+/// What a whole word is worth.
+const WHOLE: u32 = 30;
+
 /// How well what was typed fits some words, the less the better; nothing where it does not.
 /// Every typed word must be made of beginnings of one or more of the words, in their order.
 pub fn fit(words: &str, typed: &str) -> Option<u32> {
     let low = words.to_lowercase();
     let parts: Vec<Vec<char>> =
         low.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(|w| w.chars().collect()).collect();
-    let mut cost = 0;
+    let (mut cost, mut whole) = (0, 0);
     for token in typed.to_lowercase().split_whitespace() {
         let token: Vec<char> = token.chars().filter(|c| c.is_alphanumeric()).collect();
         cost += taken(&parts, &token)?;
+        whole += u32::from(parts.contains(&token));
     }
-    // Of two that fit as well the shorter is meant.
-    Some(cost * 100 + parts.len() as u32)
+    // Of two that fit as well the one with the whole words is meant, then the shorter.
+    Some((cost * 100 + parts.len() as u32).saturating_sub(whole * WHOLE))
 }
 
 /// Cost of making `token` of beginnings of the words, in their order: a word begun costs 1, and 1 more

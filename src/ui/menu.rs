@@ -7,7 +7,13 @@ use super::icons;
 use super::theme::{Theme, plain, size};
 
 /// The menu's button in `area`, three painted lines, and the menu below it while it is open.
-pub fn button(ui: &mut Ui, area: Rect, can: &dyn Fn(Command) -> bool, out: &mut Vec<Action>) {
+pub fn button(
+    ui: &mut Ui,
+    area: Rect,
+    can: &dyn Fn(Command) -> bool,
+    why_not: &dyn Fn(Command) -> &'static str,
+    out: &mut Vec<Action>,
+) {
     let theme = Theme::of(ui.ctx());
     let response = ui.interact(area, ui.scope_id().with("menu"), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Menu"));
@@ -30,7 +36,7 @@ pub fn button(ui: &mut Ui, area: Rect, can: &dyn Fn(Command) -> bool, out: &mut 
                     ui.add(Separator::default().spacing(size::GAP));
                 }
                 for command in Command::ALL.into_iter().filter(|c| c.group() == group) {
-                    let r = row(ui, command, can(command));
+                    let r = row(ui, command, can(command), why_not);
                     // Who opens the menu by key goes on by key.
                     if std::mem::take(&mut first) {
                         r.request_focus();
@@ -46,7 +52,7 @@ pub fn button(ui: &mut Ui, area: Rect, can: &dyn Fn(Command) -> bool, out: &mut 
 }
 
 /// A line of the menu: words left, key right.
-fn row(ui: &mut Ui, command: Command, can: bool) -> Response {
+fn row(ui: &mut Ui, command: Command, can: bool, why_not: &dyn Fn(Command) -> &'static str) -> Response {
     let theme = Theme::of(ui.ctx());
     let key = command.key_words(ui.ctx());
     let (area, response) = ui
@@ -74,6 +80,6 @@ fn row(ui: &mut Ui, command: Command, can: bool) -> Response {
     if can {
         response.on_hover_text(command.help())
     } else {
-        response.on_hover_text(format!("{}. Not now: {}.", command.help(), command.why_not()))
+        response.on_hover_text(format!("{}. Not now: {}.", command.help(), why_not(command)))
     }
 }

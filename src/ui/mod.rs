@@ -6,6 +6,7 @@ pub mod action;
 mod against;
 pub mod bench;
 mod benches;
+mod cards;
 mod client;
 pub mod explain;
 pub mod files;

@@ -2,13 +2,13 @@
 //! the chosen one means, and the promise, made by an act, followed by another or withdrawn.
 
 use chrono::NaiveDate;
-use egui::{Button, Grid, Key, Label, Modal, RichText, TextEdit, Ui, vec2};
+use egui::{Button, Grid, Key, Label, RichText, TextEdit, Ui, vec2};
 
 use super::action::Action;
 use super::bench::radio;
 use super::shown::{Reached, Shown};
-use super::theme::{self, Theme, card, size, strong};
-use super::{Scene, explain};
+use super::theme::{self, Theme, size, strong};
+use super::{Scene, cards, explain};
 use crate::job::Edit;
 use crate::views::Figure;
 use crate::{search, views};
@@ -73,52 +73,60 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
     let mut close = false;
     // Enter on a day goes on to the button that promises it.
     let mut to_button = false;
-    let modal = Modal::new(egui::Id::unique("promise a day")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
-        ui.set_width(WIDE);
+    let modal = cards::show(ui.ctx(), "promise a day", WIDE, |ui| {
         ui.heading(if promised.is_some() { "Change the promise" } else { "Promise a day" });
         ui.add_space(size::GAP);
-        radio::grouped(ui, "the day", days.len(), |ui| {
-            Grid::new("days").num_columns(3).spacing(vec2(size::PAD, 2.0)).show(ui, |ui| {
-                for (i, d) in days.iter().enumerate() {
-                    let on = d.day == day;
-                    let response = ui.add(Button::selectable(on, &d.words).sense(radio::sense(on)));
-                    let marks = if d.marks.is_empty() { String::new() } else { format!(", {}", d.marks) };
-                    let response = response.accessible_name(format!("promise {}: {}{marks}", d.words, d.chance));
-                    radio::one_of(&response, i);
-                    if state.next == Some(d.day) {
-                        response.request_focus();
-                        state.next = None;
+        let said = views::promise_day(sound, f, job.day_of(day));
+        cards::middle(ui, |ui| {
+            radio::grouped(ui, "the day", days.len(), |ui| {
+                Grid::new("days").num_columns(3).spacing(vec2(size::PAD, 2.0)).show(ui, |ui| {
+                    for (i, d) in days.iter().enumerate() {
+                        let on = d.day == day;
+                        let response = ui.add(Button::selectable(on, &d.words).sense(radio::sense(on)));
+                        let marks = if d.marks.is_empty() { String::new() } else { format!(", {}", d.marks) };
+                        let response = response.accessible_name(format!("promise {}: {}{marks}", d.words, d.chance));
+                        radio::one_of(&response, i);
+                        if state.next == Some(d.day) {
+                            response.request_focus();
+                            state.next = None;
+                        }
+                        if let Some(to) = radio::arrows(ui, response.id, i, days.len()).and_then(|k| days.get(k)) {
+                            (state.day, state.next, state.against) = (Some(to.day), Some(to.day), None);
+                            ui.ctx().request_repaint();
+                        }
+                        if response.has_focus() && ui.input(|i| i.key_pressed(Key::Enter)) {
+                            to_button = true;
+                        }
+                        if response.clicked() {
+                            state.day = Some(d.day);
+                            state.against = None;
+                        }
+                        let chance = Figure::new(d.chance.as_str(), d.why.as_str());
+                        explain::aside(ui, "chance", &chance, RichText::new(&d.chance).color(theme.ink));
+                        // The client's day is marked in his colour only where it is short.
+                        let short = f.chance(job.day_of(d.day)).0 < job.confidence;
+                        let color = match d.marks.starts_with("safe") {
+                            true => theme.safe,
+                            false if short => theme.target,
+                            false => theme.ink,
+                        };
+                        ui.label(RichText::new(&d.marks).color(color));
+                        ui.end_row();
                     }
-                    if let Some(to) = radio::arrows(ui, response.id, i, days.len()).and_then(|k| days.get(k)) {
-                        (state.day, state.next, state.against) = (Some(to.day), Some(to.day), None);
-                        ui.ctx().request_repaint();
-                    }
-                    if response.has_focus() && ui.input(|i| i.key_pressed(Key::Enter)) {
-                        to_button = true;
-                    }
-                    if response.clicked() {
-                        state.day = Some(d.day);
-                        state.against = None;
-                    }
-                    let chance = Figure::new(d.chance.as_str(), d.why.as_str());
-                    explain::aside(ui, "chance", &chance, RichText::new(&d.chance).color(theme.ink));
-                    ui.label(RichText::new(&d.marks).color(if d.marks.starts_with("safe") {
-                        theme.safe
-                    } else {
-                        theme.target
-                    }));
-                    ui.end_row();
-                }
+                });
             });
+            ui.add_space(size::GAP);
+            let means = Figure::new(format!("{}: {}", said.words, said.means), said.why.as_str());
+            let words = RichText::new(&means.value).text_style(strong());
+            explain::told_as(ui, "a promise of", &means, words);
+            let quoted = scene.priced().is_some_and(|p| views::trusted(&p.0.sound.job, &p.0.priced.price));
+            let notes = views::promise_notes(job, quoted);
+            ui.add(Label::new(RichText::new(notes).color(theme.quiet)).wrap());
+            for line in views::promise_lines(job) {
+                ui.add(Label::new(RichText::new(line).color(theme.quiet)).wrap());
+            }
         });
         ui.add_space(size::GAP);
-        let said = views::promise_day(sound, f, job.day_of(day));
-        let means = Figure::new(format!("{}: {}", said.words, said.means), said.why.as_str());
-        let words = RichText::new(&means.value).text_style(strong());
-        explain::told_as(ui, "a promise of", &means, words);
-        for line in views::promise_lines(job) {
-            ui.add(Label::new(RichText::new(line).color(theme.quiet)).wrap());
-        }
         if promised.is_some() {
             ui.horizontal(|ui| {
                 let label = ui.label("why it changes or is withdrawn");
@@ -133,8 +141,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
         if let Some(against) = &state.against {
             ui.add(Label::new(RichText::new(against).color(theme.error)).wrap());
         }
-        ui.add_space(size::GAP);
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             let act = ui.button(format!("Promise {}", said.words));
             if to_button {
                 act.request_focus();

@@ -296,6 +296,11 @@ impl Session {
         *self = Session { revision, ..with };
     }
 
+    /// Promises made and withdrawn that the file does not have; they are no entries of undo.
+    pub fn unsaved_promises(&self) -> &[crate::job::Promise] {
+        self.job.promises.get(self.saved.promises.len()..).unwrap_or_default()
+    }
+
     /// What would be lost without saving: the changes since then, first to last. Empty where
     /// nothing is unsaved, and where the saved state is not among the ones gone back to.
     pub fn unsaved_words(&self) -> Vec<&str> {

@@ -1,8 +1,9 @@
 //! The strip on top: menu, job, and the figures that answer everything.
 //!
 //! While a new answer is worked out the old figures stay and a line at the lower edge grows
-//! with the share done. Where the window is narrow the ends of captions go first, then
-//! *likely* and the slip, then captions.
+//! with the share done. Where the window is narrow captions become short first, then the button, then the slip goes, then
+//! *likely* and the price; a figure keeps its caption. Name and modes keep their places while a question is answered, and
+//! that the job is not saved is never cut off.
 
 use egui::{Rect, Response, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
@@ -41,18 +42,29 @@ pub fn show(
     let theme = Theme::of(ui.ctx());
     let rect = Rect::from_min_size(ui.max_rect().min, vec2(ui.available_width(), size::STRIP));
     let menu = Rect::from_min_size(rect.min + vec2(8.0, 10.0), vec2(36.0, 36.0));
-    menu::button(ui, menu, can, out);
-    let mut figures = scene.shown.map(|s| figures(s, scene)).unwrap_or_default();
-    if mode == Mode::Quote && scene.shown.is_some() {
-        figures.extend(scene.priced().and_then(|(p, _)| price_strip(&p.sound.job, &p.priced.price)));
-    }
+    menu::button(ui, menu, can, &|c| c.why_not_now(scene), out);
+    let price = scene.priced().filter(|_| mode == Mode::Quote && scene.shown.is_some());
+    let price = price.and_then(|(p, _)| price_strip(&p.sound.job, &p.priced.price));
+    let with_price = |mut figures: Vec<StripFigure>| {
+        figures.extend(price.clone());
+        figures
+    };
+    let plain = with_price(scene.shown.map(|s| strip(&s.reading(), None)).unwrap_or_default());
+    let figures = with_price(scene.shown.map(|s| figures(s, scene)).unwrap_or_default());
     let left = menu.right() + 10.0;
-    let button = (scene.job.study.is_none() && mode == Mode::Quote).then(|| promise_area(ui, scene, rect));
-    let right = button.map_or(rect.right(), |b| b.0.left());
+    let words = (scene.job.study.is_none() && mode == Mode::Quote).then(|| promise_words(scene));
+    let areas = words.map(|w| (promise_area(ui, w, rect), promise_area(ui, PROMISE, rect)));
+    let end = |short: bool| areas.map_or(rect.right(), |(long, least)| if short { least.left() } else { long.left() });
     let wide = if scene.job.study.is_none() { modes_width(ui) } else { 0.0 };
-    let (placed, name_width) = place(ui, &figures, right - size::PAD - left - wide);
+    let of_job = of_job(scene, mode);
+    let rooms = [false, true].map(|short| end(short) - size::PAD - left - wide);
+    // Where the modes stand is found from the answer alone: a question asked moves nothing but its figures.
+    // Nor does the word before a chance of few trials.
+    let longest = plain.into_iter().map(|f| StripFigure { text: longest(&f.text), ..f });
+    let name_width = place(ui, &longest.collect::<Vec<_>>(), rooms, name_wide(ui, &of_job)).name;
+    let Place { placed, short, .. } = place(ui, &figures, rooms, (name_width, name_width));
     let area = Rect::from_min_size(pos2(left, rect.top()), vec2(name_width, size::STRIP));
-    name(ui, scene, mode, unsaved, area, theme);
+    name(ui, scene, &of_job, unsaved, area, theme);
     if wide > 0.0 {
         modes(
             ui,
@@ -69,8 +81,9 @@ pub fn show(
         x += p.width + p.gap;
     }
     // Last, as it stands: Tab comes to it after the figures.
-    if let Some((area, words)) = button {
-        promise(ui, area, words, can, out);
+    if let (Some(full), Some((long, least))) = (words, areas) {
+        let why = Command::PromiseDay.why_not_now(scene);
+        promise(ui, if short { (least, PROMISE) } else { (long, full) }, (full, why), can, out);
     }
     grown(ui, scene, rect, theme);
     ui.allocate_rect(rect, Sense::hover());
@@ -84,6 +97,18 @@ fn figures(shown: &Shown, scene: &Scene) -> Vec<StripFigure> {
     }
 }
 
+/// The words of a figure with what may stand before them while few trials are out.
+fn longest(text: &str) -> String {
+    if text.ends_with('%') && text.starts_with(|c: char| c.is_ascii_digit()) {
+        ABOUT.to_string() + text
+    } else {
+        text.into()
+    }
+}
+
+/// Before a chance of few trials.
+const ABOUT: &str = "about ";
+
 struct Placed {
     figure: usize,
     width: f32,
@@ -95,45 +120,60 @@ struct Placed {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Caption {
     Whole,
-    /// Its end cut off where it is wider than its figure.
-    Cut,
+    Short,
     Gone,
 }
 
-/// Which figures fit, with or without their captions, and what is left for the name.
-fn place(ui: &Ui, figures: &[StripFigure], room: f32) -> (Vec<Placed>, f32) {
+/// What fits beside each other.
+struct Place {
+    placed: Vec<Placed>,
+    /// Width of the name.
+    name: f32,
+    /// The button of the promise is the short one.
+    short: bool,
+}
+
+/// Which figures fit, with whole or short captions, in the room beside the long button and the short one, and what is
+/// left for the name, of its least and greatest width.
+fn place(ui: &Ui, figures: &[StripFigure], rooms: [f32; 2], (least, most): (f32, f32)) -> Place {
     let wide = |text: &str, big: bool| {
         let font = if big { semibold(size::FIGURE) } else { plain(size::SMALL) };
         ui.painter().layout_no_wrap(text.to_string(), font, egui::Color32::PLACEHOLDER).rect.width()
     };
     let width = |f: &StripFigure, caption: Caption| {
-        wide(&f.text, true).max(if caption == Caption::Whole { wide(&f.caption, false) } else { 0.0 }).ceil()
+        let caption = match caption {
+            Caption::Whole => wide(&f.caption, false),
+            Caption::Short => wide(&f.short, false),
+            Caption::Gone => 0.0,
+        };
+        wide(&f.text, true).max(caption).ceil()
     };
     let mut which: Vec<usize> = (0..figures.len()).collect();
-    let mut caption = Caption::Whole;
-    let mut between = BETWEEN;
+    let (mut caption, mut between, mut short) = (Caption::Whole, BETWEEN, false);
     loop {
         // The gap between name and modes is never closed.
         let gaps = BETWEEN - between;
+        let room = rooms[usize::from(short)];
         let need: f32 = gaps + which.iter().map(|&i| width(&figures[i], caption) + between).sum::<f32>();
-        if need + NAME.0 <= room || (caption == Caption::Gone && which.len() <= 1) {
-            let name = (room - need).clamp(NAME.0, NAME.1);
+        if need + least <= room || (caption == Caption::Gone && which.len() <= 1) {
+            let name = (room - need).clamp(least, most);
             // What is over stands between the figures, the last one flush right.
             let over = ((room - need - name) / which.len().max(1) as f32).clamp(0.0, 150.0);
             let placed =
                 |&i: &usize| Placed { figure: i, width: width(&figures[i], caption), gap: between + over, caption };
-            return (which.iter().map(placed).collect(), name);
+            return Place { placed: which.iter().map(placed).collect(), name, short };
         }
-        let spare = which.iter().any(|&i| figures[i].rank > 0);
         if caption == Caption::Whole {
-            caption = Caption::Cut;
+            caption = Caption::Short;
         } else if between > CLOSE {
             between = CLOSE;
-        } else if caption == Caption::Cut && !spare {
-            caption = Caption::Gone;
-        } else {
+        } else if !short {
+            short = true;
+        } else if which.len() > 1 {
             let worst = (0..which.len()).max_by_key(|&k| (figures[which[k]].rank, k)).unwrap_or(0);
             which.remove(worst);
+        } else {
+            caption = Caption::Gone;
         }
     }
 }
@@ -150,7 +190,8 @@ fn one(ui: &mut Ui, f: &StripFigure, caption: Caption, area: Rect, theme: &Theme
     let p = ui.painter();
     let mut y = area.center().y - 12.0;
     if caption != Caption::Gone {
-        cut(p, &f.caption, plain(size::SMALL), theme.quiet, area, area.top() + 2.0);
+        let words = if caption == Caption::Whole { &f.caption } else { &f.short };
+        cut(p, words, plain(size::SMALL), theme.quiet, area, area.top() + 2.0);
         y = area.top() + 18.0;
     }
     p.text(pos2(area.left(), y), egui::Align2::LEFT_TOP, &f.text, semibold(size::FIGURE), color);
@@ -213,28 +254,47 @@ fn modes(ui: &mut Ui, now: Command, at: egui::Pos2, can: &dyn Fn(Command) -> boo
     }
 }
 
-fn name(ui: &mut Ui, scene: &Scene, mode: Mode, unsaved: bool, area: Rect, theme: &Theme) {
-    let job = scene.job;
-    let title = match (job.name.as_str(), unsaved) {
-        ("", false) => "A job without a name".to_string(),
-        ("", true) => "A job without a name, not saved".into(),
-        (name, false) => name.into(),
-        (name, true) => format!("{name}, not saved"),
-    };
+/// The job in a line, whether a question is asked or not: its name, and what stands below it.
+fn of_job(scene: &Scene, mode: Mode) -> (String, Figure) {
     let figure = |s: &Shown| match mode {
         Mode::Quote => Figure::new(job_line(&s.sound, s.plan.labor_min), JOB_LINE),
         Mode::Site => moment_line(&s.sound, &s.found),
     };
+    let name = if scene.job.name.is_empty() { "A job without a name" } else { scene.job.name.as_str() };
+    (name.to_string(), scene.shown.map(figure).unwrap_or_default())
+}
+
+/// Words before the line under the name while the job is not saved.
+const UNSAVED: &str = "not saved";
+const BEHIND: f32 = 10.0;
+
+/// Least and greatest width of the name: as wide as its two lines, saved or not.
+fn name_wide(ui: &Ui, (name, line): &(String, Figure)) -> (f32, f32) {
+    let wide = |text: &str, font: egui::FontId| {
+        ui.painter().layout_no_wrap(text.to_string(), font, egui::Color32::PLACEHOLDER).rect.width()
+    };
+    let small = wide(UNSAVED, semibold(size::SMALL)) + BEHIND + wide(&line.words(), plain(size::SMALL));
+    (NAME.0, wide(name, semibold(size::HEAD)).max(small).ceil().clamp(NAME.0, NAME.1))
+}
+
+fn name(ui: &mut Ui, scene: &Scene, (job, line): &(String, Figure), unsaved: bool, area: Rect, theme: &Theme) {
+    let title = if unsaved { format!("{job}, {UNSAVED}") } else { job.clone() };
     let asked = scene.question.filter(|_| scene.answer.is_some()).map(asked_of);
-    let figure = asked.clone().or_else(|| scene.shown.map(figure)).unwrap_or_default();
+    let figure = asked.as_ref().unwrap_or(line);
     let line = figure.words();
     let response = ui.interact(area, ui.scope_id().with("job"), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{title}: {line}")));
-    explain::why(&response, &title, &figure);
+    explain::why(&response, &title, figure);
     let p = ui.painter().with_clip_rect(area);
-    cut(&p, &title, semibold(size::HEAD), theme.ink, area, area.top() + 9.0);
+    cut(&p, job, semibold(size::HEAD), theme.ink, area, area.top() + 9.0);
+    let mut below = area;
+    if unsaved {
+        let at = pos2(area.left(), area.top() + 31.0);
+        let said = p.text(at, egui::Align2::LEFT_TOP, UNSAVED, semibold(size::SMALL), theme.ink);
+        below.min.x = said.right() + BEHIND;
+    }
     let color = if asked.is_some() { theme.safe } else { theme.quiet };
-    cut(&p, &line, plain(size::SMALL), color, area, area.top() + 31.0);
+    cut(&p, &line, plain(size::SMALL), color, below, area.top() + 31.0);
     response.on_hover_text(format!("{title}\n{line}"));
 }
 
@@ -274,19 +334,34 @@ fn grown(ui: &Ui, scene: &Scene, rect: Rect, theme: &Theme) {
     p.rect_filled(line, 0.0, theme.safe);
 }
 
-/// Where the button of the promise stands, flush right, and its words.
-fn promise_area(ui: &Ui, scene: &Scene, rect: Rect) -> (Rect, &'static str) {
+/// Words of the button of the promise where there is little room.
+const PROMISE: &str = "Promise…";
+
+fn promise_words(scene: &Scene) -> &'static str {
     let promised = scene.job.target.is_some_and(|t| t.kind == TargetKind::Promised);
-    let words = if promised { "Change the promise…" } else { Command::PromiseDay.text() };
-    let font = plain(size::BODY);
-    let wide = ui.painter().layout_no_wrap(words.to_string(), font, egui::Color32::PLACEHOLDER).rect.width() + 20.0;
-    (Rect::from_min_size(pos2(rect.right() - size::PAD - wide, rect.center().y - 14.0), vec2(wide, 28.0)), words)
+    if promised { "Change the promise…" } else { Command::PromiseDay.text() }
 }
 
-fn promise(ui: &mut Ui, area: Rect, words: &str, can: &dyn Fn(Command) -> bool, out: &mut Vec<Action>) {
+/// Where the button of the promise stands, flush right, with these words.
+fn promise_area(ui: &Ui, words: &str, rect: Rect) -> Rect {
+    let font = plain(size::BODY);
+    let wide = ui.painter().layout_no_wrap(words.to_string(), font, egui::Color32::PLACEHOLDER).rect.width() + 20.0;
+    Rect::from_min_size(pos2(rect.right() - size::PAD - wide, rect.center().y - 14.0), vec2(wide, 28.0))
+}
+
+fn promise(
+    ui: &mut Ui,
+    (area, words): (Rect, &str),
+    (full, why): (&str, &str),
+    can: &dyn Fn(Command) -> bool,
+    out: &mut Vec<Action>,
+) {
     let button = egui::Button::new(words).min_size(area.size());
-    let response = ui.add_enabled_ui(can(Command::PromiseDay), |ui| ui.put(area, button)).inner;
-    if response.on_hover_text(Command::PromiseDay.help()).clicked() {
+    let may = can(Command::PromiseDay);
+    let response = ui.add_enabled_ui(may, |ui| ui.put(area, button)).inner.accessible_name(full);
+    let help = Command::PromiseDay.help();
+    let response = response.on_disabled_hover_text(format!("Not now: {}.", why));
+    if response.on_hover_text(help).clicked() {
         out.push(Action::Do(Command::PromiseDay));
     }
 }

@@ -251,6 +251,9 @@ impl Window {
         let problem = self.against.lines.first().map(|l| l.words.clone());
         let came = self.files.begin_card(ui.ctx(), &mut self.session, self.shown.as_deref(), problem.as_deref());
         self.came(came);
+        if came == Outcome::Choose {
+            self.act(ui.ctx(), Action::Surface(0, None));
+        }
         for action in keys {
             self.act(ui.ctx(), action);
         }
@@ -524,11 +527,14 @@ impl Window {
             Command::Options | Command::Price | Command::Buying | Command::Site | Command::Client | Command::Print => {
                 self.job().study.is_none()
             }
-            Command::WriteUp => self.first_asked().is_some() || !self.job().log.is_empty(),
+            Command::WriteUp => {
+                self.first_asked().is_some() || self.job().closed.is_none() && !self.job().log.is_empty()
+            }
             Command::AsPlanned | Command::NothingDone => self.first_asked().is_some(),
             Command::LostTime | Command::AddChange | Command::WaysBack | Command::WriteClient => {
                 self.shown.is_some() && self.job().study.is_none()
             }
+            Command::CloseJob if self.job().closed.is_some() => false,
             Command::WorkAgain | Command::LateDelivery | Command::CloseJob => {
                 self.shown.is_some() && underway::last_told(self.job()).is_some()
             }
@@ -554,7 +560,9 @@ impl Window {
     /// Whether there are odds of the job as it stands to promise by.
     fn may_promise(&self) -> bool {
         let current = |s: &&Arc<Shown>| s.revision == self.session.revision() && s.reached >= Reached::Odds;
-        self.job().study.is_none() && self.shown.as_ref().filter(current).is_some()
+        let shown = self.shown.as_ref().filter(current);
+        let open = self.job().study.is_none() && self.job().closed.is_none();
+        open && shown.is_some_and(|s| !views::nothing_to_do(&s.sound))
     }
 
     fn act(&mut self, ctx: &Context, action: Action) {
@@ -604,6 +612,15 @@ impl Window {
                 self.reveal(bench::Zone::Rooms);
                 if let Some(name) = self.bench.go_to_surface(self.session.job(), room, surface) {
                     bench::near::wanted_below(ctx, name);
+                }
+            }
+            Action::AddOwn(k) => {
+                if let Some((_, kind, make)) = bench::own::ADD.get(k) {
+                    let at = kind.many(self.job());
+                    self.reveal(bench::Zone::Own);
+                    self.bench.fresh_entry = Some((*kind, at));
+                    let edit = make(self.job());
+                    self.act(ctx, Action::Edit(vec![edit]));
                 }
             }
             Action::StepField(_) if self.on_site() => {}

@@ -1,7 +1,8 @@
 //! The plan in words: a pane below the chart, as high as it is drawn, by day or by room.
 //!
 //! Columns are as wide as their widest words and the last takes what is left, going on below itself where that is not
-//! enough. Only the lines in view are laid out. A click on a row selects its step.
+//! enough. Where that would be a few letters a row is a small block: what stands in the columns on the first line, the
+//! sentence below it. Only the lines in view are laid out. A click on a row selects its step.
 
 use std::sync::Arc;
 
@@ -22,6 +23,13 @@ const BETWEEN: f32 = 14.0;
 const WIDEST: f32 = 260.0;
 const NARROWEST: f32 = 160.0;
 const BAR: f32 = 16.0;
+/// What stands in for a column's edge where a row is a block, and how far its sentence stands in.
+const DOT: &str = " · ";
+const IN: f32 = 14.0;
+/// Least height of the pane, and of the chart above it: where rows are blocks and there is not room for both, the pane
+/// takes all of it.
+const LEAST: f32 = 120.0;
+const CHART: f32 = 260.0;
 
 /// What was worked out, and of what.
 type ReadOf = (Arc<PlanView>, Grouped, (u64, i64), Arc<Read>);
@@ -40,10 +48,12 @@ struct Line {
     group: usize,
     /// No row for the heading.
     row: Option<usize>,
-    /// What of the last column stands on it.
+    /// What of the last column stands on it; of a block what of the other columns.
     then: String,
     /// Which line of its row it is; the first has the other columns.
     part: usize,
+    /// Of a block what stands in the columns.
+    lead: bool,
 }
 
 /// A plan read, with its lines and the widths of its columns.
@@ -52,6 +62,8 @@ struct Read {
     words: PlanWords,
     lines: Vec<Line>,
     widths: [f32; 6],
+    /// Rows are blocks.
+    blocks: bool,
 }
 
 impl WordsState {
@@ -79,17 +91,22 @@ impl WordsState {
             }
         }
         let before: f32 = widths[..5].iter().filter(|w| **w > 0.0).map(|w| w + BETWEEN).sum();
-        let last = (wide - before - BAR).max(NARROWEST);
+        let last = wide - before - BAR;
+        let blocks = last < NARROWEST;
         let mut lines = Vec::new();
         for (group, of) in words.groups.iter().enumerate() {
-            lines.push(Line { group, row: None, then: String::new(), part: 0 });
+            lines.push(Line { group, row: None, then: String::new(), part: 0, lead: false });
             for (r, row) in of.rows.iter().enumerate() {
-                for (part, then) in wrapped(&row.cells[5], last).into_iter().enumerate() {
-                    lines.push(Line { group, row: Some(r), then, part });
+                let leads = if blocks { wrapped(&said_first(row), wide - BAR) } else { Vec::new() };
+                let room = if blocks { wide - BAR - IN } else { last };
+                let thens = wrapped(&row.cells[5], room).into_iter().filter(|t| !blocks || !t.is_empty());
+                let all = leads.into_iter().map(|t| (t, true)).chain(thens.map(|t| (t, false)));
+                for (part, (then, lead)) in all.enumerate() {
+                    lines.push(Line { group, row: Some(r), then, part, lead });
                 }
             }
         }
-        let r = Arc::new(Read { words, lines, widths });
+        let r = Arc::new(Read { words, lines, widths, blocks });
         self.read = Some((shown.plan.clone(), self.grouped, stamp, r.clone()));
         Some(r)
     }
@@ -105,11 +122,17 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut WordsState, section: &mut Se
     let theme = Theme::of(ui.ctx());
     let room = ui.available_height();
     let frame = egui::Frame::NONE.fill(theme.paper).inner_margin(egui::Margin::symmetric(size::PAD as i8, 6));
-    let panel = Panel::bottom("plan in words").resizable(true).default_size(room * 0.42);
-    panel.size_range(120.0..=(room * 0.8).max(121.0)).frame(frame).show(ui, |ui| {
+    let whole = read.blocks && room < CHART + LEAST;
+    let range = if whole { room..=room } else { LEAST..=(room * 0.8).max(LEAST + 1.0) };
+    // Of its own each, so that the height drawn by hand is there again.
+    let name = if whole { "plan in words alone" } else { "plan in words" };
+    let panel = Panel::bottom(name).resizable(!whole).default_size(room * 0.42);
+    panel.size_range(range).frame(frame).show(ui, |ui| {
         let mut close = false;
         ui.horizontal_wrapped(|ui| {
-            ui.heading("The plan in words");
+            if !read.blocks {
+                ui.heading("The plan in words");
+            }
             for (grouped, word) in [(Grouped::ByDay, "By day"), (Grouped::ByRoom, "By room")] {
                 if ui.selectable_label(state.grouped == grouped, word).clicked() {
                     state.grouped = grouped;
@@ -120,12 +143,18 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut WordsState, section: &mut Se
             }
             close = ui.button("Close").accessible_name("Close the plan in words").clicked();
         });
-        ui.horizontal_wrapped(|ui| {
+        let head = |ui: &mut Ui| {
             ui.spacing_mut().item_spacing.x = BETWEEN;
             for (what, f) in &read.words.head {
                 told(ui, what, f);
             }
-        });
+        };
+        if read.blocks {
+            // One line of them; what does not fit is a sideways scroll away, and in the copy.
+            ScrollArea::horizontal().id_salt("head of the plan in words").show(ui, |ui| ui.horizontal(head));
+        } else {
+            ui.horizontal_wrapped(head);
+        }
         ui.separator();
         // A row's words are long: what does not fit beside is scrolled to.
         ScrollArea::vertical().auto_shrink([false, false]).show_rows(ui, LINE, read.lines.len(), |ui, range| {
@@ -142,6 +171,12 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut WordsState, section: &mut Se
             state.open = false;
         }
     });
+}
+
+/// What stands in a row's columns before the last, on one line.
+fn said_first(row: &WordRow) -> String {
+    let cells: Vec<&str> = row.cells[..5].iter().map(String::as_str).filter(|c| !c.is_empty()).collect();
+    cells.join(DOT)
 }
 
 /// Words in lines of a width.
@@ -167,8 +202,11 @@ fn heading(ui: &mut Ui, head: &str, note: &str) {
     p.hline(area.x_range(), area.top() + 1.0, (size::HAIR, theme.rule));
     let at = pos2(area.left(), area.center().y);
     let used = p.text(at, egui::Align2::LEFT_CENTER, head, semibold(size::BODY), theme.ink);
-    let at = pos2(used.right() + BETWEEN, area.center().y);
-    p.text(at, egui::Align2::LEFT_CENTER, note, plain(size::BODY), theme.quiet);
+    let room = area.right() - used.right() - BETWEEN;
+    let mut job = egui::text::LayoutJob::simple_singleline(note.into(), plain(size::BODY), theme.quiet);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(room.max(0.0));
+    let note = p.layout_job(job);
+    p.galley(pos2(used.right() + BETWEEN, area.center().y - note.rect.height() / 2.0), note, theme.quiet);
 }
 
 fn row(ui: &mut Ui, scene: &Scene, read: &Read, line: &Line, row: &WordRow, out: &mut Vec<Action>) {
@@ -188,6 +226,12 @@ fn row(ui: &mut Ui, scene: &Scene, read: &Read, line: &Line, row: &WordRow, out:
     let p = ui.painter().with_clip_rect(area.intersect(ui.clip_rect()));
     if chosen {
         p.rect_filled(area, 0.0, theme.picked);
+    }
+    if read.blocks {
+        let (x, color) = if line.lead { (area.left(), theme.ink) } else { (area.left() + IN, theme.quiet) };
+        let at = pos2(x, area.center().y);
+        p.text(at, egui::Align2::LEFT_CENTER, &line.then, plain(size::BODY), color);
+        return;
     }
     let mut x = area.left();
     let mut cut = false;

@@ -29,7 +29,25 @@ pub(super) fn count(n: usize, what: &str) -> String {
 fn range_words(units: Units, r: &Rate) -> String {
     let (unit, times) = rate_unit(units, r.unit);
     let [low, typ, high] = [r.low, r.typ, r.high].map(|x| plain(x * times));
-    format!("{typ} h a {unit} ({low} to {high})")
+    format!("{typ} h {} ({low} to {high})", a(unit))
+}
+
+/// `a piece`, `an opening`.
+fn a(unit: &str) -> String {
+    if unit.starts_with(['a', 'e', 'i', 'o', 'u']) { format!("an {unit}") } else { format!("a {unit}") }
+}
+
+/// A unit behind a quantity: `6 pieces`, `1 box`, `152 SF`.
+fn units_of(quantity: f64, unit: &str) -> String {
+    let many = (quantity - 1.0).abs() > 1e-9;
+    let more = match unit {
+        "SF" | "LF" | "m" | "m2" => unit.to_string(),
+        "box" if many => "boxes".into(),
+        "delivery" if many => "deliveries".into(),
+        _ if many => format!("{unit}s"),
+        _ => unit.to_string(),
+    };
+    format!("{} {more}", plain(quantity))
 }
 
 /// Rates of a job, a line each: hours a unit, and whose they are.
@@ -67,7 +85,7 @@ fn shown_words(units: Units, r: &RowHours) -> String {
         let scale = libm::pow(10.0, 2.0 - libm::floor(libm::log10(x.abs().max(1e-12))));
         libm::round(x * scale) / scale
     };
-    format!("{} h a {unit} over {} {unit}", plain(three(r.shown * times)), plain(three(r.quantity / times)))
+    format!("{} h {} over {}", plain(three(r.shown * times)), a(unit), units_of(three(r.quantity / times), unit))
 }
 
 /// Rows that are asked about and neither left out nor kept.
@@ -113,6 +131,12 @@ pub fn heads(e: &Ending) -> Vec<(String, String)> {
 /// `wash: 0.006 h a SF over 152 SF; starter, 0.006 h a SF (0.003 to 0.012)`.
 pub fn row_words(units: Units, r: &RowHours) -> String {
     format!("{}: {}; {}, {}", r.rate.id, shown_words(units, r), whose(&r.rate), range_words(units, &r.rate))
+}
+
+/// The same by the plain name of the rate, as the cards of steps call it.
+pub fn row_plain_words(units: Units, r: &RowHours) -> String {
+    let name = if r.rate.name.is_empty() { &r.rate.id } else { &r.rate.name };
+    format!("{}: {}; {}, {}", super::capital(name), shown_words(units, r), whose(&r.rate), range_words(units, &r.rate))
 }
 
 /// The end to read.

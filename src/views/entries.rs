@@ -110,6 +110,14 @@ fn taken(job: &Job) -> Vec<&str> {
     steps.chain(gates).chain(job.visits.iter().map(|v| v.id.as_str())).collect()
 }
 
+/// Whether a step of this id, by whichever way it is done, leaves a coat that gets ready for the next.
+pub fn leaves_coat(graph: &WorkGraph, id: &str) -> bool {
+    let coat = |s: &crate::work::Step| {
+        s.coat.is_some_and(|c| graph.products[c.product].hours.hours(crate::trade::Stage::Recoat).is_some())
+    };
+    graph.steps.iter().filter(|s| s.id == id || batch(&s.id) == id).any(coat)
+}
+
 fn named(job: &Job, word: &str) -> (String, String) {
     let id = free_id(word, taken(job).into_iter());
     let name = id.replace('-', " ");

@@ -62,6 +62,17 @@ pub(super) fn step_name(sound: &Sound, step: usize) -> String {
     room.map_or_else(|| name.to_string(), |r| format!("{name} ({})", r.name))
 }
 
+/// Name of a step with its surface where the name does not say it, and its room where the job has more than one:
+/// `first wall coat (walls), Den`.
+pub(super) fn full_name(sound: &Sound, step: usize) -> String {
+    let s = &sound.graph.steps[step];
+    let name = plain_name(sound, step);
+    let said = s.surface.is_empty() || name.contains(&s.surface);
+    let name = if said { name.to_string() } else { format!("{name} ({})", s.surface) };
+    let room = sound.job.rooms.iter().find(|r| r.id == s.room).filter(|_| sound.job.rooms.len() > 1);
+    room.map_or_else(|| name.clone(), |r| format!("{name}, {}", if r.name.is_empty() { &r.id } else { &r.name }))
+}
+
 /// Mean air of a place over a stretch, F and relative humidity: hourly.
 fn mean_air(sound: &Sound, place: usize, from: i64, to: i64) -> (f64, f64) {
     let week = &sound.setting.spots[place].week;

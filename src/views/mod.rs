@@ -97,7 +97,7 @@ pub use price::{
 pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, syntax_json, syntax_row, syntax_text};
 pub use promise::{
     PromiseDay, holidays_offered, may_promise, may_withdraw, promise_day, promise_days, promise_json, promise_lines,
-    promise_of, promise_text, withdrawal_of,
+    promise_lost, promise_notes, promise_of, promise_text, withdrawal_of,
 };
 pub use quote::{hours_written, quote_json, quote_of, quote_text};
 pub use said::said_day;
@@ -105,8 +105,8 @@ pub use shares::share_of_work;
 pub use sheet::{line_json, line_text, sheet_json, sheet_text};
 pub use starts::{ask_words, begin_words, begins_words, latest_words, safe_figure, start_why, start_words, starts_why};
 pub use strip::{
-    COUNTED, JOB_LINE, Reading, ShownDays, StripFigure, Tone, cost_words, job_line, strip, what_if_words,
-    workdays_between,
+    COUNTED, JOB_LINE, NONE_YET, Reading, ShownDays, StripFigure, Tone, cost_words, job_line, nothing_to_do, strip,
+    what_if_words, workdays_between,
 };
 pub use study::{cpm_json, cpm_text, units};
 pub use tables::{Cell, Table, days_table, plan_table, takeoff_table};

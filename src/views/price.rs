@@ -215,6 +215,7 @@ pub fn price_strip(job: &Job, price: &Price) -> Option<StripFigure> {
     );
     trusted(job, price).then(|| StripFigure {
         caption: "price".into(),
+        short: "price".into(),
         text: price.total.to_string(),
         tone: Tone::Plain,
         why,

@@ -227,6 +227,25 @@ pub fn promise_lines(job: &Job) -> Vec<String> {
     job.promises.iter().enumerate().map(one).collect()
 }
 
+/// A promise as something to lose: `the promise of Wed 21 Apr 2027`.
+pub fn promise_lost(p: &Promise) -> String {
+    let day = day_words(p.day);
+    if p.withdrawn { format!("that the promise of {day} is withdrawn") } else { format!("the promise of {day}") }
+}
+
+/// What a promise does beside naming a day, before it is made.
+pub fn promise_notes(job: &Job, quoted: bool) -> String {
+    let mut out = "A promise goes on record: it can be changed or withdrawn with a reason, not undone.".to_string();
+    let open = super::walkround::unasked(job);
+    if open > 0 && job.as_of.is_none() {
+        out += &format!(" {} of the walk-round not asked yet.", super::ending::count(open, "question"));
+    }
+    if !quoted && job.as_of.is_none() && job.study.is_none() {
+        out += " No quote is kept with it: there is no price.";
+    }
+    out
+}
+
 /// Days that could be promised, as text.
 pub fn promise_text(sound: &Sound, f: &Forecast) -> String {
     let mut out = format!("{}\n\nDays to promise, with the chance of being done by their end\n", sound.job.name);

@@ -237,7 +237,19 @@ fn usual_height(part: Part) -> Option<Length> {
 pub fn offers(job: &Job, book: &Book, room: usize, surface: usize, part: Part) -> Vec<Offer> {
     let Some(r) = job.rooms.get(room) else { return Vec::new() };
     let s = r.surfaces.get(surface).cloned().unwrap_or_else(|| new_surface(r, part));
-    candidates(job, book, s.part).into_iter().flat_map(|c| ways(job, book, (room, surface), &s, c)).collect()
+    let mut out: Vec<Offer> = Vec::new();
+    for o in candidates(job, book, s.part).into_iter().flat_map(|c| ways(job, book, (room, surface), &s, c)) {
+        // Two of the same steps, hours and drying are one choice, by the name in use or the first.
+        let same = |x: &&mut Offer| {
+            !x.steps.is_empty() && x.steps == o.steps && x.figures == o.figures && !x.yours && !o.yours
+        };
+        match out.iter_mut().find(same) {
+            Some(x) if o.in_use => *x = o,
+            Some(_) => {}
+            None => out.push(o),
+        }
+    }
+    out
 }
 
 /// The ways of one recipe: one, or one for each option of the first choice it leaves open.

@@ -11,6 +11,7 @@ use crate::desk::Sound;
 use crate::forecast::stats::Interval;
 use crate::forecast::{Forecast, last_day};
 use crate::job::TargetKind;
+use crate::work::Kind;
 
 /// What a figure is about, for its colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -27,6 +28,8 @@ pub enum Tone {
 pub struct StripFigure {
     /// `likely`, `safe to promise, 8 in 10`.
     pub caption: String,
+    /// The same where there is little room: `safe to promise`.
+    pub short: String,
     /// `Wed 31 Mar`; with a question asked `Wed 31 → Thu 1 Apr`.
     pub text: String,
     pub tone: Tone,
@@ -88,6 +91,20 @@ fn days(n: i64) -> String {
     if n == 1 { "1 day".into() } else { format!("{n} days") }
 }
 
+/// A figure there is none of yet.
+pub const NONE_YET: &str = "–";
+
+/// Whether nobody has anything to do in this job: it has no date then.
+pub fn nothing_to_do(sound: &Sound) -> bool {
+    !sound.graph.steps.iter().any(|s| s.kind == Kind::Labor && s.labor.typical() > 0)
+}
+
+/// The last day of a job all of which is done by the moment it is asked at.
+pub fn done_day(r: &Reading) -> Option<i64> {
+    let at = r.sound.job.as_of.map(|t| r.sound.job.at_of(t))?;
+    (r.forecast.clean_run <= at && !nothing_to_do(r.sound)).then(|| last_day(r.forecast.clean_run))
+}
+
 /// Slip in working days: before a promise the safe day against the day asked for, after it the
 /// likely day against the promise.
 fn slip(r: &Reading) -> Option<String> {
@@ -135,18 +152,28 @@ pub fn strip(is: &Reading, asked: Option<&Reading>) -> Vec<StripFigure> {
     let a = Almanac(&is.sound.job);
     let with = asked.map(|r| (Almanac(&r.sound.job), r));
     let day = |f: &dyn Fn(&Reading) -> i64| pair(a.short_day(f(is)), with.map(|(b, r)| b.short_day(f(r))));
+    if let Some(done) = done_day(is) {
+        return ended(is, done);
+    }
     let n = is.forecast.trials;
     let confidence = in_ten(is.odds.confidence);
+    let other = with.map(|(_, r)| in_ten(r.odds.confidence)).filter(|x| *x != confidence);
+    let wanted = match &other {
+        None => confidence.clone(),
+        Some(x) => format!("{} → {x}", confidence.trim_end_matches(" in 10")),
+    };
     let mut out = vec![
         StripFigure {
             caption: "likely".into(),
+            short: "likely".into(),
             text: day(&|r| r.days.likely),
             tone: Tone::Plain,
             why: format!("half of {} trials of this order are done by the close of that day", super::thousands(n)),
-            rank: 2,
+            rank: 1,
         },
         StripFigure {
-            caption: format!("safe to promise, {confidence}"),
+            caption: format!("safe to promise, {wanted}"),
+            short: other.map_or("safe to promise".into(), |_| format!("safe, {wanted}")),
             text: day(&|r| r.days.safe),
             tone: Tone::Safe,
             why: format!(
@@ -163,6 +190,7 @@ pub fn strip(is: &Reading, asked: Option<&Reading>) -> Vec<StripFigure> {
         let tone = if late { Tone::Client } else { Tone::Plain };
         out.push(StripFigure {
             caption: if promised { "promised" } else { "asked for" }.into(),
+            short: if promised { "promised" } else { "asked for" }.into(),
             text: pair(a.short_day(*d), with.and_then(|(b, r)| r.odds.target.as_ref().map(|t| b.short_day(t.1)))),
             tone,
             why: match is.sound.job.asked_for().filter(|_| promised) {
@@ -178,6 +206,7 @@ pub fn strip(is: &Reading, asked: Option<&Reading>) -> Vec<StripFigure> {
             let asked = with.and_then(|(_, r)| slip(r)).filter(|x| *x != s);
             out.push(StripFigure {
                 caption: if promised { "slip, likely day" } else { "slip, safe day" }.into(),
+                short: "slip".into(),
                 text: asked.map_or(s.clone(), |x| format!("{s} → {x}")),
                 tone,
                 why: if promised {
@@ -185,7 +214,7 @@ pub fn strip(is: &Reading, asked: Option<&Reading>) -> Vec<StripFigure> {
                 } else {
                     format!("working days from the day asked for to the day safe to promise; asked for {}", a.day(*d))
                 },
-                rank: 1,
+                rank: 2,
             });
         }
         let said = chance_words(chance.value, n);
@@ -194,11 +223,50 @@ pub fn strip(is: &Reading, asked: Option<&Reading>) -> Vec<StripFigure> {
             .filter(|x| *x != said);
         out.push(StripFigure {
             caption: "chance".into(),
+            short: "chance".into(),
             text: asked.map_or(said.clone(), |x| format!("{} → {x}", said.trim_end_matches(" %"))),
             tone: if chance.value < is.odds.confidence { Tone::Client } else { Tone::Safe },
             why: chance_why(a.short_day(*d), chance, n),
             rank: 0,
         });
+    }
+    if nothing_to_do(is.sound) && with.is_none_or(|(_, r)| nothing_to_do(r.sound)) {
+        out.retain(|f| f.rank < 2);
+        for f in out.iter_mut().filter(|f| !matches!(f.caption.as_str(), "asked for" | "promised")) {
+            (f.text, f.tone) = (NONE_YET.into(), Tone::Plain);
+            f.why = "nothing is to be done yet; choose what is done under Surfaces and their recipes".into();
+        }
+    }
+    out
+}
+
+/// The strip of a job all of which is done: the day, the client's day, and how far apart they are.
+fn ended(r: &Reading, done: i64) -> Vec<StripFigure> {
+    let a = Almanac(&r.sound.job);
+    let one = |caption: &str, text: String, tone: Tone, why: &str| StripFigure {
+        caption: caption.into(),
+        short: caption.into(),
+        text,
+        tone,
+        why: why.into(),
+        rank: 0,
+    };
+    let mut out =
+        vec![one("done", a.short_day(done), Tone::Plain, "the day the last of the work was written up as done")];
+    if let Some((t, day, _)) = &r.odds.target {
+        let late = workdays_between(r.sound, *day, done);
+        let tone = if late > 0 { Tone::Client } else { Tone::Plain };
+        let (caption, why) = match t.kind {
+            TargetKind::Promised => ("promised", "the day the client was promised"),
+            TargetKind::Asked => ("asked for", "the day the client asked for"),
+        };
+        out.push(one(caption, a.short_day(*day), tone, why));
+        let words = match late {
+            0 => "on the day".to_string(),
+            n if n > 0 => format!("{} late", days(n)),
+            n => format!("{} early", days(-n)),
+        };
+        out.push(one("it came", words, tone, "working days between that day and the day it was done"));
     }
     out
 }

@@ -82,6 +82,11 @@ pub fn count(list: &[Question]) -> String {
     }
 }
 
+/// How many questions nobody has asked yet.
+pub fn unasked(job: &Job) -> usize {
+    questions(job).iter().filter(|q| !q.answered).count()
+}
+
 /// The nine questions as the job answers them.
 pub fn questions(job: &Job) -> Vec<Question> {
     let mut list =

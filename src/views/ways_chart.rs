@@ -142,6 +142,8 @@ impl WaysChart {
             out.push(text(right - wide(&words), y(want * unit) - 9.0, words, Role::Safe));
         }
         let mut marks: Vec<(usize, Area)> = Vec::new();
+        // Numbers lie over every line and ring.
+        let mut over = Vec::new();
         for w in &self.ways {
             let r = MARK;
             let mut area = Area { x: x(w.cents as f64 / 100.0) - r, y: y(w.up * unit) - r, w: 2.0 * r, h: 2.0 * r };
@@ -156,14 +158,14 @@ impl WaysChart {
                 out.push(Shape::Rect { at: dot, corner: Corner::Plain, role: Role::Mark });
             }
             let role = if w.best { Role::Selected } else { Role::Mark };
-            out.push(Shape::Rect { at: area, corner: Corner::Rounded, role: Role::Mark });
+            over.push(Shape::Rect { at: area, corner: Corner::Rounded, role: Role::Mark });
             if w.best {
                 let ring = Area { x: area.x - 3.0, y: area.y - 3.0, w: area.w + 6.0, h: area.h + 6.0 };
                 out.push(Shape::Rect { at: ring, corner: Corner::Plain, role });
             }
             let words = w.number.to_string();
             let half = face::width(&words, SMALL, Weight::SemiBold) / 2.0;
-            out.push(Shape::Text {
+            over.push(Shape::Text {
                 at: Pos { x: area.x + r - half, y: area.y + r + face::cap_height(SMALL, Weight::SemiBold) / 2.0 },
                 text: words,
                 size: SMALL,
@@ -173,6 +175,7 @@ impl WaysChart {
             });
             marks.push((w.number, area));
         }
+        out.append(&mut over);
         (out, marks)
     }
 }
@@ -191,6 +194,11 @@ mod tests {
             assert!(!shapes.is_empty() && marks.len() == 4);
             assert!(marks.windows(2).all(|m| m[0].1.x < m[1].1.x), "{marks:?}");
             assert!(marks[3].1.y < marks[1].1.y && marks[1].1.y < marks[0].1.y);
+            // No line, dot or ring goes through a number.
+            let number = |s: &Shape| matches!(s, Shape::Text { role: Role::StepName, .. });
+            let paper = |s: &Shape| matches!(s, Shape::Rect { corner: Corner::Rounded, .. });
+            let first = shapes.iter().position(|s| number(s) || paper(s)).unwrap_or(0);
+            assert!(shapes[first..].iter().all(|s| number(s) || paper(s)), "{:?}", &shapes[first..]);
             for (i, a) in marks.iter().enumerate() {
                 assert!(a.1.x >= 0.0 && a.1.right() <= w && a.1.y >= 0.0 && a.1.bottom() <= h, "{a:?}");
                 assert!(marks[..i].iter().all(|b| !b.1.meets(&a.1)), "{marks:?}");

@@ -307,3 +307,21 @@ fn tab_goes_as_one_reads() {
         .collect();
     assert!(missed.is_empty(), "\n{}", missed.join("\n"));
 }
+
+#[test]
+fn a_job_with_nothing_to_do_has_no_date_and_leads_to_its_surfaces() {
+    let mut w = small();
+    w.key(Command::New);
+    enter(&mut w);
+    enter(&mut w);
+    w.press("nothing yet, surface by surface");
+    enter(&mut w);
+    enter(&mut w);
+    assert!(w.named().iter().any(|n| n.name.starts_with("No date yet: nothing is to be done.")), "{:?}", w.named());
+    w.press("To the job");
+    for figure in ["likely: ", "safe to promise"] {
+        assert!(w.beginning(figure).name.ends_with(": –"), "{}", w.beginning(figure).name);
+    }
+    assert!(!w.h.state().can(Command::PromiseDay));
+    assert!(focused(&w).is_some_and(|f| f.starts_with("part to be added, ")), "{:?}", focused(&w));
+}

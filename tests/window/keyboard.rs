@@ -158,6 +158,17 @@ fn by_keys(action: &Action) {
                 assert!(rect.top() >= 0.0 && rect.bottom() <= SMALL.y, "{at} is at {rect:?}");
             }
         }
+        Action::AddOwn(_) => {
+            w.key(Command::Find);
+            type_in(&mut w, "own step");
+            hit(&mut w, Key::Enter);
+            assert_eq!(w.h.state().job().steps.len(), before.steps.len() + 1);
+            assert_eq!(focused(&w).map(|f| f.1).as_deref(), Some("name, step"), "{:?}", w.named());
+            // Its name is marked: what is typed takes its place.
+            type_in(&mut w, "Mask the rail");
+            hit(&mut w, Key::Enter);
+            assert_eq!(w.h.state().job().steps.last().map(|s| s.name.as_str()), Some("Mask the rail"));
+        }
         Action::StepField(_) => {
             w.key(Command::FindStep);
             type_in(&mut w, "second wall");
@@ -274,6 +285,7 @@ fn kinds() -> Vec<Action> {
         Action::FindRoom(0),
         Action::Zone(roomback::ui::bench::Zone::Job, ""),
         Action::Surface(0, None),
+        Action::AddOwn(0),
         Action::StepField(""),
         Action::Book(BookChange::SetAside),
         Action::WriteUp(roomback::desk::write_up::Said::AsPlanned { days: Vec::new(), note: String::new() }),

@@ -2,6 +2,7 @@
 
 mod asks;
 mod cards;
+mod cards_fit;
 mod client;
 mod deeds;
 mod dress;

@@ -345,3 +345,45 @@ fn a_job_is_closed_with_its_figures() {
     // All of it was not done by then: the rest is still told.
     assert!(has_words(&w, "The room is now likely done"), "{:?}", w.named());
 }
+
+#[test]
+fn a_list_in_a_card_closes_when_a_key_has_chosen_from_it() {
+    let mut w = evening("2027-05-11", FEW);
+    let until = w.beginning("As planned, ").name;
+    w.press(&until);
+    w.menu(Command::WorkAgain);
+    let list = w.beginning("step, Something to redo: ").name;
+    tab_to(&mut w, &list);
+    hit(&mut w, Key::Space);
+    // The first of the list, as a line of it.
+    let job = w.h.state().job();
+    let sound = desk::underway::asked_at(job, desk::underway::last_evening(job)).expect("sound");
+    let first = roomback::views::site::redoable(&sound)[0].1.clone();
+    assert!(w.has(&first), "the list does not open: {:?}", w.named());
+    hit(&mut w, Key::ArrowDown);
+    hit(&mut w, Key::Enter);
+    let chosen = w.beginning("step, Something to redo: ").name;
+    assert_ne!(chosen, list, "nothing was chosen");
+    assert!(!w.has(&first), "the list stays open: {:?}", w.named());
+    assert_eq!(focused(&w), Some(chosen), "the field has not the keyboard back");
+}
+
+#[test]
+fn a_job_that_is_done_has_a_day_and_no_odds_and_is_closed_once() {
+    let mut w = evening("2027-05-28", FEW);
+    let all = w.beginning("As planned through ").name;
+    w.press(&all);
+    assert!(has_words(&w, "The work was done on "), "{:?}", w.named());
+    let done = w.beginning("done: ").name;
+    assert!(w.beginning("it came: ").name.ends_with(" late") || done.ends_with(" May"), "{done}");
+    let odds = ["likely: ", "safe to promise", "chance: ", "slip"];
+    let strip = |n: &crate::driver::Named| n.rect.top() < 56.0 && odds.iter().any(|o| n.name.starts_with(o));
+    assert!(!w.named().iter().any(strip), "{:?}", w.named());
+    w.menu(Command::CloseJob);
+    w.press("Close it");
+    assert!(w.h.state().job().closed.is_some());
+    for command in [Command::CloseJob, Command::WriteUp, Command::PromiseDay] {
+        assert!(!w.h.state().can(command), "{command:?} of a closed job");
+        assert!(!w.has(command.text()), "{command:?} is offered");
+    }
+}

@@ -270,7 +270,13 @@ fn keep_one(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut Vec<Ac
             let name = state.asks.naming.trim().to_string();
             let taken = |n: &String| *n == scene.job.option || scene.job.options.iter().any(|o| o.name == *n);
             let free = || (1..).map(|n| crate::views::numbered("option", n)).find(|n| !taken(n)).unwrap_or_default();
-            let name = if name.is_empty() { free() } else { name };
+            // Two of one name could not be told apart.
+            let other = |name: &str| (2..).map(|n| crate::views::numbered(name, n)).find(|n| !taken(n));
+            let name = match name.is_empty() {
+                true => free(),
+                false if taken(&name) => other(&name).unwrap_or_default(),
+                false => name,
+            };
             state.asks.naming.clear();
             edit(out, Edit::OptionKept(name));
         }

@@ -36,6 +36,8 @@ impl Row<'_> {
                 let response = ui.add(line);
                 if response.clicked() {
                     taken = true;
+                    // A click closes a list by itself, a key does not.
+                    ui.close();
                     out = Some(option).filter(|o| *o != value).cloned();
                 }
                 lines.push(response);
@@ -55,6 +57,10 @@ impl Row<'_> {
             }
         });
         let open = made.inner.is_some();
+        if open && !self.ui.clip_rect().intersects(made.response.rect) {
+            // Its field was scrolled away: the list does not float on without it.
+            Popup::close_id(self.ui.ctx(), made.response.id.with("popup"));
+        }
         let response = made.response.accessible_name(format!("{name}: {now}"));
         stop(&response);
         super::near::take_if_wanted(&response, &name);

@@ -10,7 +10,7 @@ use crate::job::{Edit, Flags, Leaves, LinkKind, Need, OwnStep, Place, PlaceKind}
 use crate::trade::Stage;
 use crate::ui::Scene;
 use crate::ui::action::Action;
-use crate::views::entries::{Name, names, said};
+use crate::views::entries::{Name, leaves_coat, names, said};
 use crate::views::inspect::{Entry, Inspected};
 use crate::views::{choices, numbered, typed};
 
@@ -93,7 +93,7 @@ pub(super) fn delivery(ui: &mut Ui, scene: &Scene, state: &mut BenchState, i: us
         f.word("or as soon as it can be");
     });
     let list = all(scene);
-    needs(ui, of, "is ordered after", &list, &d.id, &mut new.needs);
+    needs(ui, of, "is ordered after", (&list, &|id| wet(scene, id)), &d.id, &mut new.needs);
     before(ui, of, &list, &d.id, &mut new.before);
     if new != *d {
         edit(out, Edit::Delivery(i, Some(new)));
@@ -147,7 +147,7 @@ pub(super) fn visit(ui: &mut Ui, scene: &Scene, state: &mut BenchState, i: usize
     row(ui, of, "comes", |f| super::places::windows(f, "comes", &mut new.windows));
     late(ui, of, &mut new.late);
     let list = all(scene);
-    needs(ui, of, "waits for", &list, &v.id, &mut new.needs);
+    needs(ui, of, "waits for", (&list, &|id| wet(scene, id)), &v.id, &mut new.needs);
     before(ui, of, &list, &v.id, &mut new.before);
     if new != *v {
         edit(out, Edit::Visit(i, Some(new)));
@@ -170,6 +170,12 @@ fn name(f: &mut Row, value: &mut String) {
 /// Everything that can be waited for, of the answer at hand.
 fn all(scene: &Scene) -> Vec<Name> {
     scene.shown.map_or_else(Vec::new, |s| names(scene.job, &s.sound.graph))
+}
+
+/// Whether a step leaves a coat that gets ready for the next.
+fn wet(scene: &Scene, id: &str) -> bool {
+    let graph = scene.shown.map(|s| &s.sound.graph);
+    graph.is_some_and(|g| leaves_coat(g, id))
 }
 
 /// Ways to wait for something.
@@ -196,7 +202,14 @@ fn waits() -> Vec<((LinkKind, Option<Stage>), String)> {
 }
 
 /// What something waits for: each with what is asked of it, and a field to find another.
-fn needs(ui: &mut Ui, of: &str, caption: &str, list: &[Name], own: &str, value: &mut Vec<Need>) {
+fn needs(
+    ui: &mut Ui,
+    of: &str,
+    caption: &str,
+    (list, wet): (&[Name], &dyn Fn(&str) -> bool),
+    own: &str,
+    value: &mut Vec<Need>,
+) {
     let mut gone = None;
     for (j, n) in value.iter_mut().enumerate() {
         let words = said(list, &n.step);
@@ -245,7 +258,9 @@ fn needs(ui: &mut Ui, of: &str, caption: &str, list: &[Name], own: &str, value: 
             pick(f.ui, of, &format!("find what it {caption}"), list, &|id| id == own || there.iter().any(|t| t == id));
     });
     if let Some(step) = found {
-        value.push(Need { step, link: LinkKind::Fs, dry: None, lag: 0.0, longest: None });
+        // Who waits for a coat waits for it to be dry enough for the next; it can be said otherwise.
+        let dry = wet(&step).then_some(Stage::Recoat);
+        value.push(Need { step, link: LinkKind::Fs, dry, lag: 0.0, longest: None });
     }
 }
 
@@ -343,7 +358,7 @@ pub(super) fn own(ui: &mut Ui, scene: &Scene, state: &mut BenchState, i: usize, 
     row(ui, of, "it is", |f| flags(f, &mut new.flags));
     row(ui, of, "begins only", |f| super::places::windows(f, "begins only", &mut new.windows));
     let list = all(scene);
-    needs(ui, of, "waits for", &list, &o.id, &mut new.needs);
+    needs(ui, of, "waits for", (&list, &|id| wet(scene, id)), &o.id, &mut new.needs);
     before(ui, of, &list, &o.id, &mut new.before);
     if new != *o {
         edit(out, Edit::OwnStep(i, Some(Box::new(new))));

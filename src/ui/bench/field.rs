@@ -482,6 +482,19 @@ impl Row<'_> {
         new
     }
 
+    /// Words taken letter by letter, as they are typed.
+    pub fn live(&mut self, name: &str, width: f32, value: &mut String) {
+        let name = self.named(name);
+        let id = self.ui.make_persistent_id(("live", &name));
+        let edit = TextEdit::singleline(value).id(id).desired_width(width);
+        let response = self.ui.add(edit).accessible_name(name.clone());
+        stop(&response);
+        take_if_wanted(&response, &name);
+        if std::mem::take(&mut self.take) {
+            response.request_focus();
+        }
+    }
+
     /// A length in the job's style; a number without a unit is taken in feet or metres, or,
     /// for what is `small`, in inches or centimetres.
     pub fn length(&mut self, name: &str, units: Units, small: bool, value: Length) -> Option<Length> {

@@ -21,7 +21,7 @@ mod mybook;
 pub mod near;
 mod offers;
 mod openings;
-mod own;
+pub mod own;
 pub mod picker;
 mod places;
 mod price;
@@ -141,6 +141,8 @@ pub struct BenchState {
     pub reveal: Option<Zone>,
     /// The zone being gone to, and for how many frames more.
     going: Option<(Zone, u8)>,
+    /// An entry of one's own just added, by its kind and place.
+    pub fresh_entry: Option<(own::Kind, usize)>,
     /// Somebody of the crew just added, whose name takes the keyboard.
     fresh: Option<usize>,
     /// What had the keyboard when the column was last drawn, and what could have it.

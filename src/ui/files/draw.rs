@@ -4,8 +4,8 @@
 use egui::text::{CCursor, CCursorRange};
 use egui::text_edit::TextEditState;
 use egui::{
-    Align, Button, CentralPanel, Context, Frame, Id, Key, Label, Layout, Modal, Panel as EguiPanel, RichText,
-    ScrollArea, TextEdit, TextStyle, Ui, ViewportCommand,
+    Align, Button, CentralPanel, Context, Frame, Id, Key, Label, Layout, Panel as EguiPanel, RichText, ScrollArea,
+    TextEdit, TextStyle, Ui, ViewportCommand,
 };
 
 use egui_extras::{Column, TableBuilder};
@@ -14,8 +14,9 @@ use super::question::{Press, name};
 use super::{Files, For, Outcome, SAMPLES};
 use crate::store;
 use crate::ui::action::Command;
+use crate::ui::cards;
 use crate::ui::session::Session;
-use crate::ui::theme::{Theme, card, figure, size, strong, veil};
+use crate::ui::theme::{Theme, figure, size, strong};
 
 /// Width of the cards, points.
 pub(super) const CARD: f32 = 560.0;
@@ -152,28 +153,28 @@ impl Files {
     fn question_card(&self, ctx: &Context) -> Option<Press> {
         let question = self.question()?;
         let mut press = None;
-        let shown =
-            Modal::new(Id::unique("files-question")).backdrop_color(veil(ctx)).frame(card(ctx)).show(ctx, |ui| {
-                ui.set_width(CARD);
-                ui.label(RichText::new(question.title()).text_style(TextStyle::Heading));
-                ui.add_space(size::GAP);
+        let shown = cards::show(ctx, "files-question", CARD, |ui| {
+            ui.label(RichText::new(question.title()).text_style(TextStyle::Heading));
+            ui.add_space(size::GAP);
+            cards::middle(ui, |ui| {
                 for line in question.lines() {
                     ui.label(line);
                 }
-                ui.add_space(size::PAD);
-                ui.horizontal(|ui| {
-                    for (n, (answer, text, help)) in question.answers().into_iter().enumerate() {
-                        let button = ui.button(text).on_hover_text(help);
-                        // The safest answer has the keyboard until another is chosen.
-                        if n == 0 && ui.memory(|m| m.focused().is_none()) {
-                            button.request_focus();
-                        }
-                        if button.clicked() {
-                            press = Some(answer);
-                        }
-                    }
-                });
             });
+            ui.add_space(size::PAD);
+            ui.horizontal_wrapped(|ui| {
+                for (n, (answer, text, help)) in question.answers().into_iter().enumerate() {
+                    let button = ui.button(text).on_hover_text(help);
+                    // The safest answer has the keyboard until another is chosen.
+                    if n == 0 && ui.memory(|m| m.focused().is_none()) {
+                        button.request_focus();
+                    }
+                    if button.clicked() {
+                        press = Some(answer);
+                    }
+                }
+            });
+        });
         // A click beside it answers nothing; Escape answers what loses nothing.
         if press.is_none() && shown.is_top_modal && ctx.input(|i| i.key_pressed(Key::Escape)) {
             press = question.escape();
@@ -188,8 +189,7 @@ impl Files {
         let panel = self.panel.as_mut()?;
         let opens = panel.kind == For::Open;
         let mut press = None;
-        let shown = Modal::new(Id::unique("files-panel")).backdrop_color(veil(ctx)).frame(card(ctx)).show(ctx, |ui| {
-            ui.set_width(CARD);
+        let shown = cards::show(ctx, "files-panel", CARD, |ui| {
             ui.label(RichText::new(if opens { "Open a job" } else { "Save the job" }).text_style(TextStyle::Heading));
             ui.add_space(size::GAP);
             ui.horizontal(|ui| {
@@ -220,21 +220,23 @@ impl Files {
             ui.label(RichText::new(said).color(if browsing { theme.quiet } else { theme.error }));
             if opens {
                 ui.add_space(size::GAP);
-                ui.label(RichText::new("Jobs you had open").text_style(strong()));
-                if recents.is_empty() {
-                    ui.label(RichText::new("None yet.").color(theme.quiet));
-                }
-                if let Some(p) = recents_table(ui, &recents, theme) {
-                    press = Some(p);
-                }
-                ui.add_space(size::GAP);
-                ui.label(RichText::new("Jobs that come with Roomback").text_style(strong()));
-                for (n, (short, what, _)) in SAMPLES.iter().enumerate() {
-                    let row = ui.add(Button::new(format!("{short}: {what}")).frame(false));
-                    if row.on_hover_text("A copy without a file; nothing is written until you save").clicked() {
-                        press = Some(Press::Sample(n));
+                cards::middle(ui, |ui| {
+                    ui.label(RichText::new("Jobs you had open").text_style(strong()));
+                    if recents.is_empty() {
+                        ui.label(RichText::new("None yet.").color(theme.quiet));
                     }
-                }
+                    if let Some(p) = recents_table(ui, &recents, theme) {
+                        press = Some(p);
+                    }
+                    ui.add_space(size::GAP);
+                    ui.label(RichText::new("Jobs that come with Roomback").text_style(strong()));
+                    for (n, (short, what, _)) in SAMPLES.iter().enumerate() {
+                        let row = ui.add(Button::new(format!("{short}: {what}")).frame(false).wrap());
+                        if row.on_hover_text("A copy without a file; nothing is written until you save").clicked() {
+                            press = Some(Press::Sample(n));
+                        }
+                    }
+                });
             }
             ui.add_space(size::PAD);
             if ui.button("Cancel").clicked() {

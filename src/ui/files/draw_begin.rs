@@ -1,21 +1,22 @@
 //! The card of the questions of a new job as egui draws it, and the date it ends in.
 
 use egui::text::{CCursor, CCursorRange};
-use egui::{Button, Context, Id, Key, Label, Modal, Modifiers, RichText, ScrollArea, TextEdit, TextStyle, Ui, vec2};
+use egui::{Button, Context, Id, Key, Label, Modifiers, RichText, TextEdit, TextStyle, Ui, vec2};
 
 use super::begin::{Asks, Beginning};
 use super::draw::CARD;
 use super::{Files, Outcome};
 use crate::ui::bench::radio;
+use crate::ui::cards;
 use crate::ui::session::Session;
 use crate::ui::shown::{Reached, Shown};
-use crate::ui::theme::{Theme, card, figure, size, strong, veil};
+use crate::ui::theme::{Theme, figure, size, strong};
 use crate::views::strip;
 
 /// Where one stands.
 const NUMBERS: [&str; 5] = ["1 of 5", "2 of 5", "3 of 5", "4 of 5", "5 of 5"];
 /// From the head of a question to its buttons, points.
-const BUTTONS: f32 = 190.0;
+const BUTTONS: f32 = 182.0;
 /// Width of the questions beside their answers, once all are answered.
 const CAPTION: f32 = 190.0;
 
@@ -43,30 +44,25 @@ impl Files {
         }
         let Some(b) = &mut self.begin else { return Outcome::Nothing };
         let mut pressed = None;
-        let room = ctx.content_rect().size();
-        let modal = Modal::new(Id::unique("new-job")).backdrop_color(veil(ctx)).frame(card(ctx)).show(ctx, |ui| {
-            ui.set_width((room.x - 4.0 * size::PAD).min(CARD));
-            let high = room.y - 6.0 * size::PAD;
-            ScrollArea::vertical().max_height(high).min_scrolled_height(high).auto_shrink([false, true]).show(
-                ui,
-                |ui| {
-                    ui.label(RichText::new("New job").text_style(TextStyle::Heading));
-                    for (n, at) in
-                        [Asks::Room, Asks::Measures, Asks::Work, Asks::Begin, Asks::By].into_iter().enumerate()
-                    {
-                        if b.at == Asks::Date || at < b.at {
-                            answered(ui, b, at, &mut pressed);
-                        } else if at == b.at {
-                            ui.add_space(size::GAP);
-                            asked(ui, b, n, &mut pressed);
-                        }
+        let modal = cards::show(ctx, "new-job", CARD, |ui| {
+            ui.label(RichText::new("New job").text_style(TextStyle::Heading));
+            let done = b.at == Asks::Date;
+            cards::middle(ui, |ui| {
+                for (n, at) in [Asks::Room, Asks::Measures, Asks::Work, Asks::Begin, Asks::By].into_iter().enumerate() {
+                    if done || at < b.at {
+                        answered(ui, b, at, &mut pressed);
+                    } else if at == b.at {
+                        ui.add_space(size::GAP);
+                        asked(ui, b, n, &mut pressed);
                     }
-                    if b.at == Asks::Date {
-                        ui.separator();
-                        date(ui, s, shown, problem, &mut pressed);
-                    }
-                },
-            );
+                }
+                if done {
+                    ui.separator();
+                    date(ui, s, shown, problem);
+                }
+            });
+            ui.add_space(size::GAP);
+            if done { to_the_job(ui, &mut pressed) } else { buttons(ui, b, &mut pressed) }
         });
         if pressed.is_none() && modal.is_top_modal && ctx.input(|i| i.key_pressed(Key::Escape)) {
             // One question back; from the first, and from the date, away.
@@ -81,7 +77,13 @@ impl Files {
             Pressed::StepBack => {
                 b.step_back();
             }
-            Pressed::Close => self.left_off = self.begin.take().filter(Beginning::answered_some),
+            Pressed::Close => {
+                let done = b.at == Asks::Date;
+                self.left_off = self.begin.take().filter(Beginning::answered_some);
+                if done && nothing_chosen(s) {
+                    return Outcome::Choose;
+                }
+            }
         }
         Outcome::Nothing
     }
@@ -191,9 +193,12 @@ fn asked(ui: &mut Ui, b: &mut Beginning, n: usize, pressed: &mut Option<Pressed>
         }
     }
     // The buttons stay where they are from question to question, and do not come up while one is answered.
-    b.reached = b.reached.max(ui.cursor().top() - top + size::GAP).max(BUTTONS);
+    b.reached = b.reached.max(ui.cursor().top() - top).max(BUTTONS);
     ui.add_space(b.reached - (ui.cursor().top() - top));
-    ui.horizontal(|ui| {
+}
+
+fn buttons(ui: &mut Ui, b: &Beginning, pressed: &mut Option<Pressed>) {
+    ui.horizontal_wrapped(|ui| {
         if ui.button("Go on").on_hover_text("Enter").clicked() {
             *pressed = Some(Pressed::Next);
         }
@@ -210,13 +215,18 @@ fn asked(ui: &mut Ui, b: &mut Beginning, n: usize, pressed: &mut Option<Pressed>
     });
 }
 
+/// Whether nothing is to be done in any room yet.
+fn nothing_chosen(s: &Session) -> bool {
+    s.job().rooms.iter().all(|r| r.surfaces.is_empty())
+}
+
 /// The date, once there is one.
-fn date(ui: &mut Ui, s: &Session, shown: Option<&Shown>, problem: Option<&str>, pressed: &mut Option<Pressed>) {
+fn date(ui: &mut Ui, s: &Session, shown: Option<&Shown>, problem: Option<&str>) {
     let theme = Theme::of(ui.ctx());
     match shown.filter(|x| x.revision == s.revision()) {
-        _ if s.job().rooms.iter().all(|r| r.surfaces.is_empty()) && problem.is_none() => {
-            let words = "No date yet: nothing is to be done. Choose it surface by surface at the right of Measure, or \
-                         with Ctrl+K, Add a surface.";
+        _ if nothing_chosen(s) && problem.is_none() => {
+            let words = "No date yet: nothing is to be done. The button below goes to Surfaces and their recipes, at the \
+                         right of Measure, where it is chosen surface by surface.";
             ui.add(Label::new(words).wrap());
         }
         _ if problem.is_some() => {
@@ -237,6 +247,9 @@ fn date(ui: &mut Ui, s: &Session, shown: Option<&Shown>, problem: Option<&str>, 
     ui.add_space(size::GAP);
     let words = "Everything can be changed in its place now; Ctrl+Z takes the answers back.";
     ui.add(Label::new(RichText::new(words).color(theme.quiet)).wrap());
+}
+
+fn to_the_job(ui: &mut Ui, pressed: &mut Option<Pressed>) {
     let button = ui.button("To the job");
     if ui.memory(|m| m.focused().is_none()) {
         button.request_focus();

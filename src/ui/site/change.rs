@@ -8,7 +8,7 @@
 use std::sync::Arc;
 
 use chrono::NaiveDate;
-use egui::{Id, Label, Modal, RichText, Ui};
+use egui::{Label, RichText, Ui};
 
 use crate::desk::changes::{self, Added, Effect, Scope, effect_of};
 use crate::desk::evening::Outlook;
@@ -17,10 +17,11 @@ use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::bench::field::{Row, row};
 use crate::ui::bench::near;
+use crate::ui::cards;
 use crate::ui::explain::told;
 use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::shown::Shown;
-use crate::ui::theme::{self, Theme, card, size, strong};
+use crate::ui::theme::{self, Theme, size, strong};
 use crate::views::said::Near;
 use crate::views::site::{change_rows, gates, redoable, steps_left};
 use crate::views::{Figure, OptionOf, change_price, day_words, effect_words};
@@ -113,14 +114,14 @@ impl Changing {
             Said::Add { name, hours, room, after, before } => {
                 let list = |x: &String| if x.is_empty() { Vec::new() } else { vec![x.clone()] };
                 let added = Added {
-                    name: name.clone(),
+                    name: name.trim().to_string(),
                     hours: *hours,
                     room: room.clone(),
                     place: String::new(),
                     after: list(after),
                     before: list(before),
                 };
-                Ok((changes::add(job, graph, &added)?, ChangeKind::Scope, name.clone()))
+                Ok((changes::add(job, graph, &added)?, ChangeKind::Scope, name.trim().to_string()))
             }
             Said::LeaveOut { name } => {
                 if name.is_empty() {
@@ -140,35 +141,37 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Changi
     let typing = ui.ctx().text_edit_focused();
     let (mut close, mut keep) = (false, false);
     let mut said = None;
-    let modal = Modal::new(Id::unique("a change")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
-        ui.set_width(WIDE);
+    let modal = cards::show(ui.ctx(), "a change", WIDE, |ui| {
         near::days_near(ui, Near { day: state.day, units: scene.job.units });
         ui.heading(state.head());
         ui.add_space(size::GAP);
-        let unread = near::unread(ui, |ui| fields(ui, scene, shown, state));
-        ui.add_space(size::GAP);
-        let scope = state.scope(scene, shown);
-        match &scope {
-            Err(e) => {
-                ui.add(Label::new(RichText::new(e).color(theme.quiet)).wrap());
-                if asking {
-                    out.push(Action::DropQuestion);
-                }
-                state.asked = None;
-                state.effect = None;
-            }
-            Ok((scope, ..)) => {
-                let now = (state.day, state.said.clone());
-                if state.asked.as_ref() != Some(&now) || !asking {
-                    let edits = scope.edits.clone();
-                    out.push(Action::Ask(WhatIf { edits, asked_by: AskedBy::Site(ASKER) }));
-                    state.asked = Some(now);
+        let unread = cards::middle(ui, |ui| {
+            let unread = near::unread(ui, |ui| fields(ui, scene, shown, state));
+            ui.add_space(size::GAP);
+            let scope = state.scope(scene, shown);
+            match &scope {
+                Err(e) => {
+                    ui.add(Label::new(RichText::new(e).color(theme.quiet)).wrap());
+                    if asking {
+                        out.push(Action::DropQuestion);
+                    }
+                    state.asked = None;
                     state.effect = None;
                 }
-                answer(ui, scene, state, &scope.edits);
+                Ok((scope, ..)) => {
+                    let now = (state.day, state.said.clone());
+                    if state.asked.as_ref() != Some(&now) || !asking {
+                        let edits = scope.edits.clone();
+                        out.push(Action::Ask(WhatIf { edits, asked_by: AskedBy::Site(ASKER) }));
+                        state.asked = Some(now);
+                        state.effect = None;
+                    }
+                    answer(ui, scene, state, &scope.edits);
+                }
             }
-        }
-        said = scope.ok();
+            said = scope.ok();
+            unread
+        });
         ui.add_space(size::GAP);
         ui.horizontal(|ui| {
             let may = said.is_some() && asking && state.effect.is_some() && unread.is_none();
@@ -240,7 +243,8 @@ fn fields(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Changing) {
                 if first {
                     f.take_keyboard();
                 }
-                text(f, "what is added", name);
+                // Taken as it is typed: what it comes to stands below while one reads on.
+                f.live("what is added", 330.0, name);
             });
             row(ui, of, "hours", |f| {
                 if let Some(h) = f.three("hours", *hours) {

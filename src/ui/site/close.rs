@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use egui::{Id, Label, Modal, RichText, ScrollArea, Ui};
+use egui::{Label, RichText, Ui};
 
 use crate::desk::close::{Ending, ending_from};
 use crate::desk::evening::Outlook;
@@ -12,13 +12,12 @@ use crate::job::{Edit, Problem};
 use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::bench::field::row;
+use crate::ui::cards;
 use crate::ui::shelf::BookChange;
-use crate::ui::theme::{self, Theme, card, size, strong};
+use crate::ui::theme::{self, Theme, size, strong};
 use crate::views::site::{ending_heads, ending_rates, ending_steps};
 
 const WIDE: f32 = 640.0;
-/// Height of the lists.
-const HIGH: f32 = 190.0;
 
 /// What is said of a rate far outside its range.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -58,11 +57,10 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut Closing, out: &mut Ve
     }
     let read = state.read.clone();
     let (mut close, mut learn, mut leave) = (false, false, false);
-    let modal = Modal::new(Id::unique("close the job")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
-        ui.set_width(WIDE);
+    let modal = cards::show(ui.ctx(), "close the job", WIDE, |ui| {
         ui.heading("Close the job");
         ui.add_space(size::GAP);
-        let ending = match read.as_ref().map(|r| &*r.2) {
+        let ending = cards::middle(ui, |ui| match read.as_ref().map(|r| &*r.2) {
             None => {
                 ui.label(RichText::new("Reading what was written up…").color(theme.quiet));
                 None
@@ -78,14 +76,14 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut Closing, out: &mut Ve
                 figures(ui, e, state);
                 Some(e)
             }
-        };
+        });
         let open = ending.is_some_and(|e| e.rows.iter().any(|r| r.asked && state.told(&r.rate.id) == Told::Open));
         if open {
             let words = "A rate far outside its range: was it written up rightly? Say so before your book learns.";
             ui.add(Label::new(RichText::new(words).color(theme.quiet)).wrap());
         }
         ui.add_space(size::GAP);
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             let may = ending.is_some();
             learn = ui.add_enabled(may && !open, egui::Button::new("Close it, and let my book learn")).clicked();
             close = ui.add_enabled(may, egui::Button::new("Close it")).clicked();
@@ -114,36 +112,37 @@ fn figures(ui: &mut Ui, e: &Ending, state: &mut Closing) {
         }
     });
     ui.add_space(size::GAP);
-    ui.label(RichText::new("Hours of each step, estimated and spent").color(theme.quiet));
-    ScrollArea::vertical().id_salt("hours of each step").max_height(HIGH).show(ui, |ui| {
-        egui::Grid::new("hours of each step").num_columns(3).spacing([size::PAD, 2.0]).striped(true).show(ui, |ui| {
-            for (name, estimate, spent) in ending_steps(e) {
-                ui.label(name);
-                ui.label(estimate);
-                ui.label(spent);
-                ui.end_row();
-            }
-        });
+    ui.label(RichText::new("Hours of each step").color(theme.quiet));
+    let grid = egui::Grid::new("hours of each step").num_columns(3).spacing([size::PAD, 2.0]).striped(true);
+    grid.show(ui, |ui| {
+        for head in ["", "estimated", "spent"] {
+            ui.label(RichText::new(head).color(theme.quiet));
+        }
+        ui.end_row();
+        for (name, estimate, spent) in ending_steps(e) {
+            ui.label(name);
+            ui.label(estimate);
+            ui.label(spent);
+            ui.end_row();
+        }
     });
     ui.add_space(size::GAP);
     ui.label(RichText::new("Rates this job shows").color(theme.quiet));
-    ScrollArea::vertical().id_salt("rates shown").max_height(HIGH).show(ui, |ui| {
-        for (id, words, asked) in ending_rates(e) {
-            ui.add(Label::new(words).wrap());
-            if asked {
-                let options = [
-                    (Told::Open, "was it written up rightly?".to_string()),
-                    (Told::Right, "yes, count it".to_string()),
-                    (Told::LeftOut, "no, leave it out".to_string()),
-                ];
-                let now = state.told(&id);
-                row(ui, "rates", "", |f| {
-                    if let Some(t) = f.choose(&id, 220.0, &now, &options) {
-                        state.told.retain(|x| x.0 != id);
-                        state.told.push((id.clone(), t));
-                    }
-                });
-            }
+    for (id, words, asked) in ending_rates(e) {
+        ui.add(Label::new(words).wrap());
+        if asked {
+            let options = [
+                (Told::Open, "was it written up rightly?".to_string()),
+                (Told::Right, "yes, count it".to_string()),
+                (Told::LeftOut, "no, leave it out".to_string()),
+            ];
+            let now = state.told(&id);
+            row(ui, "rates", "", |f| {
+                if let Some(t) = f.choose(&id, 220.0, &now, &options) {
+                    state.told.retain(|x| x.0 != id);
+                    state.told.push((id.clone(), t));
+                }
+            });
         }
-    });
+    }
 }

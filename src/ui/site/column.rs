@@ -82,10 +82,10 @@ pub(super) fn show(
             Command::CloseJob,
         ] {
             let able = match command {
-                Command::WriteUp => !read.asked.is_empty() || !scene.job.log.is_empty(),
+                Command::WriteUp => !read.asked.is_empty() || scene.job.closed.is_none() && !scene.job.log.is_empty(),
                 Command::WorkAgain | Command::LateDelivery => last_told(scene.job).is_some(),
                 // Of a job that is done it stands above.
-                Command::CloseJob => last_told(scene.job).is_some() && (!done || scene.job.closed.is_some()),
+                Command::CloseJob => last_told(scene.job).is_some() && !done && scene.job.closed.is_none(),
                 _ => true,
             };
             if able && ui.button(command.text()).on_hover_text(command.help()).clicked() {
@@ -151,9 +151,11 @@ fn ask(ui: &mut Ui, scene: &Scene, read: &Read, state: &mut SiteState, out: &mut
             let shown =
                 ComboBox::from_id_salt("why nothing was done").selected_text(now).width(130.0).height(choose::HIGH);
             let made = shown.show_ui(ui, |ui| {
-                ui.selectable_value(&mut state.cause, None, "no reason given");
-                for (cause, words) in CAUSES {
-                    ui.selectable_value(&mut state.cause, Some(cause), words);
+                let none = std::iter::once((None, "no reason given"));
+                for (cause, words) in none.chain(CAUSES.into_iter().map(|(c, words)| (Some(c), words))) {
+                    if ui.selectable_value(&mut state.cause, cause, words).clicked() {
+                        ui.close();
+                    }
                 }
             });
             made.response.accessible_name(format!("Why nothing was done: {now}"));

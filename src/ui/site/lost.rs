@@ -4,7 +4,7 @@
 //! While the card is open what stands in it is a question: nothing is in the job until *Keep it*.
 
 use chrono::NaiveDate;
-use egui::{Id, Label, Modal, RichText, Ui};
+use egui::{Label, RichText, Ui};
 
 use crate::desk::{Sound, judge};
 use crate::job::{Edit, Hours, LostCause, LostTime, edited};
@@ -12,10 +12,11 @@ use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::bench::field::{Row, row};
 use crate::ui::bench::near;
+use crate::ui::cards;
 use crate::ui::explain::told;
 use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::shown::Shown;
-use crate::ui::theme::{self, Theme, card, size, strong};
+use crate::ui::theme::{self, Theme, size, strong};
 use crate::views::said::Near;
 use crate::views::site::{CAUSES, cause_words, change_rows, part};
 use crate::views::typed;
@@ -157,36 +158,38 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Losing
     let asking = scene.question.is_some_and(|q| mine(&q.asked_by));
     let typing = ui.ctx().text_edit_focused();
     let (mut close, mut keep) = (false, false);
-    let modal = Modal::new(Id::unique("time lost")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
-        ui.set_width(WIDE);
+    let modal = cards::show(ui.ctx(), "time lost", WIDE, |ui| {
         near::days_near(ui, Near { day: state.from, units: scene.job.units });
         ui.heading(if state.at.is_some() { "Time lost, changed" } else { "Time lost" });
         ui.add_space(size::GAP);
-        let unread = near::unread(ui, |ui| fields(ui, scene, state));
-        ui.add_space(size::GAP);
-        let entry = if state.from < scene.job.start {
-            Err("that day lies before the first day of the job".to_string())
-        } else {
-            state.entry(shown)
-        };
-        match &entry {
-            Err(e) => {
-                ui.add(Label::new(RichText::new(e).color(theme.error)).wrap());
-                if asking {
-                    out.push(Action::DropQuestion);
+        let (unread, entry) = cards::middle(ui, |ui| {
+            let unread = near::unread(ui, |ui| fields(ui, scene, state));
+            ui.add_space(size::GAP);
+            let entry = if state.from < scene.job.start {
+                Err("that day lies before the first day of the job".to_string())
+            } else {
+                state.entry(shown)
+            };
+            match &entry {
+                Err(e) => {
+                    ui.add(Label::new(RichText::new(e).color(theme.error)).wrap());
+                    if asking {
+                        out.push(Action::DropQuestion);
+                    }
+                    state.asked = None;
                 }
-                state.asked = None;
-            }
-            Ok(l) => {
-                if state.asked.as_ref() != Some(l) || !asking {
-                    let at = state.at.unwrap_or(scene.job.lost.len());
-                    let edits = vec![Edit::Lost(at, Some(l.clone()))];
-                    out.push(Action::Ask(WhatIf { edits, asked_by: AskedBy::Site(ASKER) }));
-                    state.asked = Some(l.clone());
+                Ok(l) => {
+                    if state.asked.as_ref() != Some(l) || !asking {
+                        let at = state.at.unwrap_or(scene.job.lost.len());
+                        let edits = vec![Edit::Lost(at, Some(l.clone()))];
+                        out.push(Action::Ask(WhatIf { edits, asked_by: AskedBy::Site(ASKER) }));
+                        state.asked = Some(l.clone());
+                    }
+                    answer(ui, scene, l, state.at.is_none());
                 }
-                answer(ui, scene, l, state.at.is_none());
             }
-        }
+            (unread, entry)
+        });
         ui.add_space(size::GAP);
         ui.horizontal(|ui| {
             keep = ui.add_enabled(entry.is_ok() && asking && unread.is_none(), egui::Button::new("Keep it")).clicked();

@@ -4,21 +4,24 @@
 //! They are worked out when asked for, for the job as it stands then; a change of the job puts
 //! them away.
 
-use egui::{Id, Label, Modal, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
+use egui::{Label, RichText, Role, Sense, Ui, WidgetInfo, vec2};
 
 use crate::desk::ways_back::{self, Answer};
 use crate::job::{Edit, TakenWay};
 use crate::ui::Scene;
 use crate::ui::action::{Action, Command};
 use crate::ui::bench::fold::zone;
+use crate::ui::cards;
 use crate::ui::explain::told;
 use crate::ui::section::paint;
-use crate::ui::theme::{self, Theme, card, size, strong};
+use crate::ui::theme::{self, Theme, size, strong};
 use crate::views::{self, WayRow, WaysChart, way_rows};
 
-/// Width and height of the card at most, and height of its drawing.
-const CARD: (f32, f32) = (860.0, 640.0);
-const DRAWING: f32 = 210.0;
+/// Widths of the cards, and height of the drawing.
+const CARD: f32 = 860.0;
+const MESSAGE: f32 = 560.0;
+const BACK: f32 = 420.0;
+const DRAWING: f32 = 180.0;
 
 /// What is open of it.
 #[derive(Clone, Debug, Default)]
@@ -185,16 +188,15 @@ pub(super) fn cards(ui: &mut Ui, scene: &Scene, state: &mut WaysState, out: &mut
 
 fn ask_back(ui: &mut Ui, scene: &Scene, state: &mut WaysState, (i, t): (usize, &TakenWay), out: &mut Vec<Action>) {
     let (mut back, mut close) = (false, false);
-    let modal = Modal::new(Id::unique("take a way back")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
-        ui.set_width(420.0);
+    let modal = cards::show(ui.ctx(), "take a way back", BACK, |ui| {
         ui.heading("Take it back?");
         if let Some(later) = TakenWay::taken_over(scene.job, i).and_then(|k| scene.job.taken.get(k)) {
-            ui.add(Label::new(views::first_back_words(t, later)).wrap());
+            cards::middle(ui, |ui| ui.add(Label::new(views::first_back_words(t, later)).wrap()));
             close = ui.button("Close").clicked();
             return;
         }
-        ui.add(Label::new(views::changed_words(t, scene.job)).wrap());
-        ui.horizontal(|ui| {
+        cards::middle(ui, |ui| ui.add(Label::new(views::changed_words(t, scene.job)).wrap()));
+        ui.horizontal_wrapped(|ui| {
             back = ui.button("Take it back all the same").clicked();
             close = ui.button("Leave it").clicked();
         });
@@ -208,29 +210,26 @@ fn ask_back(ui: &mut Ui, scene: &Scene, state: &mut WaysState, (i, t): (usize, &
 }
 
 fn all(ui: &mut Ui, scene: &Scene, answer: Option<&Answer>, state: &mut WaysState, out: &mut Vec<Action>) {
-    let screen = ui.ctx().content_rect().size();
-    let width = CARD.0.min(screen.x - 60.0);
     let mut close = false;
-    let modal = Modal::new(Id::unique("ways back")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
-        ui.set_width(width);
+    let modal = cards::show(ui.ctx(), "ways back", CARD, |ui| {
         ui.heading(views::ways_head(scene.job));
         let Some(a) = answer else {
             progress(ui, None, state);
             close = ui.button("Close").clicked();
             return;
         };
-        ui.add(Label::new(views::stands_words(a)).wrap());
         if !a.whole {
             progress(ui, answer, state);
         }
-        let rows = way_rows(a);
-        drawing(ui, a, &rows);
-        let left = (CARD.1.min(screen.y - 60.0) - DRAWING - 150.0).max(120.0);
-        ScrollArea::vertical().max_height(left).auto_shrink([false, true]).show(ui, |ui| {
+        cards::middle(ui, |ui| {
+            ui.add(Label::new(views::stands_words(a)).wrap());
+            let rows = way_rows(a);
+            drawing(ui, a, &rows);
             for (i, row) in rows.iter().enumerate() {
                 ui.push_id(i, |ui| line(ui, scene, (a, i), row, out));
             }
         });
+        ui.add_space(size::GAP);
         ui.add(Label::new(RichText::new(views::best_words(a)).text_style(strong())).wrap());
         ui.horizontal(|ui| {
             if a.whole && ui.button(Command::WriteClient.text()).clicked() {
@@ -279,13 +278,12 @@ fn line(ui: &mut Ui, scene: &Scene, (a, i): (&Answer, usize), row: &WayRow, out:
 
 fn message(ui: &mut Ui, answer: Option<&Answer>, state: &mut WaysState) {
     let mut close = false;
-    let modal = Modal::new(Id::unique("message to the client")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
-        ui.set_width(560.0);
+    let modal = cards::show(ui.ctx(), "message to the client", MESSAGE, |ui| {
         ui.heading("To the client");
         match answer.filter(|a| a.whole) {
             Some(a) => {
                 let text = views::message_text(a);
-                ScrollArea::vertical().max_height(360.0).show(ui, |ui| {
+                cards::middle(ui, |ui| {
                     ui.add(Label::new(&text).wrap().selectable(true));
                 });
                 ui.add_space(size::GAP);

@@ -5,7 +5,7 @@
 //! An earlier day is corrected in the same card.
 
 use chrono::NaiveDate;
-use egui::{Id, Label, Modal, RichText, ScrollArea, Ui, vec2};
+use egui::{Label, RichText, Ui, vec2};
 
 use crate::desk::write_up::Said;
 use crate::job::Hm;
@@ -14,18 +14,19 @@ use crate::ui::action::Action;
 use crate::ui::bench::field::{Row, line};
 use crate::ui::bench::near;
 use crate::ui::bench::picker::pick;
+use crate::ui::cards;
 use crate::ui::shown::Shown;
-use crate::ui::theme::{self, Theme, card, size, strong};
+use crate::ui::theme::{self, Theme, size, strong};
 use crate::views::said::Near;
 use crate::views::site::entry::{EntryRow, RowOf, another, entry, more, rows, times_gone};
 use crate::views::site::sheet::long_day;
 use crate::views::site::{capital, hours_field, left_field, quarters_on, read_hours_worked, read_left};
 use crate::views::typed;
 
-/// Width of the card, of a field for hours, and what the window keeps around the card.
+/// Width of the card, of a field for hours, and least and greatest of the one for the note of the day.
 const WIDE: f32 = 820.0;
 const HOURS: f32 = 56.0;
-const AROUND: f32 = 190.0;
+const NOTE: (f32, f32) = (160.0, 640.0);
 
 /// The card while it is open.
 #[derive(Clone, Debug)]
@@ -86,11 +87,9 @@ pub enum Then {
 pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editing, out: &mut Vec<Action>) -> Then {
     let theme = Theme::of(ui.ctx());
     state.begin(scene, shown);
-    let room = ui.ctx().content_rect().size();
     let typing = ui.ctx().text_edit_focused();
     let (mut close, mut write, mut unread) = (false, false, None);
-    let modal = Modal::new(Id::unique("a day written up")).frame(card(ui.ctx())).show(ui.ctx(), |ui| {
-        ui.set_width(WIDE.min(room.x - 60.0));
+    let modal = cards::show(ui.ctx(), "a day written up", WIDE, |ui| {
         near::days_near(ui, Near { day: state.day, units: scene.job.units });
         ui.heading(format!("How {} went", long_day(state.day)));
         ui.add_space(size::GAP);
@@ -133,9 +132,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editin
 /// What was worked on, what else was, the note of the day.
 fn fields(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editing) {
     let Some(list) = &mut state.rows else { return };
-    let high = (ui.ctx().content_rect().height() - AROUND).max(160.0);
-    ScrollArea::vertical().max_height(high).min_scrolled_height(high).auto_shrink([false, true]).show(ui, |ui| {
-        ui.set_max_width(ui.available_width() - 12.0);
+    cards::middle(ui, |ui| {
         let gone = times_gone(list);
         for (i, (r, gone)) in list.iter_mut().zip(gone).enumerate() {
             if i > 0 {
@@ -163,7 +160,8 @@ fn fields(ui: &mut Ui, scene: &Scene, shown: &Shown, state: &mut Editing) {
     ui.add_space(size::GAP);
     line(ui, "the day", |f| {
         f.word("why, or a note");
-        if let Some(note) = f.text("note", 380.0, &state.note) {
+        let width = (f.wide() - f.ui.min_rect().width() - size::PAD).clamp(NOTE.0, NOTE.1);
+        if let Some(note) = f.text("note", width, &state.note) {
             state.note = note;
         }
     });

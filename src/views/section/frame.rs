@@ -73,6 +73,7 @@ fn day_lines(d: &mut Draft) {
     let clip = Area::new(z.bands.x, z.ribbon.bottom(), z.bands.right(), z.odds.bottom());
     let y = strip.y + strip.h / 2.0;
     let mut shapes = Vec::new();
+    let mut names = Vec::new();
     let mut named = Vec::new();
     let mut used = Line::default();
     let all = [
@@ -96,9 +97,18 @@ fn day_lines(d: &mut Draft) {
         let before = x - 4.0 - w;
         let after = x + 4.0;
         let order = if matches!(role, Role::CleanRun | Role::Now) { [before, after] } else { [after, before] };
-        if let Some(from) = order.into_iter().find(|&f| free(f, &used)) {
+        // A day that must have its name has it over another line rather than not at all.
+        let across = |&f: &f32| f >= strip.x && f + w <= strip.right() && used.free(f, f + w);
+        let must = matches!(role, Role::Target | Role::Safe) && x >= strip.x && x <= strip.right();
+        let found = order.into_iter().find(|&f| free(f, &used));
+        let found = found.or_else(|| order.into_iter().find(across).filter(|_| must));
+        if let Some(from) = found {
             used.take(from, from + w);
-            shapes.push(d.text(from, y, &l.name, 11.0, Weight::SemiBold, role));
+            let mut name = d.text(from, y, &l.name, 11.0, Weight::SemiBold, role);
+            if let Shape::Text { halo, .. } = &mut name {
+                *halo = true;
+            }
+            names.push(name);
             let of = match role {
                 Role::Target => Target::Client,
                 Role::Safe => Target::Safe,
@@ -108,6 +118,7 @@ fn day_lines(d: &mut Draft) {
             named.push((Area::new(from, strip.y, from + w, strip.bottom()), of));
         }
     }
+    shapes.append(&mut names);
     // Time lost is named in the same strip, over its gap; cut to what is free.
     for (i, g) in d.m.lost.iter().enumerate() {
         let (from, to) = (d.x(g.from), d.x(g.to));

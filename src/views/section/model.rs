@@ -288,6 +288,9 @@ impl Model {
         let job = &sound.job;
         let finish = found.plan.finish;
         let target_day = job.target.map(|t| job.day_of(t.day));
+        // What is done has no odds: no safe day, and no days in hand before it.
+        let now = job.as_of.map(|t| job.at_of(t)).filter(|t| t.0 > 0);
+        let odds = odds.filter(|_| now.is_none_or(|t| finish > t));
         let safe_day = odds.map(|(_, v)| v.safe);
         let last = [Some(last_day(finish)), target_day, safe_day].into_iter().flatten().max().unwrap_or(0);
         let begin = view.steps.iter().map(|s| s.begin.day()).chain(target_day).min().unwrap_or(0).min(0);
@@ -348,7 +351,6 @@ impl Model {
                 wide.days[at] = usual;
             }
         }
-        let now = job.as_of.map(|t| job.at_of(t)).filter(|t| t.0 > 0);
         Model {
             first_weekday: job.first_weekday(),
             days: (begin, end),

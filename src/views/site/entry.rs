@@ -7,12 +7,12 @@
 use chrono::NaiveDate;
 
 use super::super::entries::Name;
-use super::super::holds::plain_name;
+use super::super::holds::full_name;
 use crate::clock::DAY;
 use crate::desk::Sound;
 use crate::job::{DayLog, Hm, How, Worked};
 use crate::search::Found;
-use crate::work::{Kind, Step};
+use crate::work::{Ask, Kind, Step};
 
 /// What a row is of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -144,17 +144,11 @@ pub fn row_of(s: &Step) -> RowOf {
 fn row(sound: &Sound, step: usize) -> EntryRow {
     let s = &sound.graph.steps[step];
     let of = row_of(s);
-    let name = plain_name(sound, step);
-    let name = if s.surface.is_empty() || name.contains(&s.surface) {
-        name.to_string()
-    } else {
-        format!("{name} ({})", s.surface)
-    };
     let quantity =
         s.terms.first().filter(|t| t.quantity > 0.0 && !t.unit.is_empty()).map(|t| (t.quantity, t.unit.clone()));
     let is = Worked { step: s.id.clone(), ..Worked::default() };
     EntryRow {
-        name,
+        name: full_name(sound, step),
         of,
         planned: None,
         began: (is.clone(), Vec::new()),
@@ -210,11 +204,21 @@ pub fn rows(sound: &Sound, found: &Found, planned: &DayLog, log: Option<&DayLog>
         let s = &sound.graph.steps[t.step];
         let gate = matches!(s.kind, Kind::Business { .. } | Kind::Decision { .. }) || s.origin.starts_with("visits[");
         let open = t.end.0 > day * DAY && super::super::stands(sound, t.step) != Some(true);
-        if gate && open && !out.iter().any(|r| r.is.step == s.id) {
+        if gate && open && !used(sound, t.step) && !out.iter().any(|r| r.is.step == s.id) {
             out.push(row(sound, t.step));
         }
     }
     out
+}
+
+/// Whether work that waits for something to come has begun: it has come then, whether that was written or not.
+pub(super) fn used(sound: &Sound, step: usize) -> bool {
+    let begun = |s: usize| {
+        let facts = sound.setting.standing.as_deref().and_then(|f| f.steps.get(s));
+        sound.graph.steps[s].kind == Kind::Labor && facts.is_some_and(|x| x.begun.is_some())
+    };
+    let waits = |a: Ask| matches!(a, Ask::Done | Ask::Dry(_));
+    sound.graph.links.iter().any(|l| l.from == step && waits(l.ask) && begun(l.to))
 }
 
 /// Steps that can still be worked on and are not among the rows, in the order of the plan.
@@ -226,12 +230,7 @@ pub fn more(sound: &Sound, found: &Found, rows: &[EntryRow]) -> Vec<Name> {
     };
     let mut seen = std::collections::BTreeSet::new();
     let steps = found.plan.steps.iter().map(|t| t.step).filter(open);
-    let name = |s: usize| {
-        let r = row(sound, s);
-        let room = sound.job.rooms.iter().find(|x| x.id == sound.graph.steps[s].room && sound.job.rooms.len() > 1);
-        let words = room.map_or_else(|| r.name.clone(), |x| format!("{}, {}", r.name, x.name));
-        Name { id: r.is.step, words }
-    };
+    let name = |s: usize| Name { id: sound.graph.steps[s].id.clone(), words: full_name(sound, s) };
     steps.map(name).filter(|n| seen.insert(n.id.clone())).collect()
 }
 

@@ -115,7 +115,7 @@ pub fn headline(r: &Reading, found: &Found) -> Figure {
     let now = job.as_of.map(|t| job.at_of(t));
     if now.is_some_and(|t| found.plan.finish <= t) {
         let end = last_day(found.plan.finish);
-        let mut words = format!("The work is done since {}.", a.short_day(end));
+        let mut words = format!("The work was done on {}.", a.short_day(end));
         if let Some(c) = &job.closed {
             let kept = c.promised.map(|day| match workdays_between(sound, job.day_of(day), end) {
                 0 => ", on the day promised".to_string(),
@@ -123,7 +123,8 @@ pub fn headline(r: &Reading, found: &Found) -> Figure {
                 n => format!(", {} before the day promised", days(-n)),
             });
             let kept = kept.unwrap_or_default();
-            words = format!("Closed {}. The work was done {}{kept}.", a.short_day(job.day_of(c.day)), a.short_day(end));
+            words =
+                format!("Closed {}. The work was done on {}{kept}.", a.short_day(job.day_of(c.day)), a.short_day(end));
         }
         return Figure::new(words, "the end of the last step, as it was written up");
     }

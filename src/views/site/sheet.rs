@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use super::super::holds::{plain_name, stage_words};
+use super::super::holds::{full_name, plain_name, stage_words};
 use super::super::{Almanac, DaySheet, ToOrder};
 use super::entry::{RowOf, row_of};
 use super::hours;
@@ -61,12 +61,6 @@ pub fn day_head(day: NaiveDate, today: NaiveDate) -> String {
     }
 }
 
-fn with_surface(sound: &Sound, step: usize) -> String {
-    let s = &sound.graph.steps[step];
-    let name = plain_name(sound, step);
-    if s.surface.is_empty() || name.contains(&s.surface) { name.to_string() } else { format!("{name} ({})", s.surface) }
-}
-
 /// What a day of the plan has.
 pub fn to_do(sound: &Sound, d: &DaySheet, today: NaiveDate) -> Sheet {
     let a = Almanac(&sound.job);
@@ -77,7 +71,10 @@ pub fn to_do(sound: &Sound, d: &DaySheet, today: NaiveDate) -> Sheet {
         if many {
             aside.push(w.who.join(", "));
         }
-        aside.extend((!w.place.is_empty()).then(|| w.place.clone()));
+        // A place of the room's own name is said by the name of the step.
+        let name = full_name(sound, w.step);
+        let said = w.place.is_empty() || name.ends_with(&format!(", {}", w.place));
+        aside.extend((!said).then(|| w.place.clone()));
         if w.goes_on {
             aside.push("goes on".into());
         }
@@ -87,7 +84,7 @@ pub fn to_do(sound: &Sound, d: &DaySheet, today: NaiveDate) -> Sheet {
         Line {
             id: sound.graph.steps[w.step].id.clone(),
             begin: a.time(w.begin),
-            name: with_surface(sound, w.step),
+            name,
             hours: super::hours(w.labor_min),
             aside: aside.join(" · "),
             load: w.load.join(", "),
@@ -118,6 +115,7 @@ fn pieces_together(steps: &[Worked]) -> Vec<Worked> {
             Some(o) => {
                 o.hours += hours;
                 (o.done, o.at, o.share) = (w.done, w.at, w.share);
+                o.who.extend(w.who.iter().filter(|p| !o.who.contains(p)).cloned().collect::<Vec<_>>());
                 if o.note.is_empty() {
                     o.note.clone_from(&w.note);
                 }
@@ -132,7 +130,7 @@ fn pieces_together(steps: &[Worked]) -> Vec<Worked> {
 pub fn done(sound: &Sound, log: &DayLog, planned: Option<&DayLog>, today: NaiveDate) -> Sheet {
     let name = |id: &str| {
         let step = sound.graph.steps.iter().position(|s| s.id == id);
-        step.map_or_else(|| id.to_string(), |s| with_surface(sound, s))
+        step.map_or_else(|| id.to_string(), |s| full_name(sound, s))
     };
     let ended = |id: &str| {
         let step = sound.graph.steps.iter().find(|s| s.id == id);
@@ -143,6 +141,16 @@ pub fn done(sound: &Sound, log: &DayLog, planned: Option<&DayLog>, today: NaiveD
     for w in &pieces_together(&log.steps) {
         let m = (w.hours * 60.0).round() as i64;
         let mut aside = Vec::new();
+        if sound.job.crew.len() > 1 && !w.who.is_empty() && m > 0 {
+            let name = |id: &String| sound.job.crew.iter().find(|p| p.id == *id).map(|p| p.name.clone());
+            aside.push(
+                w.who
+                    .iter()
+                    .map(|id| name(id).filter(|n| !n.is_empty()).unwrap_or(id.clone()))
+                    .collect::<Vec<_>>()
+                    .join(", "),
+            );
+        }
         match was(&w.step) {
             Some(p) if m > 0 && p == 0 => aside.push("not planned".to_string()),
             Some(p) if m > 0 && (m - p).abs() < 4 => aside.push("as planned".to_string()),
