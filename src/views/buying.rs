@@ -40,7 +40,7 @@ fn pack_words(sold: Sold, b: &Bought) -> String {
             1.0 => "gallon".into(),
             x => format!("{} gal", number(x)),
         },
-        Sold::Each if b.size == 1.0 => "single".into(),
+        Sold::Each if b.size == 1.0 => "one".into(),
         Sold::Each => format!("pack of {}", number(b.size)),
     }
 }
@@ -48,7 +48,10 @@ fn pack_words(sold: Sold, b: &Bought) -> String {
 fn packs_words(row: &BuyRow) -> String {
     let one = |b: &Bought| {
         let spare = if b.spare > 0 { format!(" ({} spare)", b.spare) } else { String::new() };
-        format!("{} x {}{spare}", b.count, pack_words(row.sold, b))
+        match row.sold {
+            Sold::Each if b.size == 1.0 => format!("{}{spare}", b.count),
+            _ => format!("{} x {}{spare}", b.count, pack_words(row.sold, b)),
+        }
     };
     row.packs.iter().map(one).collect::<Vec<_>>().join(", ")
 }
@@ -158,6 +161,11 @@ pub fn order_words(sound: &Sound, row: &BuyRow) -> String {
     )
 }
 
+/// `5`, `0.4`: to a tenth, a whole number without one.
+fn tenth(x: f64) -> String {
+    number(libm::round(x * 10.0) / 10.0)
+}
+
 /// A row in words.
 pub fn buy_line(sound: &Sound, row: &BuyRow) -> BuyLine {
     let job = &sound.job;
@@ -165,15 +173,17 @@ pub fn buy_line(sound: &Sound, row: &BuyRow) -> BuyLine {
     let need = match row.sold {
         Sold::Stick => {
             let n: usize = row.sticks.iter().map(|s| s.pieces.len()).sum();
-            format!("{n} pieces, {} in all", Length::from_feet(row.need).print(style))
+            format!("{}, {} in all", super::ending::count(n, "piece"), Length::from_feet(row.need).print(style))
         }
         Sold::Sheet => String::new(),
         Sold::Gallon if row.waste > 0.0 || row.amount > row.need => {
             format!("{:.2} gal, {:.2} with waste", row.need, row.amount)
         }
         Sold::Gallon => format!("{:.2} gal", row.need),
-        Sold::Each if row.waste > 0.0 => format!("{:.1}, {:.1} with waste", row.need, row.amount),
-        Sold::Each => format!("{:.1}", row.need),
+        Sold::Each if tenth(row.need) != tenth(row.amount) => {
+            format!("{}, {} with waste", tenth(row.need), tenth(row.amount))
+        }
+        Sold::Each => tenth(row.need),
     };
     let covers = match row.covers > 0.0 {
         true => format!(" at {} {} each", number(row.covers), printable(&row.counts)),

@@ -1,8 +1,8 @@
 //! Cautions that belong to a job: prompts, never permissions.
 
 use crate::desk::Sound;
-use crate::trade::{Caution, cautions as all};
-use crate::work::WorkGraph;
+use crate::trade::{Caution, Part, cautions as all};
+use crate::work::{Step, WorkGraph};
 
 /// Houses from this year on get no lead caution (EPA, 40 CFR 745 subpart E: target housing
 /// was built before 1978).
@@ -18,11 +18,11 @@ pub fn cautions(sound: &Sound) -> Vec<&'static Caution> {
     let methods = sound.graph.usual();
     let before = |year: i32| sound.job.house.year_built.is_none_or(|y| y < year);
     // A choice left to the search may come out either way: its cautions count in any case.
-    let possible = |s: &&crate::work::Step| {
+    let possible = |s: &&Step| {
         s.when.iter().all(|&(c, o)| sound.graph.choices[c].fixed.is_none_or(|f| f == o))
             || WorkGraph::holds(&s.when, &methods)
     };
-    let does = |c: &Caution| sound.graph.steps.iter().filter(possible).any(|s| belongs(c, s));
+    let does = |c: &Caution| sound.graph.steps.iter().filter(possible).any(|s| belongs(sound, c, s));
     all()
         .iter()
         .filter(|c| match c.id.as_str() {
@@ -35,15 +35,43 @@ pub fn cautions(sound: &Sound) -> Vec<&'static Caution> {
 
 /// The cautions of some steps of the job, among those of the job.
 pub fn cautions_of(sound: &Sound, steps: &[usize]) -> Vec<&'static Caution> {
-    let does = |c: &&Caution| steps.iter().any(|&s| belongs(c, &sound.graph.steps[s]));
+    let does = |c: &&Caution| steps.iter().any(|&s| belongs(sound, c, &sound.graph.steps[s]));
     cautions(sound).into_iter().filter(does).collect()
 }
 
-/// Whether a caution is of this step, by its row, its rates, and for the user's own by its dust.
-fn belongs(c: &Caution, s: &crate::work::Step) -> bool {
+/// Whether a caution is of this step, by its row, its rates, for the user's own by its dust, and by place and deed.
+fn belongs(sound: &Sound, c: &Caution, s: &Step) -> bool {
     let row = s.id.rsplit(['/', ':']).next().unwrap_or("");
     c.rows.iter().any(|r| r == row || s.terms.iter().any(|t| t.rate == *r))
         || (s.flags.dusty && s.origin.starts_with("steps[") && matches!(c.id.as_str(), "silica" | "wood-dust"))
+        || by_deed(sound, &c.id, s)
+}
+
+/// Cautions of where and how work is done, whatever its row is called: high work by its part, room and name, dust of
+/// wood by sanding and sawing trim, vapour by coats put on by hand. Judgement.
+fn by_deed(sound: &Sound, id: &str, s: &Step) -> bool {
+    if s.crew.fewest == 0 {
+        return false;
+    }
+    let room = sound.job.rooms.iter().find(|r| r.id == s.room);
+    let part = room.and_then(|r| r.surfaces.iter().find(|x| x.id == s.surface)).map(|x| x.part);
+    let here = s.place.map_or(crate::job::PlaceKind::Room, |p| sound.setting.spots[p].kind);
+    let on_site = here == crate::job::PlaceKind::Room;
+    match id {
+        "ladders" if on_site => {
+            let name = s.name.to_lowercase();
+            let stairs = room.is_some_and(|r| format!("{} {}", r.id, r.name).to_lowercase().contains("stair"));
+            matches!(part, Some(Part::Crown | Part::Ceiling))
+                || stairs && part == Some(Part::Walls)
+                || ["platform", "ladder", "scaffold", "trestle"].iter().any(|w| name.contains(w))
+        }
+        "wood-dust" => {
+            let trim = matches!(part, Some(Part::Crown | Part::Openings | Part::Panels | Part::Base | Part::Room));
+            trim && (s.flags.dusty && s.trade != "prep" || s.flags.noisy && s.trade == "carpentry")
+        }
+        "vapour" => s.coat.is_some() && s.trade == "paint" && !s.flags.closes,
+        _ => false,
+    }
 }
 
 /// The cautions as lines, ending in what wins.
@@ -85,6 +113,30 @@ mod tests {
         let unknown = names(&study.replacen("house: (year_built: 1994),", "", 1));
         assert!(unknown.contains(&"lead"));
         let powder = names(include_str!("../../sample-jobs/powder.ron"));
+        assert!(powder.contains(&"vapour"), "enamel by brush");
         assert!(!powder.contains(&"airless") && !powder.contains(&"spraying") && powder.contains(&"electrical"));
+    }
+
+    #[test]
+    fn high_work_sawing_sanding_and_brushed_coats_have_their_caution_whatever_the_row() {
+        let of = |text: &str, id: &str| -> Vec<&'static str> {
+            let sound = crate::desk::open(text).unwrap().sound.expect("sound");
+            let step = sound.graph.steps.iter().position(|s| s.id == id).unwrap_or_else(|| panic!("no {id}"));
+            cautions_of(&sound, &[step]).iter().map(|c| c.id.as_str()).collect()
+        };
+        let study = include_str!("../../sample-jobs/study.ron");
+        for id in ["fill-crown", "sand-flush-crown", "vacuum-crown", "caulk-crown"] {
+            assert!(of(study, &format!("study/crown/{id}")).contains(&"ladders"), "{id}");
+        }
+        assert!(of(study, "study/crown/sand-flush-crown").contains(&"wood-dust"));
+        // Base is sawn; a wall of a study needs no ladder said.
+        assert!(of(study, "study/base/shoe").contains(&"wood-dust"));
+        let wall = of(study, "study/walls/wall-1");
+        assert!(wall.contains(&"vapour") && !wall.contains(&"ladders"), "{wall:?}");
+        let hall = include_str!("../../sample-jobs/hall.ron");
+        let sound = crate::desk::open(hall).unwrap().sound.expect("sound");
+        let stairs =
+            sound.graph.steps.iter().find(|s| s.room.contains("stair") && s.id.ends_with("/wall-1")).expect("a wall");
+        assert!(of(hall, &stairs.id).contains(&"ladders"));
     }
 }

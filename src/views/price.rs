@@ -60,7 +60,7 @@ pub fn pay_words(when: PayWhen) -> &'static str {
         PayWhen::Begin => "when work begins",
         PayWhen::TrimHung => "when the trim is hung",
         PayWhen::LastCoat => "when the last coat is on",
-        PayWhen::PunchList => "when the punch list is done",
+        PayWhen::PunchList => "when the last touch-ups are done",
     }
 }
 

@@ -78,15 +78,69 @@ fn part_words(part: Part) -> &'static str {
     }
 }
 
-/// What is done in each room, and the allowances.
-fn inclusions(job: &Job) -> Vec<String> {
+/// Words of recipes as a client says them. Common practice, no source.
+const PLAIN: [(&str, &str); 14] = [
+    ("walk round, measure, lead and asbestos gates", "walk round and measure"),
+    ("old walls to a level-five look", "old walls made as smooth as new"),
+    ("full skim, level-five look", "full skim, as smooth as new"),
+    ("level-five look", "look as smooth as new"),
+    ("wash, scuff, bonding prime", "wash and prime so that it holds"),
+    ("wash, bond, patch", "wash, prime so that it holds, patch"),
+    ("trim stock carried in and rested", "boards carried in and left to settle"),
+    ("jambs, stools and casing", "jambs, sills and casing"),
+    ("crown on site with backing", "crown with its backing"),
+    ("spot-prime", "prime bare spots"),
+    ("plain repaint of trim: scuff,", "plain repaint of trim: sand lightly,"),
+    ("walk-through by appointment and punch list", "walk-through by appointment and last touch-ups"),
+    ("punch list", "last touch-ups"),
+    ("wash and scuff", "wash and sand lightly"),
+];
+
+/// A recipe's name for the client: in plain words, and nothing in it that the plan does not do.
+fn scope(sound: &Sound, room: &str, surface: &str, name: &str) -> String {
+    let steps = || sound.graph.steps.iter().filter(|s| s.room == room && s.role.planned());
+    let row = |id: &str| steps().any(|s| s.surface == surface && s.id.rsplit('/').next() == Some(id));
+    let has = |part: Part| {
+        let r = sound.job.rooms.iter().find(|r| r.id == room);
+        let of = |s: &crate::job::Surface| s.part == part && steps().any(|x| x.surface == s.id);
+        r.is_some_and(|r| r.surfaces.iter().any(of))
+    };
+    let mut out = name.to_string();
+    let mut put = |from: &str, to: &str| out = out.replace(from, to);
+    if !row("shoe") {
+        put("base and shoe", "base");
+    }
+    if !has(Part::Crown) {
+        put(" below the crown", "");
+    }
+    if !has(Part::Panels) {
+        put("trim and panels", "trim");
+    }
+    let tests: Vec<&str> = [("lead-result", "lead"), ("asbestos-result", "asbestos")]
+        .into_iter()
+        .filter(|t| row(t.0))
+        .map(|t| t.1)
+        .collect();
+    if !tests.is_empty() {
+        let tested = format!("walk round, measure, tests for {}", tests.join(" and "));
+        put("walk round, measure, lead and asbestos gates", &tested);
+    }
+    PLAIN.iter().for_each(|(from, to)| put(from, to));
+    out
+}
+
+/// What is done in each room, and the allowances. A surface the plan does nothing to is not in it.
+fn inclusions(sound: &Sound) -> Vec<String> {
+    let job = &sound.job;
     let mut out = Vec::new();
     for r in &job.rooms {
         let name = |id: &str| {
             let own = job.recipes.iter().chain(&tables().recipes).find(|x| x.id == id);
             own.map_or_else(|| id.to_string(), |x| if x.name.is_empty() { x.id.clone() } else { x.name.clone() })
         };
-        let work: Vec<String> = r.surfaces.iter().map(|s| printable(&name(&s.recipe))).collect();
+        let done = |s: &&crate::job::Surface| sound.graph.steps.iter().any(|x| x.room == r.id && x.surface == s.id);
+        let one = |s: &crate::job::Surface| printable(&scope(sound, &r.id, &s.id, &name(&s.recipe)));
+        let work: Vec<String> = r.surfaces.iter().filter(done).map(one).collect();
         if !work.is_empty() {
             out.push(format!("{}: {}.", called(&r.id, &r.name), work.join("; ")));
         }
@@ -130,26 +184,41 @@ fn exclusions(job: &Job) -> Vec<String> {
     out
 }
 
-/// What would move the day or the price.
-fn moves(job: &Job) -> Vec<String> {
+/// What would move the day or the price: only what can come of the work that is in the plan.
+fn moves(sound: &Sound) -> Vec<String> {
+    let job = &sound.job;
     let mut out = vec![
         "Anything added or changed: said beforehand with its price and its days, even where they are none.".into(),
     ];
     let risks = &job.risks;
-    if risks.surprises == Switch::On && !risks.surprise_rows.is_empty() {
-        let names: Vec<String> = risks.surprise_rows.iter().map(|s| called(&s.id, &s.name)).collect();
+    // A finding is told where a step of the plan may bring it.
+    let found = |id: &str| {
+        sound.graph.steps.iter().any(|s| matches!(&s.role, crate::work::Role::Surprise { risk, .. } if risk == id))
+    };
+    let names: Vec<String> =
+        risks.surprise_rows.iter().filter(|s| found(&s.id)).map(|s| called(&s.id, &s.name)).collect();
+    if risks.surprises == Switch::On && !names.is_empty() {
         out.push(format!("Found on opening up: {}.", names.join(", ")));
     }
     if !job.decisions.is_empty() {
         out.push("A choice settled later than the day above.".into());
     }
-    if !job.deliveries.is_empty() {
-        let names: Vec<String> = job.deliveries.iter().map(|d| called(&d.id, &d.name)).collect();
-        out.push(format!("Late deliveries: {}.", names.join(", ")));
+    let awaited = |i: usize| {
+        let path = format!("deliveries[{i}]");
+        let step = sound.graph.steps.iter().position(|s| s.origin == path);
+        step.is_some_and(|s| sound.graph.links.iter().any(|l| l.from == s))
+    };
+    let late = job.deliveries.iter().enumerate().filter(|d| awaited(d.0)).map(|(_, d)| called(&d.id, &d.name));
+    let late: Vec<String> = late.collect();
+    if !late.is_empty() {
+        out.push(format!("Late deliveries: {}.", late.join("; ")));
     }
     out.push("Rooms colder or damper than said above: coats dry slower.".into());
     out.push("Rooms or house not free to work in on a working day.".into());
-    if job.crew.iter().filter(|p: &&Person| !p.helper).count() == 1 {
+    // A helper with hours of his own goes on when the other is ill.
+    let hands = sound.setting.workers.iter().filter(|w| w.shifts.week_minutes() > 0).count();
+    let days = job.crew.iter().filter(|p| !p.dates.is_empty()).count();
+    if hands.max(days) < 2 && job.crew.iter().filter(|p: &&Person| !p.helper).count() == 1 {
         out.push("Illness: one person does the work.".into());
     }
     out
@@ -173,9 +242,9 @@ pub fn quote_of(sound: &Sound, f: &Forecast, price: &Price, made_on: NaiveDate) 
         confidence: job.confidence,
         loss: (price.odds.loss.value * 1e4).round() / 1e4,
         assumptions: assumptions(job),
-        inclusions: inclusions(job),
+        inclusions: inclusions(sound),
         exclusions: exclusions(job),
-        moves: moves(job),
+        moves: moves(sound),
     }
 }
 
@@ -183,7 +252,7 @@ pub fn quote_of(sound: &Sound, f: &Forecast, price: &Price, made_on: NaiveDate) 
 pub(super) fn sums(price: &Price) -> Vec<(&'static str, Money)> {
     let parts = [
         ("work and materials", price.before_tax - price.contingency),
-        ("contingency", price.contingency),
+        ("kept for what cannot be seen yet", price.contingency),
         ("tax", price.tax),
     ];
     let first = |i: usize, m: Money| i == 0 || m != Money(0);
@@ -195,6 +264,13 @@ pub(super) fn sums(price: &Price) -> Vec<(&'static str, Money)> {
 pub(super) fn days_words(job: &Job, quote: &Quote) -> String {
     let agreed = job.target.filter(|t| t.kind == TargetKind::Promised).map(|t| t.day);
     match job.promise().map(|p| p.day).or(agreed) {
+        // A day less likely kept than not is said to be one.
+        Some(day) if quote.likely > day => format!(
+            "promised: {}; as it stands the work is likely done by {}, safe by {}: the day does not hold",
+            day_words(day),
+            day_words(quote.likely),
+            day_words(quote.safe)
+        ),
         Some(day) => format!("promised: {}", day_words(day)),
         None => format!(
             "done by {}, {}; likely by {}; no day is promised yet",

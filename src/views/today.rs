@@ -39,8 +39,10 @@ pub struct Doing {
 pub struct DaySheet {
     pub day: i64,
     pub work: Vec<Doing>,
-    /// Coats wet at its close: step, and when they are ready in words.
+    /// Coats wet at its close: step, and when they are ready in words; the first ready first.
     pub tonight: Vec<(usize, String)>,
+    /// Deliveries, visits, results and choices of the day, each a line.
+    pub coming: Vec<String>,
 }
 
 /// A delivery to be ordered.
@@ -85,6 +87,7 @@ impl TodayView {
             day,
             work: doing(sound, found, &view, all.get(&day).map_or(&[], Vec::as_slice), now),
             tonight: tonight(sound, found, &view, day),
+            coming: coming(sound, found, day),
         };
         let days: Vec<DaySheet> = days.iter().map(sheet).collect();
         let until = days.last().map_or(now.div_euclid(DAY), |d| d.day) + 1;
@@ -170,7 +173,48 @@ fn tonight(sound: &Sound, found: &Found, view: &PlanView, day: i64) -> Vec<(usiz
     let reader = air::Reader::new(sound, found, view);
     let used = |p: &usize| sound.graph.steps.iter().any(|s| s.place == Some(*p) && s.coat.is_some());
     let places = (0..sound.job.places.len()).filter(used);
-    places.flat_map(|p| reader.place(p, day).tonight).map(|t| (t.wet.step, t.figure.value)).collect()
+    let mut out: Vec<(usize, String)> =
+        places.flat_map(|p| reader.place(p, day).tonight).map(|t| (t.wet.step, t.figure.value)).collect();
+    let close = (day + 1) * DAY;
+    let ready = |s: usize| {
+        let stages = view.steps.iter().filter(|r| r.step == s).flat_map(|r| &r.ready);
+        stages.map(|r| r.1.0).filter(|at| *at >= close).min().unwrap_or(close)
+    };
+    out.sort_by_key(|t| ready(t.0));
+    out
+}
+
+/// What comes, who comes and what must be settled on a day. What is there already is left out.
+fn coming(sound: &Sound, found: &Found, day: i64) -> Vec<String> {
+    let a = Almanac(&sound.job);
+    let known = sound.setting.standing.as_deref();
+    let mut out: Vec<(i64, String)> = Vec::new();
+    for t in &found.plan.steps {
+        let s = &sound.graph.steps[t.step];
+        if s.crew.fewest > 0 || known.and_then(|f| f.steps.get(t.step)).is_some_and(|x| x.ended.is_some()) {
+            continue;
+        }
+        let name = plain_name(sound, t.step);
+        let ends = t.end.day().max(t.begin.day());
+        let begins = t.begin.day() == day && t.begin < t.end;
+        match s.kind {
+            Kind::Business { .. } if s.origin.starts_with("deliveries[") && ends == day => {
+                out.push((0, format!("delivery: {name}")));
+            }
+            // Somebody free to come is not he himself.
+            Kind::Business { .. } if s.id.ends_with("+free") => {}
+            Kind::Business { .. } if ends == day => {
+                out.push((1, format!("must be in before the work that waits for it: {name}")));
+            }
+            Kind::Decision { at, .. } if at.day() == day => out.push((1, format!("to be settled: {name}"))),
+            Kind::Elapsed(_) if s.origin.starts_with("visits[") && begins => {
+                out.push((2, format!("comes {}: {name}", a.time(t.begin))));
+            }
+            _ => {}
+        }
+    }
+    out.sort();
+    out.into_iter().map(|x| x.1).collect()
 }
 
 /// Deliveries the plan has ordered by now of which nobody said that they are, that they came, or

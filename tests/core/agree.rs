@@ -85,7 +85,9 @@ fn every_sample_has_the_same_dates_odds_and_sums_wherever_they_are_told() {
         assert!(store.lines().any(|l| l == bought.to_string()), "{name}: {store}");
         let page = ClientPage::new(sound, &s.found, &f);
         let promised = job.target.filter(|t| t.kind == TargetKind::Promised).map(|t| t.day);
-        assert_eq!((day(&show["day"]), page.day), (promised.unwrap_or(safe), promised.unwrap_or(safe)), "{name}");
+        // A day promised that even the clean run misses is no day to count on: then the safe one is named.
+        let named = promised.filter(|d| *d >= clean).unwrap_or(safe);
+        assert_eq!((day(&show["day"]), page.day), (named, named), "{name}");
         let first = client_sheets(&page, Size::A4)[0].words();
         assert!(first.lines().any(|l| l == page.headline) && show["headline"] == page.headline.as_str(), "{name}");
 

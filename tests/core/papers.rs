@@ -103,9 +103,10 @@ fn nothing_of_his_trade_is_on_the_clients_page_of_any_sample() {
 fn text_sheets_calendar_and_plan_name_the_same_days() {
     for s in samples() {
         let (f, page) = of(s);
-        // The day promised, else the one safe to promise.
+        // The day promised where it can still be kept, else the one safe to promise.
         let job = &s.sound.job;
         let promised = job.target.filter(|t| t.kind == TargetKind::Promised).map(|t| t.day);
+        let promised = promised.filter(|d| *d >= page.early_day);
         assert_eq!(page.day, promised.unwrap_or_else(|| job.date_of(f.day(job.confidence))), "{}", s.name);
         let plan = views::plan_json(&s.sound, &s.found, &views::PlanView::without_float(&s.sound, &s.found));
         let clean = plan["clean_run"].as_str().expect("a time");
@@ -150,7 +151,9 @@ fn a_promise_is_the_day_and_the_switches_are_obeyed() {
     job.target = Some(Target { kind: TargetKind::Promised, day: early });
     job.promises[0].day = early;
     let (_, _, page) = changed(&job);
-    assert!(page.day == early && page.early.contains("past the day above"), "{}", page.early);
+    assert!(page.broken == Some(early) && !page.promised && page.day > early, "{}", page.lead);
+    assert!(page.lead.starts_with("The day we named, Saturday 20 March, does not hold."), "{}", page.lead);
+    assert!(page.conditions[0].starts_with("The new day is not promised yet"), "{:?}", page.conditions);
     for switch in [Switch::On, Switch::Off] {
         job.client_page.hours = switch;
         let (_, _, page) = changed(&job);

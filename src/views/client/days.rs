@@ -7,18 +7,20 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::phases::{Phase, phase};
-use super::{ClientDay, ClientWeek, Door, IN_HAND, Ribbon, Trouble, at_house, room_names, row_of, said, small};
+use super::phases::{Here, Phase, phase};
+use super::{
+    ClientDay, ClientWeek, Door, IN_HAND, Ribbon, RoomDay, RoomWeek, Trouble, at_house, room_names, row_of, said, small,
+};
 use crate::clock::{DAY, Law};
 use crate::desk::{Sound, evening::works};
 use crate::job::Job;
 use crate::search::Found;
 use crate::trade::cautions;
-use crate::views::{and_more, portions};
+use crate::views::portions;
 use crate::work::Kind;
 
-/// Rooms a day names for a trouble before the rest is counted.
-const MOST_ROOMS: usize = 4;
+/// A phase in a room, by its index, with the words of work that has none but its own.
+type Worked = (Option<usize>, Phase, String);
 /// Minutes of the day between which a closed room is in somebody's way.
 const UP: (i64, i64) = (7 * 60, 22 * 60);
 
@@ -26,7 +28,7 @@ const UP: (i64, i64) = (7 * 60, 22 * 60);
 pub struct Life<'a> {
     sound: &'a Sound,
     /// Phases worked at, by day.
-    phases: BTreeMap<i64, BTreeSet<(Option<usize>, Phase)>>,
+    phases: BTreeMap<i64, BTreeSet<Worked>>,
     troubles: BTreeMap<i64, BTreeSet<(Trouble, Option<usize>)>>,
     many: bool,
 }
@@ -60,7 +62,9 @@ impl<'a> Life<'a> {
     fn worked(&mut self, day: i64, step: usize) {
         let (sound, which) = (self.sound, phase(self.sound, step));
         let room = self.room(step).filter(|_| which != Phase::Shop);
-        self.phases.entry(day).or_default().insert((room, which));
+        let name = &sound.graph.steps[step].name;
+        let own = if which == Phase::Carpentry { said(name) } else { String::new() };
+        self.phases.entry(day).or_default().insert((room, which, own));
         if at_house(sound, step).is_none() {
             return;
         }
@@ -140,87 +144,117 @@ impl<'a> Life<'a> {
             let d = monday + n as i64;
             let date = job.date_of(d);
             let month = date.format("%-d").to_string() == "1" || (begins && n == 0);
-            let empty = BTreeSet::new();
-            let troubles = self.troubles.get(&d).unwrap_or(&empty);
-            let shut = troubles.iter().any(|t| matches!(t.0, Trouble::Closed | Trouble::Dusty));
+            let troubles = self.troubles.get(&d).into_iter().flatten();
+            let shut = self.shut(d, None);
             let off = !works(self.sound, d);
-            let at_work = (first..=finish).contains(&d) && (!off || !troubles.is_empty());
+            let at_work = (first..=finish).contains(&d) && (!off || self.troubles.contains_key(&d));
             ClientDay {
                 date,
                 number: date.format(if month { "%-d %b" } else { "%-d" }).to_string(),
                 off,
                 door: at_work.then_some(if shut { Door::Shut } else { Door::Open }),
-                troubles: self.told(troubles, MOST_ROOMS),
+                // With several rooms a day says what is in none of them; the rest stands with its room.
+                troubles: plain(troubles.filter(|t| !self.many || t.1.is_none())),
                 theirs: d == named,
             }
         };
         let days: Vec<ClientDay> = (0..7).map(day).collect();
-        let mut spans: Vec<((Phase, Option<usize>), usize, usize)> = Vec::new();
+        let mut spans: Vec<(Worked, usize, usize)> = Vec::new();
         for n in 0..7 {
-            for &(room, phase) in self.phases.get(&(monday + n as i64)).into_iter().flatten() {
+            let here = self.phases.get(&(monday + n as i64)).into_iter().flatten();
+            for p in here.filter(|p| !self.many || p.0.is_none()) {
                 // A working day without it ends a ribbon; a day off does not.
                 let goes_on = |to: usize| !(to + 1..n).any(|k| works(self.sound, monday + k as i64));
-                match spans.iter_mut().rfind(|s| s.0 == (phase, room)).filter(|s| goes_on(s.2)) {
+                match spans.iter_mut().rfind(|s| s.0 == *p).filter(|s| goes_on(s.2)) {
                     Some(span) => span.2 = n,
-                    None => spans.push(((phase, room), n, n)),
+                    None => spans.push((p.clone(), n, n)),
                 }
             }
         }
-        let mut list: Vec<(usize, usize, String, bool)> =
-            spans.into_iter().map(|((phase, room), a, b)| (a, b, self.ribbon_words(phase, room), false)).collect();
+        let mut list: Vec<(usize, usize, Vec<String>, bool)> =
+            spans.into_iter().map(|(p, a, b)| (a, b, self.names(&p), false)).collect();
         let kept: Vec<usize> = (0..7)
             .filter(|&n| (finish + 1..=named.min(last)).contains(&(monday + n as i64)))
             .filter(|&n| works(self.sound, monday + n as i64) || monday + n as i64 == named)
             .collect();
         if let (Some(&a), Some(&b)) = (kept.first(), kept.last()) {
-            list.push((a, b, IN_HAND.to_string(), true));
+            list.push((a, b, vec![IN_HAND.to_string(), "kept in hand".into(), "in hand".into()], true));
         }
         list.sort();
         let mut ribbons: Vec<Ribbon> = Vec::new();
-        for (from, to, words, in_hand) in list {
+        for (from, to, names, in_hand) in list {
             let free = |row: &usize| !ribbons.iter().any(|r| r.row == *row && r.from <= to && from <= r.to);
             let row = (0..).find(free).unwrap_or(0);
-            ribbons.push(Ribbon { words, from, to, row, in_hand });
+            ribbons.push(Ribbon { names, from, to, row, in_hand });
         }
-        ClientWeek { days, ribbons }
+        let rooms = if self.many { self.rooms(monday) } else { Vec::new() };
+        ClientWeek { days, ribbons, rooms }
     }
 
-    fn ribbon_words(&self, phase: Phase, room: Option<usize>) -> String {
-        match room.filter(|_| self.many) {
-            Some(r) => format!("{}: {}", name(&self.sound.job, r), phase.words()),
-            None => phase.words().to_string(),
-        }
+    /// Whether something keeps a room shut on a day; with no room named, any.
+    fn shut(&self, day: i64, room: Option<usize>) -> bool {
+        let all = self.troubles.get(&day).into_iter().flatten();
+        let mut here = all.filter(|t| room.is_none() || t.1 == room);
+        here.any(|t| matches!(t.0, Trouble::Closed | Trouble::Dusty))
     }
 
-    /// Troubles of a day in words; with several rooms each with the rooms it is in, at most so many named.
-    fn told(&self, all: &BTreeSet<(Trouble, Option<usize>)>, most: usize) -> Vec<String> {
-        let mut out: Vec<(Trouble, Vec<String>)> = Vec::new();
-        for &(what, room) in all {
-            let room = room.map(|r| small(&name(&self.sound.job, r)));
-            match out.last_mut().filter(|o| o.0 == what) {
-                Some(o) => o.1.extend(room),
-                None => out.push((what, room.into_iter().collect())),
-            }
-        }
-        let one = |(what, rooms): &(Trouble, Vec<String>)| match rooms.as_slice() {
-            list if self.many && list.len() > most => {
-                format!("{} ({} {})", what.words(), list[..most - 1].join(", "), and_more(list.len() + 1 - most))
-            }
-            list if self.many && !list.is_empty() => format!("{} ({})", what.words(), list.join(", ")),
-            _ => what.words().to_string(),
+    /// The rooms with anything in a week, in the order of the job.
+    fn rooms(&self, monday: i64) -> Vec<RoomWeek> {
+        let day = |room: usize, d: i64| {
+            let worked = self.phases.get(&d).into_iter().flatten().filter(|p| p.0 == Some(room));
+            let phases: Vec<Vec<String>> = worked.map(|p| self.names(p)).collect();
+            let troubles = plain(self.troubles.get(&d).into_iter().flatten().filter(|t| t.1 == Some(room)));
+            let any = !phases.is_empty() || !troubles.is_empty();
+            let door = any.then_some(if self.shut(d, Some(room)) { Door::Shut } else { Door::Open });
+            RoomDay { door, troubles, phases }
         };
-        out.iter().map(one).collect()
+        let one = |room: usize| RoomWeek {
+            name: name(&self.sound.job, room),
+            days: (0..7).map(|n| day(room, monday + n)).collect(),
+        };
+        let rooms = (0..self.sound.job.rooms.len()).map(one);
+        rooms.filter(|r| r.days.iter().any(|d| d.door.is_some())).collect()
     }
 
-    /// Phases of a day in words, for a calendar of the days worked.
+    /// Names of a phase, the longest first; work of its own by its own words.
+    fn names(&self, (room, phase, own): &Worked) -> Vec<String> {
+        let here = Here::new(self.sound, *room);
+        let short = phase.names(here).iter().map(ToString::to_string);
+        if own.is_empty() { short.collect() } else { vec![own.clone()] }
+    }
+
+    /// Phases of a day in words, for a calendar of the days worked: with several rooms each room's name once.
     pub fn phases_of(&self, day: i64) -> Vec<String> {
-        self.phases.get(&day).into_iter().flatten().map(|&(r, p)| self.ribbon_words(p, r)).collect()
+        let mut out: Vec<(Option<usize>, Vec<String>)> = Vec::new();
+        for p in self.phases.get(&day).into_iter().flatten() {
+            let words = self.names(p).swap_remove(0);
+            match out.last_mut().filter(|o| o.0 == p.0) {
+                Some(o) => o.1.push(words),
+                None => out.push((p.0, vec![words])),
+            }
+        }
+        let one = |(room, list): (Option<usize>, Vec<String>)| match room.filter(|_| self.many) {
+            Some(r) => vec![format!("{}: {}", name(&self.sound.job, r), list.join(", "))],
+            None => list,
+        };
+        out.into_iter().flat_map(one).collect()
     }
 
     /// Rooms to keep out of on a day, and why; empty where the door is open.
     pub fn shut_on(&self, day: i64) -> Vec<String> {
         let all = self.troubles.get(&day).into_iter().flatten();
-        self.told(&all.filter(|t| matches!(t.0, Trouble::Closed | Trouble::Dusty)).copied().collect(), usize::MAX)
+        let shut: Vec<_> = all.filter(|t| matches!(t.0, Trouble::Closed | Trouble::Dusty)).collect();
+        let mut rooms: Vec<Option<usize>> = shut.iter().map(|t| t.1).collect();
+        rooms.sort_unstable();
+        rooms.dedup();
+        let one = |room: Option<usize>| {
+            let why = plain(shut.iter().copied().filter(|t| t.1 == room)).join(", ");
+            match room.filter(|_| self.many) {
+                Some(r) => format!("{} ({why})", small(&name(&self.sound.job, r))),
+                None => why,
+            }
+        };
+        rooms.into_iter().map(one).collect()
     }
 
     /// Days with work or with something left behind.
@@ -233,37 +267,11 @@ fn name(job: &Job, room: usize) -> String {
     job.rooms.get(room).map_or_else(String::new, |r| said(if r.name.is_empty() { &r.id } else { &r.name }))
 }
 
-/// How the door stands on a day of a week, and what the day is in words; none where there is nothing to say.
-pub(super) fn day_told(w: &ClientWeek, n: usize) -> Option<(&'static str, String)> {
-    let d = &w.days[n];
-    let here = |r: &&Ribbon| (r.from..=r.to).contains(&n);
-    // A ribbon goes over days off without a word.
-    let mut what: Vec<String> =
-        w.ribbons.iter().filter(here).filter(|_| !d.off || d.theirs).map(|r| r.words.clone()).collect();
-    if d.theirs {
-        what.push("yours again by evening".into());
-    }
-    let troubles = d.troubles.join(", ");
-    if what.is_empty() && troubles.is_empty() {
-        return None;
-    }
-    let door = match d.door {
-        Some(Door::Shut) => "shut",
-        Some(Door::Open) => "open",
-        None => "",
-    };
-    let told = [what.join("; "), troubles].into_iter().filter(|s| !s.is_empty()).collect::<Vec<_>>().join(": ");
-    Some((door, told))
-}
-
-/// A day for who cannot see the drawing: `Tue 2 March: door shut, plaster and sanding: dusty`.
-pub(super) fn day_line(w: &ClientWeek, n: usize) -> String {
-    let day = super::mid_day(w.days[n].date);
-    match day_told(w, n) {
-        Some(("", told)) => format!("{day}: {told}"),
-        Some((door, told)) => format!("{day}: door {door}, {told}"),
-        None => format!("{day}: nothing"),
-    }
+/// Troubles in words, each once.
+fn plain<'a>(all: impl Iterator<Item = &'a (Trouble, Option<usize>)>) -> Vec<String> {
+    let mut out: Vec<String> = all.map(|t| t.0.words().to_string()).collect();
+    out.dedup();
+    out
 }
 
 /// Days a stretch touches while people are up; the day it begins in any case.
@@ -334,6 +342,6 @@ mod tests {
                 assert!(w.ribbons[i + 1..].iter().all(|b| a.row != b.row || a.to < b.from || b.to < a.from), "{w:?}");
             }
         }
-        assert!(weeks.iter().flat_map(|w| &w.ribbons).any(|r| r.in_hand && r.words == IN_HAND));
+        assert!(weeks.iter().flat_map(|w| &w.ribbons).any(|r| r.in_hand && r.names[0] == IN_HAND));
     }
 }

@@ -7,11 +7,14 @@
 
 mod cautions;
 mod days;
+mod lists;
 mod phases;
 mod roll;
 mod sheet;
+mod strips;
 mod switches;
 mod text;
+mod told;
 mod wants;
 mod weeks;
 
@@ -95,16 +98,35 @@ pub struct ClientDay {
     pub off: bool,
     /// From the first day of work to the last.
     pub door: Option<Door>,
-    /// `dusty`, or with several rooms `dusty (den)`.
+    /// `dusty`; with several rooms only what is in none of them.
     pub troubles: Vec<String>,
     /// The day the room is theirs again.
     pub theirs: bool,
 }
 
+/// A room on a day, where there are several.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RoomDay {
+    /// None where nothing is done in it and nothing dries.
+    pub door: Option<Door>,
+    pub troubles: Vec<String>,
+    /// Phases by their names, the longest first.
+    pub phases: Vec<Vec<String>>,
+}
+
+/// A room in a week, where there are several.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RoomWeek {
+    pub name: String,
+    /// Seven.
+    pub days: Vec<RoomDay>,
+}
+
 /// A stretch of one phase within a week.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Ribbon {
-    pub words: String,
+    /// Its names, the longest first: a narrow ribbon carries a shorter one.
+    pub names: Vec<String>,
     /// Weekdays it spans, Monday = 0, both included.
     pub from: usize,
     pub to: usize,
@@ -118,14 +140,10 @@ pub struct Ribbon {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ClientWeek {
     pub days: Vec<ClientDay>,
+    /// Phases; with several rooms only those of none.
     pub ribbons: Vec<Ribbon>,
-}
-
-impl ClientWeek {
-    /// Rows its ribbons take.
-    pub fn rows(&self) -> usize {
-        self.ribbons.iter().map(|r| r.row + 1).max().unwrap_or(0)
-    }
+    /// The rooms with anything in this week, where the job has several.
+    pub rooms: Vec<RoomWeek>,
 }
 
 /// The whole page.
@@ -137,7 +155,12 @@ pub struct ClientPage {
     pub day: NaiveDate,
     /// `Wednesday 31 March 2027`.
     pub headline: String,
+    /// Whether that day is the one promised.
     pub promised: bool,
+    /// A day that was promised and cannot be kept any more; the headline is then the safe one.
+    pub broken: Option<NaiveDate>,
+    /// Nothing is left to do.
+    pub done: bool,
     /// The day of the clean run, and the sentence that names it.
     pub early_day: NaiveDate,
     pub early: String,
@@ -165,38 +188,98 @@ impl ClientPage {
     /// Reads plan and forecast of a job.
     pub fn new(sound: &Sound, found: &Found, f: &Forecast) -> ClientPage {
         let job = &sound.job;
+        if let Some(day) = ended(sound, found) {
+            return ClientPage::of_the_end(sound, found, day);
+        }
         let finish = last_day(found.plan.finish);
-        let promise = job.target.filter(|t| t.kind == TargetKind::Promised);
-        let day = promise.map_or_else(|| job.date_of(f.day(job.confidence)), |t| t.day);
-        let late = job.day_of(day) < finish;
+        let promise = job.target.filter(|t| t.kind == TargetKind::Promised).map(|t| t.day);
+        // A day the work runs past even if nothing gets in the way is no day to count on.
+        let broken = promise.filter(|d| job.day_of(*d) < finish);
+        let promised = promise.filter(|_| broken.is_none());
+        let day = promised.unwrap_or_else(|| job.date_of(f.day(job.confidence)));
         let early_day = job.date_of(finish);
         let life = days::Life::new(sound, found);
         let (gone, weeks) = life.weeks(day, finish);
         let mut conditions = Vec::new();
-        if promise.is_none() {
+        if broken.is_some() {
+            conditions.push("The new day is not promised yet: we settle it with you.".to_string());
+        } else if promised.is_none() {
             conditions.push("This day is planned and not promised yet.".to_string());
         }
         conditions.push("It holds if what is needed from you is there by the days named here.".into());
         conditions.push("A change is named with its days and agreed with you before it is begun.".into());
         ClientPage {
             client: said(&job.client),
-            lead: lead(sound),
+            lead: lead(sound, broken),
             day,
             headline: long_day(day),
-            promised: promise.is_some(),
+            promised: promised.is_some(),
+            broken,
+            done: false,
             early_day,
-            early: early(day, early_day, late),
+            early: early(day, early_day),
             conditions,
             odds: (job.client_page.odds == Switch::On).then(|| odds(f.chance(job.day_of(day)).0)),
             gone,
             weeks,
             wants: wants::wants(sound, found),
             moves: wants::moves(sound, f),
-            uses: wants::uses(sound, found),
+            uses: wants::uses(sound, found, None),
             heeds: cautions::heeds(sound),
             note: note(sound),
         }
     }
+
+    /// The page of a job with nothing left to do: since when it is theirs, and what may be used from which day on.
+    fn of_the_end(sound: &Sound, found: &Found, day: NaiveDate) -> ClientPage {
+        let rooms: Vec<String> = room_names(sound).iter().map(|r| small(r)).collect();
+        let lead = match rooms.as_slice() {
+            [] => "The work has been done since".into(),
+            [one] => format!("Your {one} has been yours since"),
+            [a, b] => format!("Your {a} and {b} have been yours since"),
+            many => format!("Your {} rooms have been yours since", number(many.len() as i64)),
+        };
+        ClientPage {
+            client: said(&sound.job.client),
+            lead,
+            day,
+            headline: long_day(day),
+            promised: false,
+            broken: None,
+            done: true,
+            early_day: day,
+            early: String::new(),
+            conditions: Vec::new(),
+            odds: None,
+            gone: None,
+            weeks: Vec::new(),
+            wants: Vec::new(),
+            moves: Vec::new(),
+            uses: wants::uses(sound, found, Some(day)),
+            heeds: Vec::new(),
+            note: String::new(),
+        }
+    }
+}
+
+/// The day of the last work of a job that is closed or has nothing left to do.
+fn ended(sound: &Sound, found: &Found) -> Option<NaiveDate> {
+    let job = &sound.job;
+    if let Some(c) = &job.closed {
+        return Some(job.date_of(last_day(job.at_of(c.finish))));
+    }
+    let facts = sound.setting.standing.as_deref()?;
+    let left = |t: &crate::schedule::Timed| facts.steps.get(t.step).is_none_or(|s| s.ended.is_none());
+    let work = |t: &&crate::schedule::Timed| sound.graph.steps[t.step].crew.fewest > 0;
+    let mut of = found.plan.steps.iter().filter(work).peekable();
+    (of.peek().is_some() && !of.any(left)).then(|| job.date_of(last_day(found.plan.finish)))
+}
+
+/// `two`, `six`, `14`: a count in a sentence.
+fn number(n: i64) -> String {
+    let words =
+        ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+    usize::try_from(n).ok().and_then(|n| words.get(n)).map_or_else(|| super::whole(n), ToString::to_string)
 }
 
 /// `Wednesday 31 March 2027`.
@@ -232,22 +315,29 @@ fn said(text: &str) -> String {
     super::paper::clean(text)
 }
 
-fn lead(sound: &Sound) -> String {
+/// Whose rooms the day is of; with a day that does not hold, that first.
+fn lead(sound: &Sound, broken: Option<NaiveDate>) -> String {
     let rooms: Vec<String> = room_names(sound).iter().map(|r| small(r)).collect();
-    match rooms.as_slice() {
-        [] => "The work is done by the end of".into(),
-        [one] => format!("Your {one} is yours again by the end of"),
-        [a, b] => format!("Your {a} and {b} are yours again by the end of"),
-        many => format!("Your {} rooms are yours again by the end of", super::whole(many.len() as u32)),
+    let (whose, are) = match rooms.as_slice() {
+        [] => ("the work".into(), "is done"),
+        [one] => (format!("your {one}"), "is yours again"),
+        [a, b] => (format!("your {a} and {b}"), "are yours again"),
+        many => (format!("your {} rooms", number(many.len() as i64)), "are yours again"),
+    };
+    match broken {
+        Some(day) => {
+            let day = day.format("%A %-d %B");
+            format!("The day we named, {day}, does not hold. Count on it that {whose} {are} by the end of")
+        }
+        None => {
+            let (first, rest) = whose.split_at(1);
+            format!("{}{rest} {are} by the end of", first.to_uppercase())
+        }
     }
 }
 
-fn early(day: NaiveDate, early: NaiveDate, late: bool) -> String {
-    if late {
-        let words = long_day(early);
-        return format!("As it stands the work runs to {words}, past the day above: we settle the new day with you.");
-    }
-    if early == day {
+fn early(day: NaiveDate, early: NaiveDate) -> String {
+    if early >= day {
         return "Nothing is left in hand between the last work and that day.".into();
     }
     let between = "The days between are kept in hand for drying and surprises.";
@@ -277,7 +367,10 @@ fn note(sound: &Sound) -> String {
     };
     let quiet = sound.job.calendar.noise.map_or_else(String::new, |n| format!(", noise {} to {} only", n.from, n.to));
     let times = format!("{days} {} to {}{quiet}", week.open, week.close);
-    format!("A door drawn shut: please keep out that day. Work is {times}; drying goes on at night and on days off.")
+    let out = if room_names(sound).len() > 1 { "of that room " } else { "" };
+    format!(
+        "A door drawn shut: please keep out {out}that day. Work is {times}; drying goes on at night and on days off."
+    )
 }
 
 /// Whether a step is done at the client's house, and the index of its place.
@@ -312,11 +405,11 @@ mod tests {
         let day = |d: &str| d.parse::<NaiveDate>().expect("a day");
         // 31 March 2027 is a Wednesday (Gregorian calendar).
         assert_eq!(long_day(day("2027-03-31")), "Wednesday 31 March 2027");
-        let words = early(day("2027-03-31"), day("2027-03-25"), false);
+        let words = early(day("2027-03-31"), day("2027-03-25"));
         assert!(words.starts_with("As early as Thursday 25 March if"), "{words}");
         assert!(words.contains(IN_HAND));
-        assert!(early(day("2027-01-04"), day("2026-12-30"), false).contains("30 December 2026"));
-        assert!(early(day("2027-03-31"), day("2027-04-02"), true).contains("Friday 2 April 2027, past the day"));
+        assert!(early(day("2027-01-04"), day("2026-12-30")).contains("30 December 2026"));
+        assert_eq!((number(0), number(6), number(14)), ("no".into(), "six".into(), "14".into()));
     }
 
     #[test]

@@ -4,7 +4,7 @@
 
 use super::row_of;
 use crate::desk::Sound;
-use crate::job::PlaceKind;
+use crate::job::{OpeningKind, PlaceKind};
 use crate::trade::Part;
 use crate::work::{Role, Step};
 
@@ -14,7 +14,9 @@ pub enum Phase {
     Ready,
     Stock,
     Shop,
+    Washing,
     Plaster,
+    Priming,
     Crown,
     Openings,
     Panels,
@@ -27,24 +29,60 @@ pub enum Phase {
     Last,
 }
 
+/// What there is of a room for a phase to name.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Here {
+    pub crown: bool,
+    pub ceiling: bool,
+    pub doors: bool,
+    pub windows: bool,
+}
+
+impl Here {
+    /// What is worked at in a room, an index into the job's; with none, everything.
+    pub fn new(sound: &Sound, room: Option<usize>) -> Here {
+        let Some(r) = room.and_then(|r| sound.job.rooms.get(r)) else {
+            return Here { crown: true, ceiling: true, doors: true, windows: true };
+        };
+        let has = |p: Part| {
+            let mut of = sound.graph.steps.iter().filter(|s| s.room == r.id && s.role.planned());
+            of.any(|s| part(sound, s) == Some(p))
+        };
+        let any = |k: OpeningKind| r.openings.iter().any(|o| o.kind == k);
+        let (doors, windows) = (any(OpeningKind::Door) || any(OpeningKind::Cased), any(OpeningKind::Window));
+        Here { crown: has(Part::Crown), ceiling: has(Part::Ceiling), doors, windows }
+    }
+}
+
 impl Phase {
-    /// `plaster and sanding`.
-    pub fn words(self) -> &'static str {
+    /// Its names, the longest first: `plaster and sanding`, `plaster`. A narrow day takes a shorter one.
+    pub fn names(self, here: Here) -> &'static [&'static str] {
         match self {
-            Phase::Ready => "measuring and covering up",
-            Phase::Stock => "boards carried in",
-            Phase::Shop => "in our shop",
-            Phase::Plaster => "plaster and sanding",
-            Phase::Crown => "crown and ceiling",
-            Phase::Openings => "windows and doors",
-            Phase::Panels => "panels",
-            Phase::Base => "baseboard",
-            Phase::Filling => "filling and caulking",
-            Phase::Spraying => "spraying",
-            Phase::Trim => "painting trim and doors",
-            Phase::Walls => "painting walls",
-            Phase::Carpentry => "other work",
-            Phase::Last => "last checks, walk-through",
+            Phase::Ready => &["measuring and covering up", "covering up", "set-up"],
+            Phase::Stock => &["boards carried in", "boards in", "boards"],
+            Phase::Shop => &["in our shop", "shop"],
+            Phase::Washing => &["washing walls", "washing"],
+            Phase::Plaster => &["plaster and sanding", "plaster"],
+            Phase::Priming => &["priming walls", "priming"],
+            Phase::Crown => match (here.crown, here.ceiling) {
+                (true, true) => &["crown and ceiling", "crown, ceiling"],
+                (true, false) => &["crown"],
+                _ => &["ceiling"],
+            },
+            Phase::Openings => match (here.doors, here.windows) {
+                (true, false) => &["door openings", "doors"],
+                (false, true) => &["windows"],
+                _ => &["windows and doors", "windows, doors", "openings"],
+            },
+            Phase::Panels => &["panels"],
+            Phase::Base => &["baseboard", "base"],
+            Phase::Filling => &["filling and caulking", "filling"],
+            Phase::Spraying => &["spraying"],
+            Phase::Trim if here.doors => &["painting trim and doors", "painting trim", "trim"],
+            Phase::Trim => &["painting trim", "trim"],
+            Phase::Walls => &["painting walls", "walls"],
+            Phase::Carpentry => &["other work", "other"],
+            Phase::Last => &["last checks, walk-through", "last checks", "checks"],
         }
     }
 }
@@ -82,8 +120,9 @@ fn of(s: &Step, part: Option<Part>, sprayed: bool) -> Phase {
         return Phase::Spraying;
     }
     match (part, s.trade.as_str()) {
-        // The prime that lets compound hold comes before the compound.
-        (Some(Part::Walls), "paint") if row != "bond-prime" => Phase::Walls,
+        (Some(Part::Walls), "paint") if row.starts_with("wall-") => Phase::Walls,
+        (Some(Part::Walls), "paint") => Phase::Priming,
+        (Some(Part::Walls), _) if row == "wash" => Phase::Washing,
         (Some(Part::Walls), _) => Phase::Plaster,
         (Some(Part::Crown | Part::Ceiling), _) => Phase::Crown,
         (Some(Part::Openings), _) => Phase::Openings,
@@ -127,8 +166,8 @@ mod tests {
             ("study/prep/protect", Phase::Ready),
             ("study/stock/carry-in", Phase::Stock),
             ("study/walls/skim-2", Phase::Plaster),
-            ("study/walls/wash", Phase::Plaster),
-            ("study/walls/bond-prime", Phase::Plaster),
+            ("study/walls/wash", Phase::Washing),
+            ("study/walls/bond-prime", Phase::Priming),
             ("study/walls/wall-1", Phase::Walls),
             ("study/crown/hang-crown", Phase::Crown),
             ("study/ceiling/ceiling-1", Phase::Crown),
@@ -151,5 +190,20 @@ mod tests {
     fn brushed_trim_is_not_called_spraying() {
         let all = phases(include_str!("../../../sample-jobs/powder.ron"));
         assert!(all.iter().any(|x| x.1 == Phase::Trim) && all.iter().all(|x| x.1 != Phase::Spraying), "{all:?}");
+    }
+
+    #[test]
+    fn a_phase_names_only_what_is_there_and_its_short_names_are_shorter() {
+        let open = |text: &str| crate::desk::open(text).expect("a job").sound.expect("sound");
+        let study = Here::new(&open(include_str!("../../../sample-jobs/study.ron")), Some(0));
+        assert_eq!(Phase::Crown.names(study)[0], "crown and ceiling");
+        // The powder room has no crown and no window.
+        let powder = Here::new(&open(include_str!("../../../sample-jobs/powder.ron")), Some(0));
+        assert_eq!(Phase::Crown.names(powder), ["ceiling"]);
+        for here in [study, powder] {
+            for p in [Phase::Ready, Phase::Plaster, Phase::Crown, Phase::Openings, Phase::Trim, Phase::Last] {
+                assert!(p.names(here).windows(2).all(|w| w[1].len() < w[0].len()), "{:?}", p.names(here));
+            }
+        }
     }
 }

@@ -1,14 +1,15 @@
 //! The client's page for a window: one sheet as wide as the window and as long as it takes.
 //!
 //! The weeks stand at the left and the lists beside them; what finds no room beside goes on below in
-//! columns. Where the window is narrow for its text the lists stand below the weeks. Everything drawn
-//! is also told in words, with the area it stands in.
+//! columns. Where the window is narrow for its text, or rooms are many, the lists stand below the weeks. Everything
+//! drawn is also told in words, with the area it stands in.
 
 use super::ClientPage;
-use super::sheet::{head, lists};
-use super::weeks::{Grid, grid, names};
+use super::lists::{Break, bare, even, fill, parts};
+use super::sheet::head;
+use super::weeks::{Grid, grid, names, whole_width};
 use crate::views::face::Weight;
-use crate::views::paper::{Block, Flow, Ink, Mark, Page, Sheet, paragraph, wrap};
+use crate::views::paper::{Ink, Mark, Page, Sheet, wrap};
 
 /// Left, top, right, bottom.
 pub type Area = (f32, f32, f32, f32);
@@ -47,7 +48,7 @@ impl Drawn {
 }
 
 /// What marks cover together.
-fn around(marks: &[Mark]) -> Area {
+pub(super) fn around(marks: &[Mark]) -> Area {
     let start = (f32::MAX, f32::MAX, f32::MIN, f32::MIN);
     marks.iter().map(Mark::bounds).fold(start, |a, b| (a.0.min(b.0), a.1.min(b.1), a.2.max(b.2), a.3.max(b.3)))
 }
@@ -63,108 +64,62 @@ pub fn client_roll(page: &ClientPage, (wide, high): (f32, f32), unit: f32) -> Dr
     let mut out = Drawn::new(Page::new(sheet));
     let top = head(page, &sheet, &mut out);
     let inner = wide - 2.0 * sheet.margin;
-    let beside = wide / u >= BESIDE;
+    let beside = wide / u >= BESIDE && !whole_width(&page.weeks) && !page.weeks.is_empty();
     let gap = u * 1.2;
     let (right, column) = if beside {
         let weeks = sheet.margin + inner * 0.64;
         (weeks, wide - sheet.margin - weeks - 2.0 * gap)
     } else {
-        let columns = if wide / u >= TWO { 2.0 } else { 1.0 };
+        let columns = if wide / u >= BESIDE {
+            3.0
+        } else if wide / u >= TWO {
+            2.0
+        } else {
+            1.0
+        };
         (wide - sheet.margin, (inner - 2.0 * gap * (columns - 1.0)) / columns)
     };
     let g = Grid::new(sheet, (sheet.margin, right), &page.weeks);
     let mut bottom = high - sheet.margin;
     let mut weeks = page.weeks.as_slice();
-    let mut y = names(&g, top, &mut out);
+    let mut y = if weeks.is_empty() { top } else { names(&g, top, &mut out) };
     let mut gone = page.gone.as_deref();
     // The first weeks are set as close as the window asks; all of them are there.
     while !weeks.is_empty() {
         let rows = out.page.marks.len();
-        (weeks, y) = grid(weeks, gone.take(), &g, (y, bottom), f32::MAX, &mut out);
+        (weeks, y) = grid(weeks, gone.take(), &g, (y, bottom), &mut out);
         debug_assert!(out.page.marks.len() > rows, "weeks are drawn");
         bottom = y + high;
     }
-    y += u * 0.3;
-    let from = out.page.marks.len();
-    for line in wrap(&page.note, u, Weight::Regular, right - sheet.margin, 4) {
-        out.page.text((sheet.margin, y + u), u, Weight::Regular, Ink::Quiet, line);
-        y += u * 1.25;
+    if !page.note.is_empty() {
+        y += u * 0.3;
+        let from = out.page.marks.len();
+        for line in wrap(&page.note, u, Weight::Regular, right - sheet.margin, 4) {
+            out.page.text((sheet.margin, y + u), u, Weight::Regular, Ink::Quiet, line);
+            y += u * 1.25;
+        }
+        out.say_last(out.page.marks.len() - from, &page.note);
     }
-    out.say_last(out.page.marks.len() - from, &page.note);
-    let mut blocks = lists(page, column, u);
+    let mut left = parts(page, column, u);
     if !page.client.is_empty() {
-        let words = format!("For {}", page.client);
-        blocks.push((paragraph(&words, u, column, Ink::Quiet), words));
+        left.push_back(bare(&format!("For {}", page.client), column, u));
     }
-    let (blocks, words): (Vec<Block>, Vec<String>) = blocks.into_iter().unzip();
-    let counts: Vec<usize> = blocks.iter().map(|b| b.marks.len()).collect();
-    let mut marks = Vec::new();
-    let mut left = sections(blocks, high * 0.7);
     if beside {
         let x = right + gap;
-        let mut flow = Flow::default();
-        flow.column(0, right + 2.0 * gap, top, y.max(high - sheet.margin));
-        left = flow.set(left, |_, m| marks.push(m));
-        let end = y.max(around(&marks).3);
+        let from = out.page.marks.len();
+        left = fill(left, &[(right + 2.0 * gap, top, y.max(high - sheet.margin))], Break::Any, &mut out);
+        let end = y.max(around(&out.page.marks[from..]).3);
         let rule = Mark::Line { from: (x, top), to: (x, end), width: u * 0.05, ink: Ink::Rule };
         out.page.marks.push(rule);
         y = end;
     }
-    columns(left, (sheet.margin, wide - sheet.margin), column, y + u * 0.8, u, &mut marks);
-    let mut rest = marks.as_slice();
-    for (n, words) in counts.into_iter().zip(&words) {
-        let (of, after) = rest.split_at(n.min(rest.len()));
-        out.say(around(of), words);
-        rest = after;
-    }
-    out.page.marks.append(&mut marks);
+    let step = column + u * 2.4;
+    let count = ((wide - 2.0 * sheet.margin + u * 2.5) / step).floor().max(1.0) as usize;
+    let lefts: Vec<f32> = (0..count).map(|c| sheet.margin + step * c as f32).collect();
+    even(left, &lefts, (y + u * 0.8, f32::MAX), &mut out);
     let end = around(&out.page.marks).3 + sheet.margin;
     out.page.h = end.max(high);
     out
-}
-
-/// Headings with all that stands below them as one block each, where that is no higher than `most`.
-fn sections(blocks: Vec<Block>, most: f32) -> Vec<Block> {
-    let mut all: Vec<Vec<Block>> = Vec::new();
-    for b in blocks {
-        match all.last_mut().filter(|_| !b.keeps) {
-            Some(last) => last.push(b),
-            None => all.push(vec![b]),
-        }
-    }
-    let whole = |part: Vec<Block>| -> Vec<Block> {
-        if part.iter().map(|b| b.height).sum::<f32>() > most {
-            return part;
-        }
-        let mut one = Block { height: 0.0, marks: Vec::new(), keeps: false };
-        for b in part {
-            one.marks.extend(b.marks.into_iter().map(|m| m.moved(0.0, one.height)));
-            one.height += b.height;
-        }
-        vec![one]
-    };
-    all.into_iter().flat_map(whole).collect()
-}
-
-/// Blocks in as many columns as there is room for, as even as they go.
-fn columns(blocks: Vec<Block>, (left, right): (f32, f32), wide: f32, top: f32, u: f32, marks: &mut Vec<Mark>) {
-    if blocks.is_empty() {
-        return;
-    }
-    let step = wide + u * 2.4;
-    let count = ((right - left + u * 2.5) / step).floor().max(1.0) as usize;
-    let all: f32 = blocks.iter().map(|b| b.height).sum();
-    let mut high = all / count as f32;
-    loop {
-        let mut flow = Flow::default();
-        (0..count).for_each(|c| flow.column(0, left + step * c as f32, top, top + high));
-        let mut set = Vec::new();
-        if flow.set(blocks.clone(), |_, m| set.push(m)).is_empty() {
-            marks.append(&mut set);
-            return;
-        }
-        high += u;
-    }
 }
 
 /// What stands in place of the page while there is none: a line and the words below it.

@@ -1,80 +1,147 @@
 //! The client's page on paper or on a shared screen: the weeks at the left, the lists beside them.
 //!
-//! Sizes count in units of the smallest text of the sheet. Weeks and lists that find no room go on
-//! on the next page; lists also in what the last week leaves free.
+//! Sizes count in units of the smallest text. Of more rooms than two the weeks take the whole width and the lists
+//! stand below. Weeks and lists that find no room go on on the next page; the cautions stand below the weeks where
+//! they fit there as a whole. How the doors are read stands below the weeks of every page.
+
+use std::collections::VecDeque;
 
 use super::ClientPage;
-use super::cautions::heed_lines;
+use super::lists::{Break, Part, bare, even, fill, heeds, parts};
 use super::roll::Drawn;
-use super::weeks::{Grid, grid, names};
+use super::weeks::{Grid, TOGETHER, grid, names, pieces, whole_width};
 use crate::views::face::{self, Weight};
-use crate::views::paper::{Block, Flow, Ink, Mark, Page, Sheet, Size, fit, heading, item, pair, paragraph, wrap};
+use crate::views::paper::{Ink, Mark, Page, Sheet, Size, fit, wrap};
 
 /// Where things stand on a sheet.
 struct Frame {
     sheet: Sheet,
     grid: Grid,
-    /// Left end and width of the lists.
+    /// Whether lists stand beside the weeks, their left end and width.
+    beside: bool,
     lists: f32,
     wide: f32,
     bottom: f32,
+    note: Vec<String>,
 }
 
 impl Frame {
     fn new(sheet: Sheet, page: &ClientPage) -> Frame {
-        let inner = sheet.w - 2.0 * sheet.margin;
-        let (weeks, gap) = (sheet.margin + inner * 0.64, sheet.unit * 1.2);
+        let (inner, u) = (sheet.w - 2.0 * sheet.margin, sheet.unit);
+        let (weeks, gap) = (sheet.margin + inner * 0.64, u * 1.2);
         let lists = weeks + 2.0 * gap;
+        let beside = !whole_width(&page.weeks);
+        let right = if beside { weeks } else { sheet.w - sheet.margin };
         Frame {
             sheet,
-            grid: Grid::new(sheet, (sheet.margin, weeks), &page.weeks),
+            grid: Grid::new(sheet, (sheet.margin, right), &page.weeks),
+            beside,
             lists,
-            wide: sheet.w - sheet.margin - lists,
-            bottom: sheet.h - sheet.margin - sheet.unit * 0.6,
+            // Three columns stand on a page of lists alone.
+            wide: (sheet.w - sheet.margin - lists).min((inner - u * 4.0) / 3.0),
+            bottom: sheet.h - sheet.margin - u * 0.6,
+            note: if page.note.is_empty() {
+                Vec::new()
+            } else {
+                wrap(&page.note, u, Weight::Regular, right - sheet.margin, 4)
+            },
         }
+    }
+
+    /// Left ends of columns from the margin to `right`.
+    fn columns(&self, right: f32) -> Vec<f32> {
+        let gap = self.sheet.unit * 2.0;
+        let count = ((right - self.sheet.margin + gap) / (self.wide + gap)).floor().max(1.0) as usize;
+        (0..count).map(|c| self.sheet.margin + (self.wide + gap) * c as f32).collect()
     }
 }
 
 /// The page on as many sheets as it takes, lying.
 pub fn client_sheets(page: &ClientPage, size: Size) -> Vec<Page> {
     let f = Frame::new(size.sheet(true), page);
-    let mut flow = Flow::default();
-    let mut blocks: Vec<Block> = lists(page, f.wide, f.sheet.unit).into_iter().map(|b| b.0).collect();
-    blocks.push(paragraph(&page.note, f.sheet.unit, f.wide, Ink::Quiet));
+    let u = f.sheet.unit;
+    let mut left = parts(page, f.wide, u);
+    // The cautions wait for the end of the weeks.
+    let mut last: Option<Part> = heeds(page, f.wide, u);
+    if last.is_some() {
+        left.pop_back();
+    }
     let mut pages = Vec::new();
-    let mut weeks = page.weeks.as_slice();
-    while !weeks.is_empty() || pages.is_empty() || !blocks.is_empty() {
+    // What the first page leaves below its head: no week is higher.
+    let begin = head(page, &f.sheet, &mut Drawn::new(Page::new(f.sheet)));
+    let high = f.bottom - begin - u * (3.3 + 1.25 * f.note.len() as f32);
+    let all = pieces(&page.weeks, &f.grid, high);
+    let mut weeks = all.as_slice();
+    while !weeks.is_empty() || pages.is_empty() || !left.is_empty() || last.is_some() {
         let n = pages.len();
         let mut out = Drawn::new(Page::new(f.sheet));
         let top = if n == 0 { head(page, &f.sheet, &mut out) } else { again(page, &f, &mut out.page) };
-        if weeks.is_empty() && n > 0 {
-            // Nothing but lists: as many columns as the sheet holds.
-            let step = f.wide + f.sheet.unit * 2.0;
-            let columns = ((f.sheet.w - 2.0 * f.sheet.margin + f.sheet.unit * 2.0) / step).floor().max(1.0) as usize;
-            (0..columns).for_each(|c| flow.column(n, f.sheet.margin + step * c as f32, top, f.bottom));
-        } else {
+        let mut free = top;
+        let mut right = f.sheet.w - f.sheet.margin;
+        if !weeks.is_empty() {
             let first = names(&f.grid, top, &mut out);
             let gone = page.gone.as_deref().filter(|_| n == 0);
+            let lowest = f.bottom - u * (0.5 + 1.25 * f.note.len() as f32);
+            let mut bare_of_note = out.clone();
+            let (more, end) = grid(weeks, gone, &f.grid, (first, f.bottom), &mut bare_of_note);
+            let before = weeks.len();
             let below;
-            (weeks, below) = grid(weeks, gone, &f.grid, (first, f.bottom), f.bottom - first, &mut out);
-            let x = f.grid.right() + f.sheet.unit * 1.2;
-            let rule = Mark::Line { from: (x, top), to: (x, f.bottom), width: f.sheet.unit * 0.05, ink: Ink::Rule };
-            if !blocks.is_empty() {
-                out.page.marks.push(rule);
+            (weeks, below) = grid(weeks, gone, &f.grid, (first, lowest), &mut out);
+            let mut y = below + u * 0.3;
+            // Weeks that are to stand together come before the note, which then stands with the lists.
+            if n == 0 && more.len() < weeks.len() && before - weeks.len() < TOGETHER {
+                (weeks, out, y) = (more, bare_of_note, end);
+                left.push_front(bare(&page.note, f.wide, u));
+            } else {
+                for line in &f.note {
+                    out.page.text((f.sheet.margin, y + u), u, Weight::Regular, Ink::Quiet, line.as_str());
+                    y += u * 1.25;
+                }
             }
-            flow.column(n, f.lists, top, f.bottom);
-            // What the last week leaves free takes lists too.
-            let free = below + f.sheet.unit * 0.8;
-            if weeks.is_empty() && f.bottom - free > f.sheet.unit * 8.0 {
-                let step = f.wide + f.sheet.unit * 2.0;
-                let columns = ((f.grid.right() - f.sheet.margin + f.sheet.unit * 2.0) / step).floor() as usize;
-                (0..columns).for_each(|c| flow.column(n, f.sheet.margin + step * c as f32, free, f.bottom));
+            free = y + u * 0.4;
+            if weeks.is_empty() {
+                if let Some(p) = last.take() {
+                    let mut trial = out.clone();
+                    let wide = (f.grid.right() - f.sheet.margin - u * 2.0) / 2.0;
+                    let lefts = [f.sheet.margin, f.sheet.margin + wide + u * 2.0];
+                    let two = heeds(page, wide, u).into_iter().collect();
+                    if f.beside && even(two, &lefts, (free, f.bottom), &mut trial).is_empty() {
+                        out = trial;
+                    } else {
+                        left.push_back(p);
+                    }
+                }
+            }
+            if f.beside {
+                let x = f.grid.right() + u * 1.2;
+                if !left.is_empty() {
+                    let width = u * 0.05;
+                    out.page.marks.push(Mark::Line { from: (x, top), to: (x, f.bottom), width, ink: Ink::Rule });
+                }
+                left = fill(left, &[(f.lists, top, f.bottom)], Break::Needed, &mut out);
+                right = f.grid.right();
+            }
+        } else if let Some(p) = last.take() {
+            left.push_back(p);
+        }
+        // Lists in columns: on a page of their own, or in what the weeks leave free.
+        let alone = weeks.is_empty() && free <= top + 0.01;
+        if alone && !left.is_empty() {
+            left = even(left, &f.columns(right), (free, f.bottom), &mut out);
+        } else if !f.beside && f.bottom - free > u * 8.0 {
+            // As many parts as stand there as they are.
+            for count in (1..=left.len()).rev() {
+                let mut trial = out.clone();
+                let first: VecDeque<Part> = left.iter().take(count).cloned().collect();
+                if even(first, &f.columns(right), (free, f.bottom), &mut trial).is_empty() {
+                    out = trial;
+                    left.drain(..count);
+                    break;
+                }
             }
         }
-        let before = blocks.len();
-        blocks = flow.set(blocks, |_, m| out.page.marks.push(m));
         pages.push(out.page);
-        if blocks.len() == before && weeks.is_empty() && n > 0 {
+        if n > 200 {
             break;
         }
     }
@@ -87,21 +154,25 @@ pub(super) fn head(page: &ClientPage, sheet: &Sheet, out: &mut Drawn) -> f32 {
     let (u, x) = (sheet.unit, sheet.margin);
     let wide = sheet.w - 2.0 * x;
     let mut y = x;
-    let mut put = |text: &str, size: f32, weight: Weight, ink: Ink, most: usize| {
+    let mut put = |text: &str, (size, below): (f32, f32), weight: Weight, ink: Ink, most: usize| {
+        if text.is_empty() {
+            return;
+        }
         let set = wrap(text, size, weight, wide, most);
         for line in &set {
             out.page.text((x, y + face::ascent(size, weight)), size, weight, ink, line.as_str());
             y += size * 1.2;
         }
+        y += below;
         out.say_last(set.len(), text);
     };
-    put(&page.lead, u * 1.25, Weight::Regular, Ink::Quiet, 2);
-    put(&page.headline, u * 3.55, Weight::SemiBold, Ink::Ink, 2);
-    put(&page.early, u * 1.1, Weight::Regular, Ink::Ink, 3);
+    put(&page.lead, (u * 1.25, 0.0), Weight::Regular, Ink::Quiet, 3);
+    put(&page.headline, (u * 3.55, u * 0.35), Weight::SemiBold, Ink::Ink, 2);
+    put(&page.early, (u * 1.1, u * 0.1), Weight::Regular, Ink::Ink, 3);
     if let Some(odds) = &page.odds {
-        put(odds, u * 1.1, Weight::SemiBold, Ink::Safe, 2);
+        put(odds, (u * 1.1, u * 0.1), Weight::SemiBold, Ink::Safe, 2);
     }
-    y + u * 0.3
+    y + u * 0.4
 }
 
 /// The head of a page that goes on.
@@ -111,34 +182,6 @@ fn again(page: &ClientPage, f: &Frame, out: &mut Page) -> f32 {
     let text = fit(&format!("{} {}", page.lead, page.headline), size, Weight::SemiBold, f.sheet.w - 2.0 * x);
     out.text((x, x + face::ascent(size, Weight::SemiBold)), size, Weight::SemiBold, Ink::Quiet, text);
     x + size * 1.9
-}
-
-/// The lists beside the weeks, as blocks with their words.
-pub(super) fn lists(page: &ClientPage, w: f32, u: f32) -> Vec<(Block, String)> {
-    let head = |text: &str, ink: Ink| (heading(text, u * 1.2, w, ink), text.to_string());
-    let two = |first: &str, second: &str, at: f32, ink: Ink| {
-        (pair(first, second, u, (at, w), ink), format!("{first}: {second}"))
-    };
-    let line = |text: &String| (item(text, u, w, Ink::Ink), text.clone());
-    let mut out = Vec::new();
-    if !page.wants.is_empty() {
-        out.push(head("What is needed from you", Ink::Ink));
-        out.extend(page.wants.iter().map(|x| two(&x.when, &x.what, u * 9.4, Ink::Safe)));
-    }
-    out.push(head("What the day hangs on", Ink::Ink));
-    out.extend(page.conditions.iter().map(|x| (paragraph(x, u, w, Ink::Ink), x.clone())));
-    if !page.moves.is_empty() {
-        out.push(head("What could still move the day", Ink::Ink));
-        out.extend(page.moves.iter().map(line));
-    }
-    out.push(head("When it is yours", Ink::Ink));
-    out.extend(page.uses.iter().map(|x| two(&x.when, &x.what, u * 7.6, Ink::Ink)));
-    let heeds = heed_lines(&page.heeds);
-    if !heeds.is_empty() {
-        out.push(head("Please heed", Ink::Shut));
-        out.extend(heeds.iter().map(line));
-    }
-    out
 }
 
 /// Whose page it is, and its number where there are several.

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::cautions::heed_lines;
-use super::days::day_told;
+use super::told::day_told;
 use super::{ClientPage, ClientWeek, Door};
 use crate::views::{iso_day, laid};
 
@@ -19,14 +19,18 @@ pub fn client_text(page: &ClientPage) -> String {
     }
     out += &laid("", 0, &page.lead);
     out += &format!("  {}\n", page.headline);
-    out += &laid("", 0, &page.early);
-    for line in page.odds.iter().chain(&page.conditions) {
+    let early = (!page.early.is_empty()).then_some(&page.early);
+    for line in early.into_iter().chain(&page.odds).chain(&page.conditions) {
         out += &laid("", 0, line);
     }
-    out += "\nDay by day\n";
+    if !page.weeks.is_empty() {
+        out += "\nDay by day\n";
+    }
     out += &page.gone.as_deref().map_or_else(String::new, |g| laid("  ", 2, g));
     page.weeks.iter().for_each(|w| out += &week(w));
-    out += &laid("", 0, &page.note);
+    if !page.note.is_empty() {
+        out += &laid("", 0, &page.note);
+    }
     let pairs = |head: &str, list: Vec<(&str, &str)>| {
         let mut text = if list.is_empty() { String::new() } else { format!("\n{head}\n") };
         list.iter().for_each(|(when, what)| text += &laid(&format!("  {when}  "), AT, what));
@@ -68,19 +72,28 @@ pub fn client_json(page: &ClientPage) -> Value {
     let day = |d: &super::ClientDay| json!({"day": iso_day(d.date), "off": d.off, "door": door(&d.door), "troubles": d.troubles, "theirs": d.theirs});
     let ribbon = |w: &ClientWeek, r: &super::Ribbon| {
         let at = |n: usize| w.days.get(n).map(|d| iso_day(d.date));
-        json!({"words": r.words, "from": at(r.from), "to": at(r.to), "in_hand": r.in_hand})
+        json!({"words": r.names[0], "from": at(r.from), "to": at(r.to), "in_hand": r.in_hand})
+    };
+    let room = |w: &ClientWeek, r: &super::RoomWeek| {
+        let one = |(n, d): (usize, &super::RoomDay)| {
+            let phases: Vec<&str> = d.phases.iter().map(|p| p[0].as_str()).collect();
+            json!({"day": iso_day(w.days[n].date), "door": door(&d.door), "troubles": d.troubles, "phases": phases})
+        };
+        json!({"room": r.name, "days": r.days.iter().enumerate().filter(|d| d.1.door.is_some()).map(one).collect::<Vec<_>>()})
     };
     let week = |w: &ClientWeek| {
         json!({
             "days": w.days.iter().map(day).collect::<Vec<_>>(),
             "ribbons": w.ribbons.iter().map(|r| ribbon(w, r)).collect::<Vec<_>>(),
+            "rooms": w.rooms.iter().map(|r| room(w, r)).collect::<Vec<_>>(),
         })
     };
     let want = |w: &super::Want| json!({"day": iso_day(w.day), "when": w.when, "what": w.what});
     let uses = |u: &super::Use| json!({"when": u.when, "what": u.what});
     let heed = |h: &super::Heed| json!({"id": h.id, "text": h.what, "rule": h.body});
     json!({
-        "client": page.client, "day": iso_day(page.day), "promised": page.promised, "early_day": iso_day(page.early_day),
+        "client": page.client, "day": iso_day(page.day), "promised": page.promised,
+        "broken": page.broken.map(iso_day), "done": page.done, "early_day": iso_day(page.early_day),
         "lead": page.lead, "headline": page.headline, "early": page.early, "conditions": page.conditions, "odds": page.odds,
         "gone": page.gone, "weeks": page.weeks.iter().map(week).collect::<Vec<_>>(),
         "needed": page.wants.iter().map(want).collect::<Vec<_>>(), "could_move": page.moves,

@@ -5,8 +5,8 @@
 
 use std::collections::BTreeMap;
 
-use super::{Use, Want, at_house, day_of, mid_day, room_names, row_of, said, small};
-use crate::clock::At;
+use super::{Use, Want, at_house, day_of, mid_day, number, room_names, row_of, said, small};
+use crate::clock::{At, DAY};
 use crate::desk::Sound;
 use crate::forecast::{Forecast, last_day};
 use crate::job::OpeningKind;
@@ -21,14 +21,14 @@ pub(super) fn wants(sound: &Sound, found: &Found) -> Vec<Want> {
     let mut out = empty_rooms(sound, found);
     for t in &found.plan.steps {
         let s = &sound.graph.steps[t.step];
-        if ended(sound, t.step) {
+        if ended(sound, t.step) || past(sound, t.step) {
             continue;
         }
         let want = match s.kind {
             Kind::Decision { at, .. } => Some(decision(sound, t.step, at)),
             Kind::Business { .. } if s.origin.starts_with("deliveries[") && comes_to_the_house(sound, t.step) => {
                 let day = sound.job.date_of(last_day(t.end).max(day_of(t.begin)));
-                let what = format!("{} arrives: somebody to let it in", said(&s.name));
+                let what = format!("expected: {}; please let it in", said(&s.name));
                 Some(Want { key: format!("delivery-{}", s.id), day, when: mid_day(day), what })
             }
             Kind::Elapsed(_) if s.origin.starts_with("visits[") && t.begin < t.end => {
@@ -43,6 +43,10 @@ pub(super) fn wants(sound: &Sound, found: &Found) -> Vec<Want> {
         };
         out.extend(want);
     }
+    // A day gone by that was written up asks for nothing any more.
+    let now = sound.setting.standing.as_deref().filter(|_| !sound.job.log.is_empty());
+    let now = now.map_or(i64::MIN, |f| f.as_of.0.div_euclid(DAY));
+    out.retain(|w| sound.job.day_of(w.day) >= now);
     out.sort_by(|a, b| (a.day, &a.when, &a.key).cmp(&(b.day, &b.when, &b.key)));
     // A calendar tells its events apart by these.
     let mut seen: BTreeMap<String, usize> = BTreeMap::new();
@@ -62,6 +66,13 @@ fn ended(sound: &Sound, step: usize) -> bool {
     known.is_some_and(|s: &Stands| s.ended.is_some())
 }
 
+/// Whether work that waited for it has begun: then it was there.
+fn past(sound: &Sound, step: usize) -> bool {
+    let Some(facts) = sound.setting.standing.as_deref() else { return false };
+    let waits = sound.graph.links.iter().filter(|l| l.from == step).map(|l| l.to);
+    waits.filter_map(|to| facts.steps.get(to)).any(|s| s.begun.is_some() || s.ended.is_some())
+}
+
 fn decision(sound: &Sound, step: usize, at: At) -> Want {
     let s = &sound.graph.steps[step];
     let day = sound.job.date_of(last_day(at));
@@ -71,8 +82,17 @@ fn decision(sound: &Sound, step: usize, at: At) -> Want {
 
 fn timed(sound: &Sound, key: String, at: At, what: String) -> Want {
     let day = sound.job.date_of(day_of(at));
-    let when = format!("{}, {}", mid_day(day), Almanac(&sound.job).time(at));
+    let when = format!("{}, {}", mid_day(day), about(sound, at));
     Want { key, day, when, what }
+}
+
+/// `13:00`, an hour that was named; what the plan worked out is only about so: `about 9:30`, `about noon`.
+fn about(sound: &Sound, at: At) -> String {
+    let a = Almanac(&sound.job);
+    if at.minute() % 15 == 0 {
+        return a.time(at);
+    }
+    format!("about {}", a.time(At((at.0 + 15).div_euclid(30) * 30)))
 }
 
 /// `: study` where the job has several rooms.
@@ -105,7 +125,7 @@ fn empty_rooms(sound: &Sound, found: &Found) -> Vec<Want> {
             *day = (*day).min(day_of(r.from));
         }
     }
-    let known = sound.setting.standing.as_deref().map_or(i64::MIN, |f| f.as_of.0.div_euclid(crate::clock::DAY));
+    let known = sound.setting.standing.as_deref().map_or(i64::MIN, |f| f.as_of.0.div_euclid(DAY));
     let mut out = Vec::new();
     for room in &job.rooms {
         let Some(&day) = first.get(room.id.as_str()).filter(|d| **d >= known) else { continue };
@@ -141,8 +161,8 @@ fn halves(n: i64) -> Option<String> {
         1 => "half a day".into(),
         2 => "a day".into(),
         3 => "a day and a half".into(),
-        n if n % 2 == 0 => format!("{} days", n / 2),
-        n => format!("{} and a half days", n / 2),
+        n if n % 2 == 0 => format!("{} days", number(n / 2)),
+        n => format!("{} and a half days", number(n / 2)),
     })
 }
 
@@ -166,11 +186,16 @@ pub(super) fn moves(sound: &Sound, f: &Forecast) -> Vec<String> {
 }
 
 /// From the day it is back on; common practice, no source.
-const FIRST: &str = "walk in, light use, furniture a hand off the walls";
+const FIRST: &str = "walk in, light use, furniture a hand's width off the walls";
 const WALLS: &str = "walls may be washed and leaned on";
 
-/// What may be done with the room, and how long after it is handed back.
-pub(super) fn uses(sound: &Sound, found: &Found) -> Vec<Use> {
+/// What may be done with the room, and how long after it is handed back; from which day on where it has been since `done`.
+pub(super) fn uses(sound: &Sound, found: &Found, done: Option<chrono::NaiveDate>) -> Vec<Use> {
+    let days_after = |n: i64| match done {
+        Some(day) if n <= 0 => format!("since {}", mid_day(day)),
+        Some(day) => format!("from {}", mid_day(sound.job.date_of(sound.job.day_of(day) + n))),
+        None => days_after(n),
+    };
     let finish = last_day(found.plan.finish);
     // Days after the last work at which the last coat picked is there.
     let after = |stage: Stage, pick: &dyn Fn(&str) -> bool| -> Option<i64> {
@@ -193,11 +218,11 @@ pub(super) fn uses(sound: &Sound, found: &Found) -> Vec<Use> {
         out.extend(entry(shut, "doors and windows stay shut without sticking"));
     }
     out.extend(entry(after(Stage::Full, &walls), WALLS));
-    out.extend(entry(after(Stage::Full, &trim), "things on stools and rails, cleaning trim and doors"));
+    out.extend(entry(after(Stage::Full, &trim), "things on sills and rails, cleaning trim and doors"));
     if out.len() == 1 {
         out.extend(entry(after(Stage::Full, &any), "everything as before"));
     }
-    out.push(Use { when: "always".into(), what: "what the can says wins over these days".into() });
+    out.push(Use { when: "always".into(), what: "what the paint can says comes before these days".into() });
     out
 }
 
@@ -237,7 +262,7 @@ mod tests {
             walk.when.ends_with("13:00") && (walk.when.starts_with("Tue") || walk.when.starts_with("Thu")),
             "{walk:?}"
         );
-        assert!(of("delivery-crown-stock").what.starts_with("primed crown and base, 16 ft arrives"));
+        assert!(of("delivery-crown-stock").what.starts_with("expected: primed crown and base, 16 ft;"));
         // Sheets for the shop do not come to her door.
         assert!(all.iter().all(|w| w.key != "delivery-panel-stock"), "{all:?}");
         // Work begins on Monday 1 March with measuring; the furniture is out before plates come off.
@@ -273,19 +298,19 @@ mod tests {
             origin: 0,
         };
         let said = moves(&sound, &f);
-        assert_eq!(said[0], "what is found once walls and trim are opened: about 2 and a half days");
+        assert_eq!(said[0], "what is found once walls and trim are opened: about two and a half days");
         assert_eq!(said[1], "work that takes longer than planned: about a day and a half");
         assert_eq!(said[2], "cool, damp weather: everything dries slower: about half a day");
         assert_eq!(said.len(), 5, "{said:?}");
         sound.job.client_page.surprises = Switch::Off;
         assert!(moves(&sound, &f)[0].starts_with("work that takes longer"));
-        assert_eq!((halves(0), halves(2), halves(4)), (None, Some("a day".into()), Some("2 days".into())));
+        assert_eq!((halves(0), halves(2), halves(4)), (None, Some("a day".into()), Some("two days".into())));
     }
 
     #[test]
     fn a_wall_is_washed_when_its_paint_is_hard() {
         let (sound, found) = study(&|_| {});
-        let all = uses(&sound, &found);
+        let all = uses(&sound, &found, None);
         assert_eq!(all[0].when, "that day");
         // The product of the last wall coat, by its own clock, counted from the last work.
         let full = found.plan.steps.iter().filter(|t| sound.graph.steps[t.step].id.contains("/wall-"));

@@ -167,13 +167,19 @@ pub fn section_print(sound: &Sound, found: &Found, f: &Forecast, ask: &PaperAsk)
 /// The day sheets, all or those of some days.
 ///
 /// # Errors
-/// A published network; no day with work among those asked for.
+/// A published network; nothing left to do; no day with work among those asked for.
 pub fn days_print(sound: &Sound, found: &Found, ask: &PaperAsk) -> Made {
     if sound.job.study.is_some() {
         return Err(Refusal::Network);
     }
     let mut view = TodayView::whole(sound, found);
-    view.days.retain(|d| !d.work.is_empty() || !d.tonight.is_empty());
+    view.days.retain(|d| !d.work.is_empty());
+    if view.days.is_empty() {
+        return Err(Refusal::Said(format!(
+            "{}: nothing is left to do, so there are no day sheets.",
+            clean(&sound.job.name)
+        )));
+    }
     let days: Vec<NaiveDate> = view.days.iter().map(|d| sound.job.date_of(d.day)).collect();
     let asked = |day: NaiveDate| ask.from.is_none_or(|f| day >= f) && ask.through.is_none_or(|t| day <= t);
     view.days.retain(|d| asked(sound.job.date_of(d.day)));

@@ -28,6 +28,12 @@ pub fn buying_papers(sound: &Sound, buying: &Buying, size: Size) -> Vec<Page> {
             buying.kerf.print(style)
         )],
     };
+    let mut head = head;
+    if buying.rows.iter().any(|r| !r.sticks.is_empty()) {
+        head.under.push(
+            "In a stick: its pieces in order, white what is left over, grey the end that is not counted on.".into(),
+        );
+    }
     let mut blocks: Vec<Block> = Vec::new();
     if buying.rows.is_empty() {
         blocks.push(paragraph("Nothing to buy is known of these steps.", set.size, set.wide, Ink::Ink));
@@ -69,13 +75,18 @@ fn bought(sound: &Sound, r: &BuyRow, most: f64, set: Set) -> Vec<Block> {
     ];
     let mut out = vec![ruled(row(&cells, set.size), set.wide, set.size)];
     let small = set.size * 0.92;
+    // What is needed, and when to order it beside it.
+    let need = if l.need.is_empty() { String::new() } else { format!("need {}", l.need) };
+    let when = order(sound, r);
+    if !need.is_empty() || !when.is_empty() {
+        let when = Cell { ink: Ink::Safe, ..Cell::left(packs, set.wide, clean(&when)) };
+        out.push(row(&[Cell::left(0.0, name, clean(&need)).quiet(), when], small));
+    }
     let mut say = |text: &str, ink: Ink| {
         if !text.is_empty() {
             out.push(paragraph(&clean(text), small, set.wide, ink));
         }
     };
-    say(&if l.need.is_empty() { String::new() } else { format!("need {}", l.need) }, Ink::Quiet);
-    say(&order(sound, r), Ink::Safe);
     l.notes.iter().for_each(|n| say(n, Ink::Quiet));
     // What is said of a row stands with its first stick.
     let said = out.len() - usize::from(r.sticks.is_empty());
@@ -84,7 +95,8 @@ fn bought(sound: &Sound, r: &BuyRow, most: f64, set: Set) -> Vec<Block> {
     out
 }
 
-/// When to order, in short: `order by Tue 2 Mar 2027 (Wed 3 Mar 2027 keeps the 8 in 10 date), for base`.
+/// When to order, in short, the earlier of its two days first: `order by Tue 2 Mar 2027 (until Wed 3 Mar 2027 the 8 in 10
+/// date still holds), for base`.
 fn order(sound: &Sound, r: &BuyRow) -> String {
     let o = &r.order;
     let (Some(step), Some(plan), Some(date)) = (o.step, o.plan, o.date) else { return String::new() };
@@ -92,8 +104,10 @@ fn order(sound: &Sound, r: &BuyRow) -> String {
     let odds = in_ten(sound.job.confidence);
     match o.ordered {
         Some(day) => format!("ordered on {}, for {step}", day_words(day)),
-        None if plan == date => format!("order by {}, for {step}", day_words(plan)),
-        None => format!("order by {} ({} keeps the {odds} date), for {step}", day_words(plan), day_words(date)),
+        None if date <= plan => format!("order by {}, for {step}", day_words(date)),
+        None => {
+            format!("order by {} (until {} the {odds} date still holds), for {step}", day_words(plan), day_words(date))
+        }
     }
 }
 

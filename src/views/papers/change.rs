@@ -24,19 +24,19 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
     let set = Set::new(size.sheet(false));
     let client = if job.client.is_empty() { String::new() } else { format!(" for {}", job.client) };
     let price = price(job, order);
+    let again = order.kind == ChangeKind::Redo;
     let head = Head {
         over: format!("{}{client}", job.name),
-        title: format!("Change order {n}"),
+        title: if again { "Put right at no charge".into() } else { format!("Change order {}", number(job, n)) },
         right: price.map_or_else(String::new, signed),
         under: vec![order.day.format("%A %-d %B %Y").to_string()],
     };
     let words = if order.words.is_empty() { "Work as below." } else { &order.words };
-    let mut blocks = vec![set.head("What is agreed")];
+    let mut blocks = vec![set.head(if again { "What is put right" } else { "What is agreed" })];
     // What both sign is printed to its last word.
     let all: Vec<String> = clean(words).split_whitespace().map(String::from).collect();
     blocks.extend(all.chunks(WORDS).map(|part| paragraph(&part.join(" "), set.size * 1.15, set.wide, Ink::Ink)));
     let name = |id: &String| step_words(sound, id);
-    let again = order.kind == ChangeKind::Redo;
     let brought = if again { "Done again" } else { "Added" };
     blocks.extend(set.list(brought, &order.adds.iter().map(name).collect::<Vec<_>>()));
     blocks.extend(set.list("Left out", &order.drops.iter().map(name).collect::<Vec<_>>()));
@@ -74,6 +74,11 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
         blocks.extend(set.signatures([theirs, "who does the work"]));
     }
     document(set.sheet, &head, blocks)
+}
+
+/// The number the client counts: work done again is no change order.
+fn number(job: &Job, n: usize) -> usize {
+    n - job.changes.iter().take(n.saturating_sub(1)).filter(|c| c.kind == ChangeKind::Redo).count()
 }
 
 /// What the client pays for it: as agreed, else of an old record its cost at the terms of today; none where no hour has a

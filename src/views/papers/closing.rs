@@ -6,7 +6,7 @@ use crate::desk::close::Ending;
 use crate::views::ending::{heads, row_words};
 use crate::views::holds::step_name;
 use crate::views::paper::{Block, Cell, Head, Ink, Page, Size, clean, document, pair, paragraph, row, ruled};
-use crate::views::quote_lines;
+use crate::views::{capital, quote_lines};
 
 /// `+1.5`, `0.0`.
 fn more(x: f64) -> String {
@@ -26,7 +26,9 @@ pub fn closing_papers(e: &Ending, size: Size) -> Vec<Page> {
     };
     let mut blocks: Vec<Block> = vec![set.head("Days and hours")];
     let at = (set.size * 9.0, set.wide);
-    blocks.extend(heads(e).iter().map(|(caption, value)| pair(caption, &clean(value), set.size, at, Ink::Ink)));
+    let plain = heads(e).into_iter().filter(|(caption, _)| caption != "hours");
+    blocks.extend(plain.map(|(caption, value)| pair(&caption, &clean(&value), set.size, at, Ink::Ink)));
+    blocks.extend(sums(e).iter().map(|(caption, value)| pair(caption, &clean(value), set.size, at, Ink::Ink)));
     if !e.undone.is_empty() {
         let names: Vec<String> = e.undone.iter().map(|&s| step_name(&e.sound, s)).collect();
         blocks.extend(set.list("Not written up as finished, left out below", &names));
@@ -37,7 +39,7 @@ pub fn closing_papers(e: &Ending, size: Size) -> Vec<Page> {
         .iter()
         .map(|r| {
             let asked = if r.asked { "; far outside its range: was it written up rightly?" } else { "" };
-            format!("{}{asked}", row_words(job.units, r))
+            format!("{}{asked}", taught(job.units, r))
         })
         .collect();
     blocks.extend(set.list("What it has taught: the rates this job shows", &learned));
@@ -47,6 +49,57 @@ pub fn closing_papers(e: &Ending, size: Size) -> Vec<Page> {
     }
     blocks.extend(set.list("Quoted", &quote_lines(job)));
     document(set.sheet, &head, blocks)
+}
+
+/// What a finished step was: quoted, agreed on top, or done again.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Was {
+    Quoted,
+    Agreed,
+    Again,
+}
+
+fn was(e: &Ending, step: usize) -> Was {
+    let id = &e.sound.graph.steps[step].id;
+    if id.contains("+again") {
+        return Was::Again;
+    }
+    let agreed = e.sound.job.changes.iter().any(|c| c.adds.contains(id));
+    if agreed { Was::Agreed } else { Was::Quoted }
+}
+
+/// Hours estimated and spent of one kind of step.
+fn both(e: &Ending, kind: Was) -> (f64, f64) {
+    let of = e.steps.iter().filter(|s| was(e, s.step) == kind);
+    of.fold((0.0, 0.0), |a, s| (a.0 + s.estimate, a.1 + s.spent))
+}
+
+/// Hours quoted, agreed on top with what the client pays for it, and done again, which nobody pays.
+fn sums(e: &Ending) -> Vec<(&'static str, String)> {
+    let (quoted, agreed, again) = (both(e, Was::Quoted), both(e, Was::Agreed), both(e, Was::Again));
+    let share = if quoted.0 > 0.0 && (quoted.1 / quoted.0 - 1.0).abs() >= 0.005 {
+        format!(", {:+.0} %", (quoted.1 / quoted.0 - 1.0) * 100.0)
+    } else {
+        ", as estimated".into()
+    };
+    let mut out = vec![("hours", format!("{:.1} of {:.1} estimated{share}", quoted.1, quoted.0))];
+    if agreed.1 > 0.0 {
+        let cents = e.sound.job.changes.iter().filter_map(|c| c.cents).reduce(i64::saturating_add);
+        let price =
+            cents.map_or_else(String::new, |c| format!("; the client pays {} for it", crate::measure::Money(c)));
+        out.push(("agreed on top", format!("{:.1} h of {:.1} estimated{price}", agreed.1, agreed.0)));
+    }
+    if again.1 > 0.0 {
+        out.push(("done again", format!("{:.1} h, in no estimate and paid by nobody", again.1)));
+    }
+    out
+}
+
+/// `wash: 0.0062 h a SF over 152 SF; before 0.006 (0.003 to 0.012), starter`.
+fn taught(units: crate::job::Units, r: &crate::desk::close::RowHours) -> String {
+    let words = row_words(units, r);
+    let id = format!("{}: ", r.rate.id);
+    format!("{}: {}", capital(crate::views::named(&r.rate.name, &r.rate.id)), words.strip_prefix(&id).unwrap_or(&words))
 }
 
 /// A line a step, and their sums.
@@ -72,11 +125,13 @@ fn hours(e: &Ending, set: Set) -> Vec<Block> {
     out.push(cells("", words, false, true).kept());
     for s in &e.steps {
         let name = step_name(&e.sound, s.step);
-        let figures = [format!("{:.1}", s.estimate), format!("{:.1}", s.spent), more(s.spent - s.estimate)];
+        // What is done again was in no estimate.
+        let estimate = if was(e, s.step) == Was::Again { 0.0 } else { s.estimate };
+        let figures = [format!("{estimate:.1}"), format!("{:.1}", s.spent), more(s.spent - estimate)];
         out.push(cells(&name, figures, false, false));
     }
-    let c = &e.closing;
-    let sums = [format!("{:.1}", c.estimate), format!("{:.1}", c.hours), more(c.hours - c.estimate)];
+    let (estimate, hours) = (both(e, Was::Quoted).0 + both(e, Was::Agreed).0, e.closing.hours);
+    let sums = [format!("{estimate:.1}"), format!("{hours:.1}"), more(hours - estimate)];
     out.push(ruled(cells("all of it", sums, true, false), set.wide, set.size));
     out
 }

@@ -1,23 +1,24 @@
-//! A sheet a day for who works: what and where, what to load, what is ready when, what dries
+//! A sheet a day for who works: what comes, what and where, what to load, what is ready when, what dries
 //! tonight, which cautions belong to it.
 //!
-//! Days come from the plan as of the moment asked at, everything typical. A day with more on it than
-//! a sheet holds goes on with a second one.
+//! Days come from the plan as of the moment asked at, everything typical. Of several people each has his own list, his
+//! own hours on it; a step stands once in it, from where he begins it. A day with more on it than a sheet holds goes on
+//! with a second one; a day without work has none.
 
 use crate::desk::Sound;
 use crate::measure::LaborHours;
 use crate::views::face::{self, Weight};
-use crate::views::holds::{plain_name, stage_words};
-use crate::views::paper::{Block, Flow, Ink, Page, Size, clean, fit, heading, item, numbers, pair, paragraph};
-use crate::views::{Almanac, DaySheet, Doing, TodayView, cautions_of};
+use crate::views::holds::{hours, plain_name, stage_words};
+use crate::views::paper::{Block, Flow, Ink, Page, Size, clean, fit, heading, item, numbers, pair, paragraph, ruled};
+use crate::views::{Almanac, DaySheet, Doing, TodayView, capital, cautions_of};
 
-/// The sheets of the days that have work or something to dry, upright.
+/// The sheets of the days that have work, upright.
 pub fn day_papers(sound: &Sound, view: &TodayView, size: Size) -> Vec<Page> {
     let sheet = size.sheet(false);
     let (u, x) = (sheet.unit, sheet.margin);
     let wide = sheet.w - 2.0 * x;
     let mut pages: Vec<Page> = Vec::new();
-    for d in view.days.iter().filter(|d| !d.work.is_empty() || !d.tonight.is_empty()) {
+    for d in view.days.iter().filter(|d| !d.work.is_empty()) {
         let mut left = blocks(sound, d, u * 1.2, wide);
         let mut flow = Flow::default();
         let mut goes_on = false;
@@ -33,8 +34,10 @@ pub fn day_papers(sound: &Sound, view: &TodayView, size: Size) -> Vec<Page> {
     }
     if pages.is_empty() {
         let mut page = Page::new(sheet);
+        let name = fit(&clean(&sound.job.name), u * 1.2, Weight::Regular, wide);
+        page.text((x, x + u * 1.2), u * 1.2, Weight::Regular, Ink::Quiet, name);
         let size = u * 2.0;
-        page.text((x, x + size), size, Weight::SemiBold, Ink::Ink, "Nothing is left to do.");
+        page.text((x, x + u * 1.8 + size), size, Weight::SemiBold, Ink::Ink, "Nothing is left to do.");
         pages.push(page);
     }
     numbers(&mut pages, sheet, "sheet");
@@ -59,34 +62,29 @@ fn head(sound: &Sound, d: &DaySheet, page: &mut Page, (x, wide, u): (f32, f32, f
 }
 
 fn blocks(sound: &Sound, d: &DaySheet, size: f32, wide: f32) -> Vec<Block> {
-    let a = Almanac(&sound.job);
     let mut out = Vec::new();
-    if d.work.is_empty() {
-        out.push(paragraph("Nothing to do.", size, wide, Ink::Ink));
+    if let Some(n) = sound.job.calendar.noise {
+        out.push(paragraph(&format!("Noise only from {} to {}.", n.from, n.to), size, wide, Ink::Shut));
     }
-    let mut place = String::new();
-    for w in &d.work {
-        let here = clean(&w.place);
-        if here != place {
-            let text = if here.is_empty() { "Anywhere".to_string() } else { here.clone() };
-            out.push(heading(&text, size * 1.15, wide, Ink::Ink));
-            place = here;
+    if !d.coming.is_empty() {
+        out.push(heading("Coming today", size * 1.15, wide, Ink::Ink));
+        out.extend(d.coming.iter().map(|c| item(&clean(c), size, wide, Ink::Ink)));
+    }
+    let people = people(d);
+    for who in &people {
+        if people.len() > 1 {
+            let name = if who.is_empty() { "Anybody" } else { who.as_str() };
+            out.push(ruled(heading(&clean(name), size * 1.2, wide, Ink::Safe), wide, size));
         }
-        if !w.load.is_empty() {
-            let load = format!("load {}", clean(&w.load.join(", ")));
-            out.push(paragraph(&load, size, wide, Ink::Safe));
-        }
-        out.push(pair(&a.time(w.begin), &doing(sound, w), size, (size * 4.0, wide), Ink::Ink));
-        for (stage, at) in &w.ready {
-            let ready = format!("{} {}", stage_words(*stage).trim_start_matches("to be "), a.short(*at));
-            out.push(pair("", &ready, size, (size * 5.4, wide), Ink::Quiet));
-        }
+        out.extend(day_of(sound, &pieces(d, who), (who, people.len() > 1), size, wide));
     }
     if !d.tonight.is_empty() {
         out.push(heading("Dries tonight", size * 1.15, wide, Ink::Ink));
     }
     for (s, words) in &d.tonight {
-        out.push(item(&clean(&format!("{}: {words}", plain_name(sound, *s))), size, wide, Ink::Ink));
+        let name = plain_name(sound, *s);
+        let what = room(sound, *s).map_or_else(|| name.to_string(), |r| format!("{r}, {name}"));
+        out.push(item(&clean(&format!("{what}: {words}")), size, wide, Ink::Ink));
     }
     let steps: Vec<usize> = d.work.iter().map(|w| w.step).collect();
     let heed = cautions_of(sound, &steps);
@@ -97,21 +95,102 @@ fn blocks(sound: &Sound, d: &DaySheet, size: f32, wide: f32) -> Vec<Block> {
         }
         let last = "These are prompts, not permissions: local code and licensed practice win.";
         out.push(paragraph(last, size * 0.9, wide, Ink::Quiet));
+        // Two lines of a caution are no sheet of their own.
+        let from = out.len().saturating_sub(3);
+        let end = out.len() - 1;
+        out[from..end].iter_mut().for_each(|b| b.keeps = true);
     }
     out
 }
 
-/// `sand the skim (walls), 1.6 h, Mara, goes on`.
-fn doing(sound: &Sound, w: &Doing) -> String {
+/// Who works on a day, in the order they begin.
+fn people(d: &DaySheet) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for w in &d.work {
+        let all = if w.who.is_empty() { vec![String::new()] } else { w.who.clone() };
+        all.into_iter().for_each(|p| {
+            if !out.contains(&p) {
+                out.push(p);
+            }
+        });
+    }
+    out
+}
+
+/// The work of one person on a day. A step goes on as one piece, whatever others begin meanwhile.
+fn pieces(d: &DaySheet, who: &str) -> Vec<Doing> {
+    let mut out: Vec<Doing> = Vec::new();
+    for w in d.work.iter().filter(|w| w.who.iter().any(|p| p == who) || w.who.is_empty() && who.is_empty()) {
+        let own = w.labor_min / w.who.len().max(1) as i64;
+        match out.last_mut().filter(|l| l.step == w.step) {
+            Some(l) => {
+                l.end = w.end;
+                l.labor_min += own;
+                (l.goes_on, l.ready) = (w.goes_on, w.ready.clone());
+                let new = w.who.iter().filter(|p| !l.who.contains(p)).cloned().collect::<Vec<_>>();
+                l.who.extend(new);
+            }
+            None => out.push(Doing { labor_min: own, ..w.clone() }),
+        }
+    }
+    out
+}
+
+/// One person's day: places as they change, what to load, each step with when it is ready.
+fn day_of(sound: &Sound, list: &[Doing], (who, several): (&str, bool), size: f32, wide: f32) -> Vec<Block> {
+    let a = Almanac(&sound.job);
+    let mut out: Vec<Block> = Vec::new();
+    let mut place: Option<String> = None;
+    let mut loaded: Vec<&String> = Vec::new();
+    for w in list {
+        let here = clean(&w.place);
+        if place.as_ref() != Some(&here) {
+            let text = if here.is_empty() { "Anywhere".to_string() } else { capital(&here) };
+            out.push(heading(&text, size * if several { 1.0 } else { 1.15 }, wide, Ink::Ink));
+            place = Some(here);
+        }
+        let load: Vec<&String> = w.load.iter().filter(|l| !loaded.contains(l)).collect();
+        if !load.is_empty() {
+            let words: Vec<String> = load.iter().map(|l| clean(l)).collect();
+            out.push(paragraph(&format!("load {}", words.join("; ")), size, wide, Ink::Safe).kept());
+            loaded.extend(load);
+        }
+        out.push(pair(&a.time(w.begin), &doing(sound, w, (who, several)), size, (size * 4.0, wide), Ink::Ink));
+        for (stage, at) in &w.ready {
+            // What is ready stands with its step.
+            out.last_mut().expect("a step").keeps = true;
+            let ready = format!("{} {}", stage_words(*stage).trim_start_matches("to be "), a.short(*at));
+            out.push(pair("", &ready, size, (size * 5.4, wide), Ink::Quiet));
+        }
+    }
+    out
+}
+
+/// The room of a step where the job has several.
+fn room(sound: &Sound, step: usize) -> Option<String> {
+    let s = &sound.graph.steps[step];
+    let room = sound.job.rooms.iter().find(|r| r.id == s.room).filter(|_| sound.job.rooms.len() > 1)?;
+    Some(if room.name.is_empty() { room.id.clone() } else { room.name.clone() })
+}
+
+/// `sand the skim, 1.6 h, Mara, goes on`: the surface where two of a room have work of one name, the room where the
+/// place does not say it.
+fn doing(sound: &Sound, w: &Doing, (who, several): (&str, bool)) -> String {
     let s = &sound.graph.steps[w.step];
     let name = plain_name(sound, w.step);
-    let surface =
-        if s.surface.is_empty() || name.contains(&s.surface) { String::new() } else { format!(" ({})", s.surface) };
-    let room = sound.job.rooms.iter().find(|r| r.id == s.room).filter(|_| sound.job.rooms.len() > 1);
-    let room = room.map_or_else(String::new, |r| format!(", {}", if r.name.is_empty() { &r.id } else { &r.name }));
+    let twin = |o: &crate::work::Step| o.room == s.room && o.name == s.name && o.surface != s.surface;
+    let alike = !s.surface.is_empty() && !name.contains(&s.surface) && sound.graph.steps.iter().any(twin);
+    let surface = if alike { format!(" ({})", s.surface) } else { String::new() };
+    let room = room(sound, w.step).filter(|r| !r.eq_ignore_ascii_case(&w.place));
+    let room = room.map_or_else(String::new, |r| format!(", {r}"));
     let on = if w.goes_on { ", goes on" } else { "" };
-    let who = w.who.join(", ");
-    clean(&format!("{name}{surface}{room}, {}, {who}{on}", LaborHours(w.labor_min)))
+    let others: Vec<&str> = w.who.iter().map(String::as_str).filter(|p| *p != who).collect();
+    let with = if others.is_empty() { String::new() } else { format!(", with {}", others.join(" and ")) };
+    // Less than a tenth of an hour is told in minutes.
+    let time = if w.labor_min < 3 { hours(w.labor_min) } else { LaborHours(w.labor_min).to_string() };
+    // Of several people his name stands over his list.
+    let own = if several { String::new() } else { format!(", {who}") };
+    clean(&format!("{name}{surface}{room}, {time}{own}{with}{on}"))
 }
 
 #[cfg(test)]
@@ -145,5 +224,33 @@ mod tests {
             let (a, b, c, d) = m.bounds();
             assert!(a >= 0.0 && b >= 0.0 && c <= 612.0 && d <= 792.0, "{m:?}");
         }
+    }
+
+    #[test]
+    fn a_person_has_each_step_once_and_hours_add_up_to_the_day() {
+        let sound =
+            crate::desk::open(include_str!("../../../sample-jobs/house.ron")).expect("a job").sound.expect("sound");
+        let found = sound.plan(false).expect("a plan");
+        let view = TodayView::whole(&sound, &found);
+        for d in view.days.iter().filter(|d| !d.work.is_empty()) {
+            let of = |who: &String| pieces(d, who);
+            let all: i64 = d.work.iter().map(|w| w.labor_min).sum();
+            let told: i64 = people(d).iter().flat_map(of).map(|w| w.labor_min).sum();
+            assert!((all - told).abs() <= d.work.len() as i64, "{all} and {told}");
+            for who in people(d) {
+                let list = pieces(d, &who);
+                assert!(list.windows(2).all(|w| w[0].step != w[1].step && w[0].begin <= w[1].begin), "{who}");
+            }
+        }
+        // What comes stands over the work of its day: a delivery, with its name.
+        let day = view.days.iter().find(|d| d.coming.iter().any(|c| c.starts_with("delivery: "))).expect("a delivery");
+        let one = TodayView { open: vec![], ordered: vec![], days: vec![day.clone()], order: vec![] };
+        let text: String = day_papers(&sound, &one, Size::Letter).iter().map(Page::words).collect();
+        assert!(text.contains("Coming today") && text.contains("delivery: "), "{text}");
+        // A day of drying alone has no sheet.
+        let bare = DaySheet { work: vec![], ..day.clone() };
+        let none = TodayView { days: vec![bare], ..one };
+        let text: String = day_papers(&sound, &none, Size::Letter).iter().map(Page::words).collect();
+        assert!(text.contains(&sound.job.name) && text.contains("Nothing is left to do."), "{text}");
     }
 }

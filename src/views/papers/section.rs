@@ -8,14 +8,16 @@
 use std::ops::Range;
 
 use super::pen::marks;
+use crate::clock::{At, DAY};
 use crate::desk::Sound;
-use crate::forecast::Forecast;
+use crate::forecast::{Forecast, last_day};
 use crate::search::Found;
 use crate::views::face::{self, Weight};
 use crate::views::holds::step_name;
 use crate::views::paper::{Block, Cell, Flow, Head, Ink, Page, Sheet, Size, clean, fit, heading, numbers, row};
 use crate::views::section::{Ask, Layout, Model, layout};
-use crate::views::{Almanac, ForecastView, PlanView, day_words};
+use crate::views::{Almanac, ForecastView, PlanView, day_words, moment_words};
+use crate::work::Kind;
 
 /// Points of paper for a pixel of the layout: as many as let a room stand whole on its page. The
 /// smallest words of the layout come to 8 points at the most, to 6.2 at the least.
@@ -30,7 +32,7 @@ pub fn section_papers(sound: &Sound, found: &Found, f: &Forecast, size: Size, ro
     let view = PlanView::without_float(sound, found);
     let odds = ForecastView::new(sound, f, sound.job.confidence);
     let m = Model::new(sound, found, &view, Some((f, &odds)));
-    let head = head(sound, odds.safe);
+    let head = head(sound, odds.safe, found.plan.finish);
     let asked = room.and_then(|r| m.rooms.iter().position(|x| x.room == r));
     let told = words(sound, &m, sheet, asked);
     let drawn = match asked {
@@ -169,16 +171,17 @@ fn which_rooms(m: &Model, first: usize, last: usize, all: usize) -> String {
     }
 }
 
-fn head(sound: &Sound, safe: i64) -> Head {
+fn head(sound: &Sound, safe: i64, finish: At) -> Head {
     let job = &sound.job;
     let client = if job.client.is_empty() { String::new() } else { format!(", for {}", job.client) };
-    let as_of = job.as_of.map_or_else(String::new, |t| format!(", as of {}", day_words(t.date())));
-    Head {
-        over: String::new(),
-        title: format!("{}{client}{as_of}", job.name),
-        right: format!("safe to promise {}", day_words(job.date_of(safe))),
-        under: Vec::new(),
-    }
+    let as_of = job.as_of.map_or_else(String::new, |t| format!(", as of {}", moment_words(t)));
+    let now = job.as_of.map(|t| job.at_of(t));
+    // What is done needs no safe day.
+    let right = match now.filter(|t| finish <= *t) {
+        Some(_) => format!("done {}", day_words(job.date_of(last_day(finish)))),
+        None => format!("safe to promise {}", day_words(job.date_of(safe))),
+    };
+    Head { over: String::new(), title: format!("{}{client}{as_of}", job.name), right, under: Vec::new() }
 }
 
 /// How far down the page the drawing begins.
@@ -198,35 +201,64 @@ fn title(head: &Head, sheet: Sheet, page: &mut Page) -> f32 {
     title_height(sheet)
 }
 
-/// Every step by the day it begins on, with its hour and who does it: the drawing has not room for
-/// every name. Of one room those of that room.
+/// Every step by its day, with its hour and who does it: the drawing has not room for every name. Of one room those of
+/// that room.
 fn words(sound: &Sound, m: &Model, sheet: Sheet, room: Option<usize>) -> Vec<Block> {
     let a = Almanac(&sound.job);
-    let mut all: Vec<usize> = (0..m.blocks.len()).filter(|&b| room.is_none() || m.blocks[b].room == room).collect();
-    all.sort_by_key(|&b| (m.blocks[b].begin, m.blocks[b].step));
     let size = sheet.unit * 0.95;
     let wide = column(sheet).1;
+    let mut all: Vec<Line> =
+        m.blocks.iter().filter(|b| room.is_none() || b.room == room).flat_map(|b| lines_of(sound, b)).collect();
+    all.sort_by_key(|l| (l.day, l.minute, l.step));
     let mut out = Vec::new();
-    let mut day = None;
-    for (i, &b) in all.iter().enumerate() {
-        let block = &m.blocks[b];
-        if day != Some(block.begin.day()) {
-            day = Some(block.begin.day());
-            out.push(heading(&a.short_day(block.begin.day()), size, wide, Ink::Ink));
+    for (i, l) in all.iter().enumerate() {
+        if i == 0 || all[i - 1].day != l.day {
+            out.push(heading(&a.short_day(l.day), size, wide, Ink::Ink));
         }
-        let who = if block.who.is_empty() { String::new() } else { format!(", {}", block.who) };
-        let done = if block.done { ", done" } else { "" };
-        let text = clean(&format!("{}{who}{done}", step_name(sound, block.step)));
         // Orders and decisions begin with the day, at no hour of it.
-        let hour = if block.hands || block.begin.minute() > 0 { a.time(block.begin) } else { String::new() };
+        let hour = if l.hour { a.time(At(l.day * DAY + l.minute)) } else { String::new() };
         let time = Cell::right(0.0, size * 3.4, hour).quiet();
-        out.push(row(&[time, Cell::left(size * 4.2, wide, text)], size).kept());
+        out.push(row(&[time, Cell::left(size * 4.2, wide, clean(&l.text))], size).kept());
         // A day stays in one column.
-        if all.get(i + 1).is_none_or(|&n| m.blocks[n].begin.day() != block.begin.day()) {
+        if all.get(i + 1).is_none_or(|n| n.day != l.day) {
             out.last_mut().expect("a row").keeps = false;
         }
     }
     out
+}
+
+/// A line of the list by day.
+struct Line {
+    day: i64,
+    minute: i64,
+    hour: bool,
+    step: usize,
+    text: String,
+}
+
+/// What a block is told as: work on the day it begins; a delivery on the day it is ordered and on the day it comes;
+/// a result or a choice on the day it is due.
+fn lines_of(sound: &Sound, b: &crate::views::section::Block) -> Vec<Line> {
+    let s = &sound.graph.steps[b.step];
+    let name = step_name(sound, b.step);
+    let line = |at: At, hour: bool, text: String| Line { day: at.day(), minute: at.minute(), hour, step: b.step, text };
+    let done = if b.done { ", done" } else { "" };
+    let due = At(last_day(b.end).max(b.begin.day()) * DAY);
+    match s.kind {
+        Kind::Business { .. } if s.origin.starts_with("deliveries[") => {
+            let order = s.origin.trim_start_matches("deliveries[").trim_end_matches(']').parse::<usize>().ok();
+            let ordered = order.and_then(|i| sound.job.deliveries.get(i)).is_some_and(|d| d.ordered.is_some());
+            let first = line(At(b.begin.day() * DAY), false, format!("order: {name}"));
+            let comes = line(due, false, if b.done { format!("here: {name}") } else { format!("expected: {name}") });
+            if ordered || b.done { vec![comes] } else { vec![first, comes] }
+        }
+        Kind::Business { .. } => vec![line(due, false, format!("due: {name}{done}"))],
+        Kind::Decision { at, .. } => vec![line(At(last_day(at) * DAY), false, format!("due: {name}{done}"))],
+        _ => {
+            let who = if b.who.is_empty() { String::new() } else { format!(", {}", b.who) };
+            vec![line(b.begin, b.hands || b.begin.minute() > 0, format!("{name}{who}{done}"))]
+        }
+    }
 }
 
 /// How many columns a lying sheet has for words, their width and the step from one to the next.
@@ -245,7 +277,15 @@ fn even_height(blocks: &[Block], columns: usize) -> f32 {
         (0..columns).for_each(|c| flow.column(c, 0.0, 0.0, high));
         flow.set(bare(), |_, _| {}).is_empty()
     };
-    let mut high = all / columns as f32;
+    // No column is too low for a day, whose lines stand together.
+    let mut day = 0.0;
+    let mut tallest: f32 = 0.0;
+    for b in blocks {
+        day += b.height;
+        tallest = tallest.max(day);
+        day = if b.keeps { day } else { 0.0 };
+    }
+    let mut high = (all / columns as f32).max(tallest.min(all));
     while high < all && !fits(high) {
         high += 4.0;
     }
