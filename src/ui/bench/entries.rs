@@ -201,15 +201,11 @@ fn waits() -> Vec<((LinkKind, Option<Stage>), String)> {
     std::iter::once(done).chain(std::iter::once(begun)).chain(Stage::ALL.map(stage)).chain(ends).collect()
 }
 
+/// Names of everything that may be waited for, and whether one of them leaves a coat.
+type Others<'a> = (&'a [Name], &'a dyn Fn(&str) -> bool);
+
 /// What something waits for: each with what is asked of it, and a field to find another.
-fn needs(
-    ui: &mut Ui,
-    of: &str,
-    caption: &str,
-    (list, wet): (&[Name], &dyn Fn(&str) -> bool),
-    own: &str,
-    value: &mut Vec<Need>,
-) {
+fn needs(ui: &mut Ui, of: &str, caption: &str, (list, wet): Others, own: &str, value: &mut Vec<Need>) {
     let mut gone = None;
     for (j, n) in value.iter_mut().enumerate() {
         let words = said(list, &n.step);

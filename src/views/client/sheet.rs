@@ -99,17 +99,17 @@ pub fn client_sheets(page: &ClientPage, size: Size) -> Vec<Page> {
                 }
             }
             free = y + u * 0.4;
-            if weeks.is_empty() {
-                if let Some(p) = last.take() {
-                    let mut trial = out.clone();
-                    let wide = (f.grid.right() - f.sheet.margin - u * 2.0) / 2.0;
-                    let lefts = [f.sheet.margin, f.sheet.margin + wide + u * 2.0];
-                    let two = heeds(page, wide, u).into_iter().collect();
-                    if f.beside && even(two, &lefts, (free, f.bottom), &mut trial).is_empty() {
-                        out = trial;
-                    } else {
-                        left.push_back(p);
-                    }
+            if weeks.is_empty()
+                && let Some(p) = last.take()
+            {
+                let mut trial = out.clone();
+                let wide = (f.grid.right() - f.sheet.margin - u * 2.0) / 2.0;
+                let lefts = [f.sheet.margin, f.sheet.margin + wide + u * 2.0];
+                let two = heeds(page, wide, u).into_iter().collect();
+                if f.beside && even(two, &lefts, (free, f.bottom), &mut trial).is_empty() {
+                    out = trial;
+                } else {
+                    left.push_back(p);
                 }
             }
             if f.beside {
