@@ -103,16 +103,16 @@ fn a_promise_keeps_the_quote_of_its_moment_and_undo_does_not_take_it_back() {
 fn options_stand_side_by_side_with_their_prices() {
     let text = std::fs::read_to_string(sample("powder")).expect("a sample");
     let job = roomback::desk::open(&text).expect("a job").read.job;
-    let job = edited(&job, &[Edit::OptionKept("cheaper hour".into())]);
-    let dearer = Person { cost: job.crew[0].cost * 2.0, ..job.crew[0].clone() };
-    let job = edited(&job, &[Edit::Person(0, Some(dearer))]);
+    let job = edited(&job, &[Edit::OptionKept("usual pace".into())]);
+    let slower = Person { pace: job.crew[0].pace / 2.0, ..job.crew[0].clone() };
+    let job = edited(&job, &[Edit::Person(0, Some(slower))]);
     let mut w = Used::on(&jobfile::write(&job), SMALL, FEW);
     w.menu(Command::Options);
     let price = |w: &Used, name: &str| {
         let words = w.beginning(&format!("price, {name}: ")).name.clone();
         words.rsplit_once(": ").expect("a figure").1.to_string()
     };
-    let (a, b) = (price(&w, "as it stands"), price(&w, "cheaper hour"));
+    let (a, b) = (price(&w, "as it stands"), price(&w, "usual pace"));
     assert!(a.starts_with('$') && b.starts_with('$') && a != b, "{a} {b}");
     assert_eq!(strip(&w), format!("price: {a}"));
 }

@@ -89,7 +89,10 @@ fn pages_of_a_job_under_way_and_closed_are_those_of_the_text_command() {
     let mut w = Used::on(&closed(), LARGE, AT_REST);
     w.menu(Command::Site);
     w.key(Command::Print);
-    for paper in [Paper::Days, Paper::Change, Paper::Closing, Paper::Quote, Paper::Buying] {
+    // Of a job that is done there is no day sheet, and both say so.
+    w.press(Paper::Days.name());
+    assert!(w.named().iter().any(|n| n.name.to_lowercase().contains("nothing is left to do")), "{:?}", w.named());
+    for paper in [Paper::Change, Paper::Closing, Paper::Quote, Paper::Buying] {
         w.press(paper.name());
         let (text, window) = both(&mut w, paper, &[]);
         assert!(!text.is_empty() && text == window, "{paper:?}: {} and {}", text.len(), window.len());

@@ -135,7 +135,7 @@ fn part_of_a_day_lost_is_told_before_it_is_kept() {
     w.key(Command::LostTime);
     w.write("first day, time lost", "2027-05-11");
     assert_eq!(*w.h.state().job(), before);
-    assert!(has_words(&w, " lost; the date "), "{:?}", w.named());
+    assert!(has_words(&w, " lost; the clean run "), "{:?}", w.named());
     w.press("Not now");
     assert!(*w.h.state().job() == before && w.h.state().session().question().is_none());
     w.key(Command::LostTime);

@@ -95,6 +95,13 @@ fn ui(ui: &mut egui::Ui, desk: &mut Desk) {
             Action::Edit(edits) => desk.session.edit(&edits),
             Action::Select(id) => desk.selected = id,
             Action::Book(change) => desk.shelf.change(&change),
+            // As the window does it.
+            Action::AddOwn(k) => {
+                let (_, kind, make) = super::own::ADD[k];
+                let edit = make(desk.session.job());
+                desk.state.fresh_entry = Some((kind, kind.many(desk.session.job())));
+                desk.session.edit(&[edit]);
+            }
             other => desk.asked.push(other),
         }
     }
