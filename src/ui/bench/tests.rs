@@ -89,7 +89,14 @@ fn ui(ui: &mut egui::Ui, desk: &mut Desk) {
     order_side(ui, &scene, &mut desk.state, &mut out);
     measure_side(ui, &scene, &mut desk.state, 0, &mut out);
     // A zone asked for has the keyboard for some frames, as in the column.
-    desk.state.going = desk.state.going.take().and_then(|(zone, n)| (n > 1).then_some((zone, n - 1)));
+    let going = desk.state.going.take();
+    desk.state.going = going.and_then(|(zone, n)| (n > 1).then_some((zone, n - 1)));
+    if going.is_some() {
+        if desk.state.going.is_none() {
+            super::near::wanted_no_more(ui);
+        }
+        ui.ctx().request_repaint();
+    }
     for a in out {
         match a {
             Action::Edit(edits) => desk.session.edit(&edits),

@@ -73,7 +73,7 @@ fn entries_of_ones_own_are_added_changed_waited_for_and_taken_out() {
     typed(&mut h, &format!("find what it waits for, {of}"), "second wall edges taped");
     h.key_press(egui::Key::Enter);
     h.run();
-    press(&mut h, &format!("Study, walls: second wall coat, edges taped to be, {of}: done"));
+    press(&mut h, &format!("Study, walls: second wall coat, edges taped to be, {of}: dry for the next coat"));
     press(&mut h, "dry to handle");
     typed(&mut h, &format!("find what it comes before, {of}"), "clean hand back");
     let clean = named(&h, "find what it comes before: Study, finish: clean");
