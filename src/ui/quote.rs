@@ -51,10 +51,11 @@ impl Page<'_> {
             }
         }
         if both || now == Bench::Order {
-            words::show(ui, scene, self.words, self.section, out);
-            CentralPanel::default().frame(plain).show(ui, |ui| {
-                section::show(ui, scene, self.section, out);
-            });
+            if words::show(ui, scene, self.words, self.section, out) {
+                CentralPanel::default().frame(plain).show(ui, |ui| {
+                    section::show(ui, scene, self.section, out);
+                });
+            }
         }
     }
 }

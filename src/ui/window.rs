@@ -477,9 +477,10 @@ impl Window {
         if self.client.at_hand() {
             client::show(ui, &scene, &mut self.client, out);
         } else if mode == Mode::Site {
-            words::show(ui, &scene, &mut self.words, &mut self.section, out);
-            let mut page = site::Page { state: &mut self.site, section: &mut self.section };
-            ui.push_id(("site", self.opened), |ui| page.show(ui, &scene, out));
+            if words::show(ui, &scene, &mut self.words, &mut self.section, out) {
+                let mut page = site::Page { state: &mut self.site, section: &mut self.section };
+                ui.push_id(("site", self.opened), |ui| page.show(ui, &scene, out));
+            }
         } else {
             let mut page = quote::Page {
                 bench: &mut self.bench,

@@ -112,13 +112,19 @@ impl WordsState {
     }
 }
 
-/// The pane, where it is open.
-pub fn show(ui: &mut Ui, scene: &Scene, state: &mut WordsState, section: &mut SectionState, out: &mut Vec<Action>) {
+/// The pane, where it is open; returns whether it leaves room for what it is of.
+pub fn show(
+    ui: &mut Ui,
+    scene: &Scene,
+    state: &mut WordsState,
+    section: &mut SectionState,
+    out: &mut Vec<Action>,
+) -> bool {
     if !state.open {
-        return;
+        return true;
     }
     let wide = ui.available_width() - 2.0 * size::PAD;
-    let Some(read) = state.read(scene, section, wide) else { return };
+    let Some(read) = state.read(scene, section, wide) else { return true };
     let theme = Theme::of(ui.ctx());
     let room = ui.available_height();
     let frame = egui::Frame::NONE.fill(theme.paper).inner_margin(egui::Margin::symmetric(size::PAD as i8, 6));
@@ -143,18 +149,12 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut WordsState, section: &mut Se
             }
             close = ui.button("Close").accessible_name("Close the plan in words").clicked();
         });
-        let head = |ui: &mut Ui| {
+        ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing.x = BETWEEN;
             for (what, f) in &read.words.head {
                 told(ui, what, f);
             }
-        };
-        if read.blocks {
-            // One line of them; what does not fit is a sideways scroll away, and in the copy.
-            ScrollArea::horizontal().id_salt("head of the plan in words").show(ui, |ui| ui.horizontal(head));
-        } else {
-            ui.horizontal_wrapped(head);
-        }
+        });
         ui.separator();
         // A row's words are long: what does not fit beside is scrolled to.
         ScrollArea::vertical().auto_shrink([false, false]).show_rows(ui, LINE, read.lines.len(), |ui, range| {
@@ -171,6 +171,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut WordsState, section: &mut Se
             state.open = false;
         }
     });
+    !whole
 }
 
 /// What stands in a row's columns before the last, on one line.
