@@ -50,12 +50,10 @@ impl Page<'_> {
                 CentralPanel::default().frame(plain).show(ui, |ui| draw(ui));
             }
         }
-        if both || now == Bench::Order {
-            if words::show(ui, scene, self.words, self.section, out) {
-                CentralPanel::default().frame(plain).show(ui, |ui| {
-                    section::show(ui, scene, self.section, out);
-                });
-            }
+        if (both || now == Bench::Order) && words::show(ui, scene, self.words, self.section, out) {
+            CentralPanel::default().frame(plain).show(ui, |ui| {
+                section::show(ui, scene, self.section, out);
+            });
         }
     }
 }
