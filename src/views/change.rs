@@ -82,16 +82,18 @@ pub struct LostDays {
 /// Counts what new entries of lost time cost. `before` knows nothing of them.
 pub fn lost_days(before: &Outlook, after: &Outlook, new: &[LostTime]) -> LostDays {
     let plans = lost_days_of((&before.sound, &before.found), (&after.sound, &after.found), new);
-    plans.with_odds(&before.sound, (&before.forecast, &after.forecast), new)
+    plans.with_odds((&before.sound, &before.forecast), (&after.sound, &after.forecast))
 }
 
 impl LostDays {
     /// Says what the day safe to promise does where that is not what the clean run does.
-    pub fn with_odds(mut self, before: &Sound, odds: (&Forecast, &Forecast), new: &[LostTime]) -> LostDays {
-        let close = |f: &Forecast| At((f.day(before.job.confidence) + 1) * DAY);
-        let later = working_days(&before.setting, close(odds.0), close(odds.1));
+    pub fn with_odds(mut self, before: (&Sound, &Forecast), after: (&Sound, &Forecast)) -> LostDays {
+        let close = |f: &Forecast| At((f.day(before.0.job.confidence) + 1) * DAY);
+        let later = working_days(&before.0.setting, close(before.1), close(after.1));
         if later >= 1.0 - MOVED && (later - self.moves).abs() >= 0.5 {
-            let lasts = new.iter().any(|l| l.cause.lasts() && l.hours.is_none() && !l.house);
+            // Only who is out now, with something that lasts, may be out longer.
+            let ill = |s: &Sound| s.setting.standing.as_deref().is_some_and(|f| f.ill.contains(&true));
+            let lasts = ill(after.0) && !ill(before.0);
             let why = if lasts { "an illness may last longer" } else { "less is left in hand" };
             self.sentence += &format!(" Safe to promise is {} later: {why}.", days(later));
         }

@@ -125,8 +125,11 @@ fn scope(sound: &Sound, room: &str, surface: &str, name: &str) -> String {
         let tested = format!("walk round, measure, tests for {}", tests.join(" and "));
         put("walk round, measure, lead and asbestos gates", &tested);
     }
-    PLAIN.iter().for_each(|(from, to)| put(from, to));
-    out
+    plain(&out)
+}
+
+fn plain(name: &str) -> String {
+    PLAIN.iter().fold(name.to_string(), |out, (from, to)| out.replace(from, to))
 }
 
 /// What is done in each room, and the allowances. A surface the plan does nothing to is not in it.
@@ -319,4 +322,23 @@ pub fn quote_json(sound: &Sound, quote: &Quote, price: &Price, kept: bool) -> Va
         "inclusions": quote.inclusions, "exclusions": quote.exclusions, "moves": quote.moves, "kept": kept,
         "quotes": job.quotes.len() + usize::from(kept), "problems": [],
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_plain_word_stands_for_words_of_a_recipe_and_none_of_the_trade_is_left() {
+        let names: Vec<&str> = tables().recipes.iter().map(|r| r.name.as_str()).collect();
+        for (from, _) in PLAIN {
+            assert!(names.iter().any(|n| n.contains(from)), "no recipe says {from}");
+        }
+        for name in names {
+            let said = plain(name);
+            for word in ["level-five", "gates", "punch list", "spot-prime", "scuff"] {
+                assert!(!said.contains(word), "{name}: {said}");
+            }
+        }
+    }
 }

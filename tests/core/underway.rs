@@ -78,9 +78,15 @@ fn a_lost_day_that_falls_wholly_into_drying_costs_nothing_and_says_so() {
     assert_eq!(v["change"]["before"]["clean_run"], v["change"]["after"]["clean_run"]);
     // The odds have less in hand all the same, and say so.
     assert!(means.ends_with("later: less is left in hand."), "{means}");
-    std::fs::write(file.path(), DOORS).expect("written");
-    let v = json(&["lost", &file.path(), "--day", "2027-03-02", "--cause", "illness", "--json"]);
-    assert!(v["means"].as_str().expect("a sentence").ends_with("later: an illness may last longer."), "{v}");
+    // Who is ill on the day just gone by may be ill tomorrow too.
+    for (cause, why) in [("illness", "an illness may last longer."), ("vehicle", "")] {
+        std::fs::write(file.path(), DOORS).expect("written");
+        assert_eq!(call(&["log", &file.path(), "--day", "2027-03-01", "--as-planned"]).code, 0);
+        assert_eq!(call(&["log", &file.path(), "--day", "2027-03-02", "--nothing"]).code, 0);
+        let v = json(&["lost", &file.path(), "--day", "2027-03-02", "--cause", cause, "--json"]);
+        let means = v["means"].as_str().expect("a sentence");
+        assert!(means.ends_with(why) && means.contains("illness") != why.is_empty(), "{cause}: {v}");
+    }
     // A day full of work costs.
     let file = File::new("costs", "powder");
     let v = json(&["lost", &file.path(), "--day", "2027-05-12", "--to", "2027-05-14", "--who", "Ilse", "--json"]);

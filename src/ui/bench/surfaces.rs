@@ -5,7 +5,7 @@
 use egui::{Label, Ui};
 
 use super::field::row;
-use super::fold::fold_asked;
+use super::fold::{fold, fold_asked};
 use super::{BenchState, changed, edit, offers, take_out, told_first};
 use crate::job::{Change, Edit, Part, Room, Surface};
 use crate::sheet;
@@ -48,12 +48,9 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState,
         add(ui, scene, i, of, state, out);
     });
     if !room.surfaces.is_empty() {
-        fold_asked(ui, "sets", WHOLE_ROOM, false, false, |ui| sets(ui, scene, i, of, state, out));
+        fold(ui, "sets", "The whole room in one choice", false, |ui| sets(ui, scene, i, of, state, out));
     }
 }
-
-/// Heading of the whole-room sets.
-const WHOLE_ROOM: &str = "The whole room in one choice";
 
 /// The whole-room sets.
 fn sets(ui: &mut Ui, scene: &Scene, i: usize, of: &str, state: &mut BenchState, out: &mut Vec<Action>) {

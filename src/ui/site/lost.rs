@@ -320,7 +320,7 @@ fn answer(ui: &mut Ui, scene: &Scene, l: &LostTime, new: bool) {
                 (&asked.sound, &asked.found),
                 std::slice::from_ref(l),
             );
-            let cost = cost.with_odds(&is.sound, (&is.forecast, &asked.forecast), std::slice::from_ref(l));
+            let cost = cost.with_odds((&is.sound, &is.forecast), (&asked.sound, &asked.forecast));
             if new {
                 ui.add(Label::new(RichText::new(&cost.sentence).text_style(strong())).wrap());
             }

@@ -26,9 +26,12 @@ struct Frame {
 }
 
 impl Frame {
-    fn new(sheet: Sheet, page: &ClientPage) -> Frame {
+    fn new(size: Size, page: &ClientPage) -> Frame {
+        let sheet = size.sheet(true);
         let (inner, u) = (sheet.w - 2.0 * sheet.margin, sheet.unit);
-        let (weeks, gap) = (sheet.margin + inner * 0.64, u * 1.2);
+        // On a screen, whose text is large, the weeks take more, so that six stand on it.
+        let share = if size == Size::Screen { 0.7 } else { 0.64 };
+        let (weeks, gap) = (sheet.margin + inner * share, u * 1.2);
         let lists = weeks + 2.0 * gap;
         let beside = !whole_width(&page.weeks);
         let right = if beside { weeks } else { sheet.w - sheet.margin };
@@ -58,7 +61,7 @@ impl Frame {
 
 /// The page on as many sheets as it takes, lying.
 pub fn client_sheets(page: &ClientPage, size: Size) -> Vec<Page> {
-    let f = Frame::new(size.sheet(true), page);
+    let f = Frame::new(size, page);
     let u = f.sheet.unit;
     let mut left = parts(page, f.wide, u);
     // The cautions wait for the end of the weeks.

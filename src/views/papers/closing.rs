@@ -3,10 +3,10 @@
 
 use super::Set;
 use crate::desk::close::Ending;
-use crate::views::ending::{heads, row_words};
+use crate::views::ending::{heads, row_plain_words};
 use crate::views::holds::step_name;
 use crate::views::paper::{Block, Cell, Head, Ink, Page, Size, clean, document, pair, paragraph, row, ruled};
-use crate::views::{capital, quote_lines};
+use crate::views::quote_lines;
 
 /// `+1.5`, `0.0`.
 fn more(x: f64) -> String {
@@ -39,7 +39,7 @@ pub fn closing_papers(e: &Ending, size: Size) -> Vec<Page> {
         .iter()
         .map(|r| {
             let asked = if r.asked { "; far outside its range: was it written up rightly?" } else { "" };
-            format!("{}{asked}", taught(job.units, r))
+            format!("{}{asked}", row_plain_words(job.units, r))
         })
         .collect();
     blocks.extend(set.list("What it has taught: the rates this job shows", &learned));
@@ -84,7 +84,8 @@ fn sums(e: &Ending) -> Vec<(&'static str, String)> {
     };
     let mut out = vec![("hours", format!("{:.1} of {:.1} estimated{share}", quoted.1, quoted.0))];
     if agreed.1 > 0.0 {
-        let cents = e.sound.job.changes.iter().filter_map(|c| c.cents).reduce(i64::saturating_add);
+        let added = e.sound.job.changes.iter().filter(|c| !c.adds.is_empty());
+        let cents = added.filter_map(|c| c.cents).reduce(i64::saturating_add);
         let price =
             cents.map_or_else(String::new, |c| format!("; the client pays {} for it", crate::measure::Money(c)));
         out.push(("agreed on top", format!("{:.1} h of {:.1} estimated{price}", agreed.1, agreed.0)));
@@ -93,13 +94,6 @@ fn sums(e: &Ending) -> Vec<(&'static str, String)> {
         out.push(("done again", format!("{:.1} h, in no estimate and paid by nobody", again.1)));
     }
     out
-}
-
-/// `wash: 0.0062 h a SF over 152 SF; before 0.006 (0.003 to 0.012), starter`.
-fn taught(units: crate::job::Units, r: &crate::desk::close::RowHours) -> String {
-    let words = row_words(units, r);
-    let id = format!("{}: ", r.rate.id);
-    format!("{}: {}", capital(crate::views::named(&r.rate.name, &r.rate.id)), words.strip_prefix(&id).unwrap_or(&words))
 }
 
 /// A line a step, and their sums.

@@ -100,7 +100,12 @@ fn day_lines(d: &mut Draft) {
         // A day that must have its name has it over another line rather than not at all.
         let across = |&f: &f32| f >= strip.x && f + w <= strip.right() && used.free(f, f + w);
         let must = matches!(role, Role::Target | Role::Safe) && x >= strip.x && x <= strip.right();
+        // Before that over its own line alone.
+        let own = |&f: &f32| across(&f) && lines.iter().all(|&o| o == x || o <= f - 1.0 || o >= f + w + 1.0);
+        let over = [x - w * 0.25, x - w * 0.5, x - w * 0.75, strip.right() - w, strip.x];
+        let over = over.into_iter().filter(|f| *f <= x && *f + w >= x);
         let found = order.into_iter().find(|&f| free(f, &used));
+        let found = found.or_else(|| over.clone().find(own).filter(|_| must));
         let found = found.or_else(|| order.into_iter().find(across).filter(|_| must));
         if let Some(from) = found {
             used.take(from, from + w);
