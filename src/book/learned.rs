@@ -35,6 +35,13 @@ pub fn job_rate(steps: &[(f64, f64)]) -> Option<f64> {
     (weight > 0.0).then(|| libm::exp(sum / weight))
 }
 
+/// The typical rate of a row that has learned from so many jobs, after one more that showed another: what
+/// [`Learned::triple`] says of it. Hours a unit, all above 0.
+pub fn next_typical(typical: f64, jobs: u32, shown: f64) -> f64 {
+    let weight = STARTER_JOBS + f64::from(jobs);
+    libm::exp((weight * libm::log(typical) + libm::log(shown)) / (weight + 1.0))
+}
+
 /// A normal mean learned from observations of known spread.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct KnownSpread {
@@ -185,6 +192,10 @@ mod tests {
         let one = row.after(&[1.5]);
         assert!((one.triple().1 - 0.75 * libm::exp(0.25 * libm::log(2.0))).abs() < 1e-12);
         assert!(!one.own_history() && one.jobs() == 1);
+        // The same from what is printed of the row alone.
+        assert!((next_typical(0.75, 0, 1.5) - one.triple().1).abs() < 1e-12);
+        let two = one.after(&[0.9]);
+        assert!((next_typical(one.triple().1, 1, 0.9) - two.triple().1).abs() < 1e-12);
         // In one go or job by job is the same.
         let jobs: Vec<f64> = (0..40).map(|i| 1.2 * libm::exp(0.1 * f64::from(i % 5 - 2))).collect();
         let (all, mut each) = (row.after(&jobs), row);

@@ -10,6 +10,6 @@ mod own;
 mod student;
 
 pub use closed::{ClosedJob, Said, Seen, far_outside, workdays};
-pub use learned::{KnownSpread, Learned, Triple, job_rate};
+pub use learned::{KnownSpread, Learned, Triple, job_rate, next_typical};
 pub use own::{Book, FORMAT, as_done, own_id, same_hours, without};
 pub use student::quantile as student_quantile;

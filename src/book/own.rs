@@ -9,8 +9,8 @@ use serde::{Deserialize, Serialize};
 use super::closed::ClosedJob;
 use crate::trade::{Leaves, Product, Rate, Recipe, RowNeed, Stage, Tag};
 
-/// Version of the text this program writes: 2 since closed jobs stand in it.
-pub const FORMAT: u32 = 2;
+/// Version of the text this program writes: 2 since closed jobs stand in it, 3 since the letterhead does.
+pub const FORMAT: u32 = 3;
 
 /// Rates and recipes kept, with the products his recipes use and no table has.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -20,13 +20,24 @@ pub struct Book {
     pub rates: Vec<Rate>,
     pub recipes: Vec<Recipe>,
     pub products: Vec<Product>,
+    /// Who does the work, a line each, as the papers of a job say it; and the days his quotes hold.
+    pub letterhead: Vec<String>,
+    pub valid_days: Option<u32>,
     /// Jobs that were closed, with what they showed.
     pub closed: Vec<ClosedJob>,
 }
 
 impl Default for Book {
     fn default() -> Self {
-        Book { format: FORMAT, rates: Vec::new(), recipes: Vec::new(), products: Vec::new(), closed: Vec::new() }
+        Book {
+            format: FORMAT,
+            rates: Vec::new(),
+            recipes: Vec::new(),
+            products: Vec::new(),
+            letterhead: Vec::new(),
+            valid_days: None,
+            closed: Vec::new(),
+        }
     }
 }
 
@@ -102,6 +113,12 @@ impl Book {
         put(&mut self.products, product, |a, b| a.id == b.id);
     }
 
+    /// Keeps who does the work, and the days a quote holds where they are said.
+    pub fn keep_letterhead(&mut self, from: &[String], valid_days: Option<u32>) {
+        self.letterhead = from.to_vec();
+        self.valid_days = valid_days.or(self.valid_days);
+    }
+
     pub fn drop_rate(&mut self, id: &str) {
         self.rates.retain(|r| r.id != id);
     }
@@ -132,7 +149,8 @@ pub fn as_done(
     products: &[(&str, &str)],
     has: &dyn Fn(&str, Stage) -> bool,
 ) -> Recipe {
-    let mut out = Recipe { id: own_id(name), name: name.trim().to_string(), ..from.clone() };
+    // The client is told the name he gave it.
+    let mut out = Recipe { id: own_id(name), name: name.trim().to_string(), client: Vec::new(), ..from.clone() };
     for (row, product) in products {
         for x in out.steps.iter_mut().filter(|x| x.id == *row) {
             x.leaves = x.leaves.take().map(|l| Leaves { product: product.to_string(), ..l });

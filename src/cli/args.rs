@@ -42,6 +42,9 @@ pub enum Command {
     Buying(BuyingArgs),
     /// The quote in plain words: price, payments, days, what is in it and what is not.
     Quote(QuoteArgs),
+    /// What papers say above their title: who does the work, the client's address, the quote's number, how long it
+    /// holds. With anything named it is written into the job file.
+    Letterhead(LetterheadArgs),
     /// Write a commented job to begin with, or the job of five answers; print it where no file is named.
     New(NewArgs),
     /// Write up a day: as planned, nothing done, or a step at a time. A step written up again on the
@@ -92,9 +95,12 @@ pub struct PrintArgs {
     /// Paper: a4, letter, or screen (1920 x 1080); where left out a4 in a metric job, else letter.
     #[arg(long, value_name = "PAPER")]
     pub paper: Option<String>,
-    /// Which change order, counted from 1 in the order they were made; the last where left out.
+    /// Which change order, by the number on it; the last where left out.
     #[arg(long, value_name = "NUMBER")]
     pub id: Option<usize>,
+    /// Of the change order: the note on work done again instead, counted from 1.
+    #[arg(long, value_name = "NUMBER", conflicts_with = "id")]
+    pub note: Option<usize>,
     /// Of the section: this room alone, by its id or name.
     #[arg(long, value_name = "ROOM")]
     pub room: Option<String>,
@@ -416,6 +422,34 @@ pub struct QuoteArgs {
     /// Write it into the job file, dated today; quotes kept before stay.
     #[arg(long)]
     pub keep: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub struct LetterheadArgs {
+    #[command(flatten)]
+    pub job: JobArg,
+    /// Who does the work, a line: name, address, phone, licence. Named again for each line; the lines take the place of
+    /// those there, one empty line of them all.
+    #[arg(long, value_name = "LINE")]
+    pub from: Vec<String>,
+    /// The client's address, a line each, in the same way.
+    #[arg(long, value_name = "LINE")]
+    pub to: Vec<String>,
+    /// Your own number of the quote; empty for none.
+    #[arg(long, value_name = "NUMBER")]
+    pub number: Option<String>,
+    /// Days a quote holds from the day it is given, 1 to 365; 0 where that is not to be said.
+    #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(u32).range(0..=365))]
+    pub valid: Option<u32>,
+    /// Uses what your book has: who does the work, and the days a quote holds.
+    #[arg(long, conflicts_with = "from")]
+    pub take: bool,
+    /// Keeps who does the work, and the days a quote holds, in your book.
+    #[arg(long)]
+    pub keep: bool,
+    /// Another file than your own book.
+    #[arg(long, value_name = "FILE")]
+    pub book: Option<PathBuf>,
 }
 
 fn kerf(s: &str) -> Result<crate::measure::Length, String> {

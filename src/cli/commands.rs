@@ -33,6 +33,7 @@ pub fn run(args: Args) -> Output {
         Some(Command::Price(a)) => super::price::price(&a),
         Some(Command::Buying(a)) => super::price::buying(&a),
         Some(Command::Quote(a)) => super::price::quote(&a),
+        Some(Command::Letterhead(a)) => super::letterhead::letterhead(&a),
         Some(Command::New(a)) => new(&a),
         Some(Command::Log(a)) => super::site::log(&a),
         Some(Command::Lost(a)) => super::site::lost(&a),

@@ -208,7 +208,7 @@ fn book_file(named: Option<&PathBuf>) -> Result<PathBuf, Output> {
         .ok_or_else(|| Output::wrong("your folder for data is not known here; name the book's file with --book FILE"))
 }
 
-fn the_book(named: Option<&PathBuf>) -> Result<(PathBuf, Book), Output> {
+pub(super) fn the_book(named: Option<&PathBuf>) -> Result<(PathBuf, Book), Output> {
     let file = book_file(named)?;
     let book = store::book::load(&file).map_err(Output::wrong)?;
     Ok((file, book))

@@ -9,6 +9,7 @@ mod args;
 mod commands;
 mod papers;
 mod facts;
+mod letterhead;
 mod price;
 mod print;
 mod quote;

@@ -1,5 +1,7 @@
 //! Price, buying list and quote of a job, from its first day.
 
+use chrono::NaiveDate;
+
 use super::Output;
 use super::apply::written;
 use super::args::{BuyingArgs, JobArg, QuoteArgs};
@@ -7,9 +9,10 @@ use super::commands::{Done, found, json_text, open_sound, put_applied, stuck};
 use crate::buying::{Buying, KERF};
 use crate::desk::{AT_REST, Sound};
 use crate::forecast::{Forecast, Options};
-use crate::job::{Edit, edited};
+use crate::job::{Edit, Quote, edited};
 use crate::pricing::Price;
 use crate::search::Found;
+use crate::views::quoted::{BEGUN, NoQuote, Quoted};
 use crate::{store, views};
 
 /// A job priced, with what it was priced from.
@@ -69,36 +72,39 @@ pub(super) fn quote(a: &QuoteArgs) -> Done {
 
 fn quote_now(a: &QuoteArgs) -> Done {
     let p = priced(&a.job)?;
-    if !views::trusted(&p.sound.job, &p.price) {
-        return Err(Output::wrong(
-            "a quote without what an hour costs is none: give everybody of the crew a cost (`price` shows the rest)",
-        ));
+    if a.keep {
+        views::may_quote(&p.sound.job).map_err(Output::wrong)?;
     }
-    let quote = views::quote_of(&p.sound, &p.forecast, &p.price, store::today());
+    let quoted = Quoted::of(&p.sound, &p.forecast, &p.price, store::today()).map_err(|why| match why {
+        NoQuote::NoCost => Output::wrong(
+            "a quote without what an hour costs is none: give everybody of the crew a cost (`price` shows the rest)",
+        ),
+        NoQuote::Begun => Output::wrong(BEGUN),
+    })?;
     let mut applied = None;
     if a.keep {
-        let job = edited(&p.sound.job, &[Edit::Quoted(Box::new(quote.clone()))]);
+        let job = edited(&p.sound.job, &[Edit::Quoted(Box::new(quoted.quote.clone()))]);
         applied = Some(written(&a.job.job, &p.text, &job, &p.found).map_err(Output::wrong)?);
     }
     if a.job.json {
-        let mut v = views::quote_json(&p.sound, &quote, &p.price, a.keep);
+        let mut v = views::quote_json(&p.sound, &quoted, a.keep);
         put_applied(&mut v, applied.as_ref());
         return Ok(Output::fine(json_text(&v)));
     }
-    let mut out = views::quote_text(&p.sound, &quote, &p.price);
+    let mut out = views::quote_text(&p.sound, &quoted);
     if let Some(done) = &applied {
         out += &format!("\nQuote kept. {}", done.words());
     }
     Ok(Output::fine(out))
 }
 
-/// The quote that goes with a promise of a job not yet begun; none where nothing is priced.
-pub(super) fn with_promise(sound: &Sound, found: &Found, f: &Forecast) -> Option<Edit> {
-    if sound.job.as_of.is_some() {
+/// The quote that goes with the promise of a day; none where nothing is priced, or the client holds one that stands.
+pub(super) fn with_promise(sound: &Sound, found: &Found, f: &Forecast, day: NaiveDate) -> Option<Edit> {
+    if sound.job.as_of.is_some() || views::may_quote(&sound.job).is_err() {
         return None;
     }
     let buying = sound.buying(found, KERF).ok()?;
     let price = sound.price(found, f, &buying);
-    views::trusted(&sound.job, &price)
-        .then(|| Edit::Quoted(Box::new(views::quote_of(sound, f, &price, store::today()))))
+    let quote = || Quote { promised: Some(day), ..views::quote_of(sound, f, &price, store::today()) };
+    views::trusted(&sound.job, &price).then(|| Edit::Quoted(Box::new(quote())))
 }

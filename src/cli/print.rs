@@ -10,7 +10,8 @@ use super::papers::{may_write, one_of, planned, shown, wrote};
 use super::price::{no_network, priced};
 use crate::buying::KERF;
 use crate::desk::Sound;
-use crate::job::Job;
+use crate::job::{ChangeKind, Job};
+use crate::views::change_order::order_place;
 use crate::views::named;
 use crate::views::paper::Size;
 use crate::views::papers::{
@@ -30,6 +31,7 @@ pub(super) fn print(a: &PrintArgs) -> Done {
     }
     for (name, said, of, what) in [
         ("id", a.id.is_some(), Paper::Change, "names a change order"),
+        ("note", a.note.is_some(), Paper::Change, "names a note on work done again"),
         ("room", a.room.is_some(), Paper::Section, "names a room of the section"),
         ("from", a.from.is_some(), Paper::Days, "is the first of the day sheets"),
         ("through", a.through.is_some(), Paper::Days, "is the last of the day sheets"),
@@ -49,7 +51,7 @@ fn made(a: &PrintArgs, paper: Paper, size: Option<Size>) -> Result<Printed, Outp
         let usual = PaperAsk::new(paper, job.units);
         let room = a.room.as_deref().map(|r| room(job, r)).transpose()?;
         let size = size.unwrap_or(usual.size);
-        Ok(PaperAsk { size, room, from: a.from, through: a.through, change: a.id, ..usual })
+        Ok(PaperAsk { size, room, from: a.from, through: a.through, ..usual })
     };
     let no = |r: Refusal| refusal(a, &r);
     match paper {
@@ -71,7 +73,8 @@ fn made(a: &PrintArgs, paper: Paper, size: Option<Size>) -> Result<Printed, Outp
         }
         Paper::Change => {
             let (_, sound) = open_sound(&a.job)?;
-            change_print(&sound, &asked(&sound.job)?).map_err(no)
+            let change = which(a, &sound.job)?;
+            change_print(&sound, &PaperAsk { change, ..asked(&sound.job)? }).map_err(no)
         }
         Paper::Buying => {
             let (_, sound): (_, Sound) = open_sound(&a.job)?;
@@ -96,6 +99,25 @@ fn room(job: &Job, said: &str) -> Result<usize, Output> {
     })
 }
 
+/// The place on record of the change asked for: of the change orders, or of the notes on work done again.
+fn which(a: &PrintArgs, job: &Job) -> Result<Option<usize>, Output> {
+    let (number, again) = (a.id.or(a.note), a.note.is_some());
+    if number.is_none() || job.changes.is_empty() {
+        return Ok(None);
+    }
+    let there = order_place(job, again, number).map(Some);
+    there.ok_or_else(|| {
+        let n = job.changes.iter().filter(|c| (c.kind == ChangeKind::Redo) == again).count();
+        let (name, what) = if again { ("--note", "note on work done again") } else { ("--id", "change order") };
+        let all = match n {
+            0 => "none".to_string(),
+            1 => "one, number 1".to_string(),
+            n => format!("{n}, from 1 on"),
+        };
+        Output::wrong(format!("{name}: there is no {what} {}; the job has {all}", number.unwrap_or(0)))
+    })
+}
+
 /// Why there is no page, in the words of the text commands.
 fn refusal(a: &PrintArgs, why: &Refusal) -> Output {
     let job = a.job.job.display();
@@ -104,11 +126,11 @@ fn refusal(a: &PrintArgs, why: &Refusal) -> Output {
         Refusal::NoCost => {
             "a quote without what an hour costs is not printed: give everybody of the crew a cost".to_string()
         }
+        Refusal::Begun => why.words(),
         Refusal::NoChange => "this job has no change on record (roomback change makes one)".into(),
         Refusal::NotClosed => {
             format!("this job is not closed yet; close it first (roomback close {job}), then print what came of it")
         }
-        Refusal::Said(why) if a.id.is_some() => format!("--id: {why}"),
         Refusal::Said(why) => why.clone(),
     })
 }

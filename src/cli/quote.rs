@@ -104,7 +104,7 @@ fn promise_now(a: &PromiseArgs) -> Done {
     let made = views::promise_of(&sound, &f, kept, day, store::today(), &a.reason);
     let own = own_job(&a.job, &text, &sound)?;
     // A job not yet begun is quoted with its promise.
-    let quote = super::price::with_promise(&sound, &plan, &f);
+    let quote = super::price::with_promise(&sound, &plan, &f, day);
     let quoted = quote.is_some();
     let edits: Vec<Edit> = std::iter::once(Edit::Promised(Box::new(made))).chain(quote).collect();
     let job = edited(&own, &edits);

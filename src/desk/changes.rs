@@ -14,8 +14,9 @@ use crate::job::{
     Change, ChangeKind, ChangeOrder, DayLog, Edit, Hands, How, Job, Need, OwnStep, Problem, Redone, Worked, edited,
     free_id,
 };
+use crate::pricing::{self, Price};
 use crate::search::Found;
-use crate::trade::{Flags, Stage};
+use crate::trade::{Flags, Stage, Supplier};
 use crate::work::{Kind, Role, WorkGraph};
 
 /// A step of a change: its hours low, typical, high, where, and between which steps.
@@ -256,18 +257,26 @@ fn paid(job: &Job, setting: &crate::schedule::Setting, found: &Found) -> f64 {
     found.plan.runs.iter().filter(|r| !r.people.is_empty()).map(one).sum()
 }
 
-/// The price agreed before a change, and what the client pays for it, both in cents: none where somebody's hours have
-/// no cost. Work done again costs him nothing.
-fn agreed(effect: &Effect, kind: ChangeKind) -> Option<(Option<i64>, i64)> {
-    let price = |o: &Outlook| o.sound.price_alone(&o.found, &o.forecast).map(|p| p.total);
+/// What a change comes to in cents: the price agreed before it, what the client pays for it, what more is bought.
+struct Cents {
+    before: Option<i64>,
+    more: i64,
+    material: i64,
+}
+
+/// None where somebody's hours have no cost. Work done again costs the client nothing.
+fn agreed(effect: &Effect, kind: ChangeKind) -> Option<Cents> {
+    let price = |o: &Outlook| o.sound.price_alone(&o.found, &o.forecast);
     let (before, after) = (price(&effect.before)?, price(&effect.after)?);
+    let bought = |p: &Price| Supplier::ALL.into_iter().map(|s| p.of(pricing::Kind::Materials(s)).0).sum::<i64>();
+    let material = bought(&after) - bought(&before);
     let job = &effect.before.sound.job;
-    let more = if kind == ChangeKind::Redo { 0 } else { after.0 - before.0 };
-    let said = job.price_agreed().or(job.as_of.is_none().then_some(before));
+    let more = if kind == ChangeKind::Redo { 0 } else { after.total.0 - before.total.0 };
+    let said = pricing::agreed(job).or(job.as_of.is_none().then_some(before.total));
     // No file holds more.
     let fits = |c: &i64| c.abs() <= 2_000_000_000;
     let said = said.map(|m| m.0).filter(|c| *c >= 0 && fits(c) && fits(&(c + more)));
-    Some((said, more)).filter(|c| fits(&c.1))
+    Some(Cents { before: said, more, material }).filter(|c| fits(&c.more) && fits(&c.material))
 }
 
 /// The job with a change made, and the change as it is kept: what it came to, with the day
@@ -309,9 +318,10 @@ pub fn made(
         promised_after: is.promise().map(|p| p.day),
         trials: effect.after.forecast.trials as u32,
         confidence: Some(effect.before.sound.job.confidence),
-        cents_before: cents.and_then(|c| c.0),
-        cents_after: cents.and_then(|c| Some(c.0? + c.1)),
-        cents: cents.map(|c| c.1),
+        cents_before: cents.as_ref().and_then(|c| c.before),
+        cents_after: cents.as_ref().and_then(|c| Some(c.before? + c.more)),
+        cents: cents.as_ref().map(|c| c.more),
+        material: cents.as_ref().map(|c| c.material),
     };
     (edited(is, &[Edit::Changed(Box::new(order.clone()))]), order)
 }

@@ -341,6 +341,7 @@ mod tests {
             cents_before: None,
             cents_after: None,
             cents: None,
+            material: None,
         }
     }
 }

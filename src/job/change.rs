@@ -6,8 +6,6 @@
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
-use crate::measure::Money;
-
 /// A begun or finished step that must be done again, all of it or in part. Its step is called
 /// as the one it repeats with `+again`, a second time `+again-2`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -93,15 +91,10 @@ pub struct ChangeOrder {
     /// `cents_before` where both were said. None where no hour had a cost.
     #[serde(default)]
     pub cents: Option<i64>,
-}
-
-impl super::Job {
-    /// The price agreed so far: the quote given last with the changes since. None where none was given.
-    pub fn price_agreed(&self) -> Option<Money> {
-        let quote = self.quote()?;
-        let since = self.changes.iter().filter(|c| c.day >= quote.made_on).filter_map(|c| c.cents);
-        Some(Money(since.fold(quote.cents, i64::saturating_add)))
-    }
+    /// What more is bought for it, own cost in integer cents, below 0 where less is bought; it is in `cents`. None where no
+    /// price was made, or in a record written before it was kept.
+    #[serde(default)]
+    pub material: Option<i64>,
 }
 
 /// The end of a job.

@@ -7,8 +7,8 @@ use chrono::NaiveDate;
 
 use super::{
     Calendar, Change, ChangeOrder, ClientSwitches, Closing, DayLog, Decision, Delivery, Evening, Hold, House, Job,
-    KeptOrder, LostTime, MOST_OPTIONS, OwnStep, Person, Place, PriceTerms, Promise, Quote, Redone, Room, Surface,
-    TakenWay, Target, Units, Visit, difference, with_option,
+    KeptOrder, Letterhead, LostTime, MOST_OPTIONS, OwnStep, Person, Place, PriceTerms, Promise, Quote, Redone, Room,
+    Surface, TakenWay, Target, Units, Visit, difference, with_option,
 };
 use crate::trade::{Extra, Material, Product, Rate, Recipe, Risks};
 
@@ -59,6 +59,8 @@ pub enum Edit {
     StarterMaterial(String),
     /// What the job is priced by.
     Price(Box<PriceTerms>),
+    /// What papers say above their title.
+    Letterhead(Box<Letterhead>),
     /// What the client's page shows.
     ClientPage(Box<ClientSwitches>),
     /// Keeps a step waiting; takes the place of an earlier hold of the user's on it.
@@ -164,6 +166,7 @@ impl Edit {
             Edit::StarterProduct(id) => job.products.retain(|p| p.id != *id),
             Edit::StarterMaterial(id) => job.materials.retain(|m| m.id != *id),
             Edit::Price(x) => job.price = (**x).clone(),
+            Edit::Letterhead(x) => job.letterhead = (**x).clone(),
             Edit::ClientPage(x) => job.client_page = (**x).clone(),
             Edit::Hold(hold) => {
                 job.holds.retain(|h| h.step != hold.step);
@@ -249,6 +252,7 @@ impl Edit {
             Edit::WayTakenBack(_) => "a way back taken back".into(),
             Edit::Material(m) => format!("price and reach of {}", m.name),
             Edit::Price(_) => "what the job is priced by".into(),
+            Edit::Letterhead(_) => "the head of the papers".into(),
             Edit::ClientPage(_) => "what the client sees".into(),
             Edit::Quoted(_) => "a quote".into(),
             Edit::StarterRate(id) | Edit::StarterProduct(id) | Edit::StarterMaterial(id) => {

@@ -9,6 +9,7 @@ mod client;
 mod change;
 mod edit;
 mod holidays;
+mod letterhead;
 mod log;
 mod options;
 mod price;
@@ -22,6 +23,7 @@ pub use change::*;
 pub use client::*;
 pub use edit::{Edit, edited, free_id};
 pub use holidays::public_holidays;
+pub use letterhead::*;
 pub use log::*;
 pub use options::*;
 pub use price::*;
@@ -130,6 +132,8 @@ pub struct Job {
     pub promises: Vec<Promise>,
     /// What the client's page says.
     pub client_page: ClientSwitches,
+    /// What papers say above their title.
+    pub letterhead: Letterhead,
     /// What it is priced by; common to all options.
     pub price: PriceTerms,
     /// Quotes given, in order; the list only grows.
@@ -178,6 +182,7 @@ impl Default for Job {
             options: Vec::new(),
             promises: Vec::new(),
             client_page: ClientSwitches::default(),
+            letterhead: Letterhead::default(),
             price: PriceTerms::default(),
             quotes: Vec::new(),
             log: Vec::new(),

@@ -72,6 +72,8 @@ pub struct PriceTerms {
     pub contingency: f64,
     /// What an hour after hours costs more, as a share of the hour.
     pub overtime: f64,
+    /// The price with tax is rounded up to so many whole dollars, 1 to 1000; none leaves it to the cent.
+    pub round_up: Option<u32>,
     /// What a day past the client's day costs, dollars a calendar day; none unless agreed.
     pub late_day: Option<f64>,
     pub payments: Vec<Payment>,
@@ -94,6 +96,7 @@ impl Default for PriceTerms {
             tax_on: TaxOn::Price,
             contingency: 0.8,
             overtime: 0.5,
+            round_up: None,
             late_day: None,
             payments: vec![
                 pay(PayWhen::Agreement, 0.25),
@@ -156,6 +159,14 @@ pub struct QuoteLine {
     pub cents: i64,
 }
 
+/// A payment of a quote as it was given.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct QuotePayment {
+    pub when: PayWhen,
+    /// Integer cents, tax in it.
+    pub cents: i64,
+}
+
 /// A quote as it was given: kept, never changed.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Quote {
@@ -168,6 +179,21 @@ pub struct Quote {
     pub lines: Vec<QuoteLine>,
     /// The price with tax, cents.
     pub cents: i64,
+    /// Payments, in the order they fall due; they sum to `cents`. None in a quote kept before they were.
+    #[serde(default)]
+    pub payments: Vec<QuotePayment>,
+    /// The day promised when it was given; none where no day was, or in a quote kept before it was.
+    #[serde(default)]
+    pub promised: Option<NaiveDate>,
+    /// The user's own number of it.
+    #[serde(default)]
+    pub number: String,
+    /// Days it held from the day it was given; none where that was not said.
+    #[serde(default)]
+    pub valid_days: Option<u32>,
+    /// Changes on record when it was given: they are in its price. None in a quote kept before they were counted.
+    #[serde(default)]
+    pub changes: Option<u32>,
     /// Labor hours paid, everything typical, and at the contingency's chance.
     pub hours: f64,
     pub hours_high: f64,
@@ -198,6 +224,21 @@ impl super::Job {
     /// The quote given last.
     pub fn quote(&self) -> Option<&Quote> {
         self.quotes.last()
+    }
+
+    /// Changes on record that the quote given last does not hold, work done again among them; all where none was given.
+    /// Of a quote that does not say which it holds, those of its day and later.
+    pub fn changes_since_quote(&self) -> &[super::ChangeOrder] {
+        let from = self.quote().map_or(0, |q| match q.changes {
+            Some(n) => n as usize,
+            None => self.changes.iter().take_while(|c| c.day < q.made_on).count(),
+        });
+        self.changes.get(from..).unwrap_or_default()
+    }
+
+    /// Whether something was agreed with the client after the quote given last.
+    pub fn changed_since_quote(&self) -> bool {
+        self.quote().is_some() && self.changes_since_quote().iter().any(|c| c.kind == super::ChangeKind::Scope)
     }
 }
 

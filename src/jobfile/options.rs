@@ -68,7 +68,7 @@ pub(super) fn read(job: &mut Job, whole: Vec<Job>, tables: &Tables, r: &Reader, 
         check::values(&full, &mut findings);
         names::check(&full, tables, &mut findings);
         // Common to all options, and judged with the job.
-        let common = |p: &Problem| ["materials", "price", "quotes"].iter().any(|s| p.path.starts_with(s));
+        let common = |p: &Problem| ["materials", "price", "quotes", "letterhead"].iter().any(|s| p.path.starts_with(s));
         for p in findings.out.into_iter().filter(|p| !common(p)) {
             if own(&p.path) {
                 out.push(Problem { path: format!("{head}{}", p.path), ..p });

@@ -40,6 +40,7 @@ record!(Job, "the job", Job::default(), {
     options,
     promises,
     client_page,
+    letterhead,
     price,
     quotes,
     rates,
@@ -348,6 +349,7 @@ record!(
         cents_before: None,
         cents_after: None,
         cents: None,
+        material: None,
     },
     {
         day required,
@@ -371,6 +373,7 @@ record!(
         cents_before [0 to 2000000000],
         cents_after [-2000000000 to 2000000000],
         cents [-2000000000 to 2000000000],
+        material [-2000000000 to 2000000000],
     }
 );
 

@@ -3,7 +3,9 @@
 use super::check::Findings;
 use super::reader::{record, words};
 use super::values::plain;
-use crate::job::{Allowance, Job, PayWhen, Payment, PriceTerms, Quote, QuoteLine, TaxOn};
+use crate::job::{
+    Allowance, Job, Letterhead, MOST_LINES, PayWhen, Payment, PriceTerms, Quote, QuoteLine, QuotePayment, TaxOn,
+};
 use crate::trade::{Cut, Material, Pack, Sold, Supplier, Use};
 
 words!(TaxOn, "what tax is taken of", { "price" => Price, "materials" => Materials });
@@ -27,12 +29,15 @@ record!(PriceTerms, "the price's terms", PriceTerms::default(), {
     tax_on,
     contingency [0 to 0.99],
     overtime [0 to 3],
+    round_up [1 to 1000],
     late_day [0 to 100000],
     payments,
     allowances,
     inclusions,
     exclusions,
 });
+
+record!(Letterhead, "the head of papers", Letterhead::default(), { from, to, number, valid_days [1 to 365] });
 
 record!(Payment, "a payment", Payment { when: PayWhen::Agreement, share: 0.0 }, {
     when required,
@@ -49,6 +54,11 @@ record!(
         option: String::new(),
         lines: Vec::new(),
         cents: 0,
+        payments: Vec::new(),
+        promised: None,
+        number: String::new(),
+        valid_days: None,
+        changes: None,
         hours: 0.0,
         hours_high: 0.0,
         likely: Job::default().start,
@@ -65,6 +75,11 @@ record!(
         option,
         lines,
         cents required [0 to 2000000000],
+        payments,
+        promised,
+        number,
+        valid_days [1 to 365],
+        changes [0 to 10000],
         hours required [0 to 1000000],
         hours_high required [0 to 1000000],
         likely required,
@@ -80,6 +95,11 @@ record!(
 
 record!(QuoteLine, "a line of a quote", QuoteLine::default(), {
     what required,
+    cents required [-2000000000 to 2000000000],
+});
+
+record!(QuotePayment, "a payment of a quote", QuotePayment::default(), {
+    when required,
     cents required [-2000000000 to 2000000000],
 });
 
@@ -118,6 +138,12 @@ record!(Use, "a use", Use::default(), { rate required, of, row, per [0 to 100000
 
 /// What cannot be together, beyond the range of a field.
 pub(super) fn check(job: &Job, found: &mut Findings) {
+    for (name, lines) in [("from", &job.letterhead.from), ("to", &job.letterhead.to)] {
+        if lines.len() > MOST_LINES {
+            let what = format!("{} lines, at most {MOST_LINES} stand at the head of a paper", lines.len());
+            found.add(format!("letterhead.{name}"), what, "join lines with a comma");
+        }
+    }
     let all: f64 = job.price.payments.iter().map(|p| p.share).sum();
     if !job.price.payments.is_empty() && (all - 1.0).abs() > 1e-6 {
         let what = format!("the payments sum to {} of the price", plain((all * 1e4).round() / 1e4));
@@ -135,6 +161,11 @@ pub(super) fn check(job: &Job, found: &mut Findings) {
         if !q.lines.is_empty() && sum != q.cents {
             let what = format!("the lines of this quote sum to {sum} cents and its price is {}", q.cents);
             found.add(format!("quotes[{i}].cents"), what, "leave quotes as the program wrote them");
+        }
+        let paid: i64 = q.payments.iter().map(|p| p.cents).fold(0, i64::saturating_add);
+        if !q.payments.is_empty() && paid != q.cents {
+            let what = format!("the payments of this quote sum to {paid} cents and its price is {}", q.cents);
+            found.add(format!("quotes[{i}].payments"), what, "leave quotes as the program wrote them");
         }
         if i > 0 && q.made_on < job.quotes[i - 1].made_on {
             let what = format!("the quote of {} stands after one of {}", q.made_on, job.quotes[i - 1].made_on);

@@ -3,7 +3,7 @@
 use super::reader::{record, words};
 use crate::clock::Law;
 use crate::trade::{
-    After, Pieces, Product, Racks, Rate, Recipe, RecipeChoice, RedoRow, Risks, Row, RowNeed, RowPlace, Stages,
+    After, Pieces, Product, Racks, Rate, Recipe, RecipeChoice, RedoRow, Risks, Row, RowNeed, RowPlace, Say, Stages,
     SurpriseRow, Tag, Term, Unit,
 };
 
@@ -100,7 +100,9 @@ record!(
     }
 );
 
-record!(Recipe, "a recipe", Recipe::default(), { id required, name, parts, choices, includes, steps, note });
+record!(Recipe, "a recipe", Recipe::default(), { id required, name, parts, choices, includes, steps, note, client });
+
+record!(Say, "words for the client", Say::default(), { say required, row, part });
 
 record!(RecipeChoice, "a choice", RecipeChoice::default(), { id required, name, options required, only_with });
 

@@ -2,7 +2,7 @@
 //! dollars and days even where they are none.
 
 use super::{Kind, Price, at_margin, share_of};
-use crate::job::{PriceTerms, TaxOn};
+use crate::job::{ChangeKind, ChangeOrder, Job, PriceTerms, TaxOn};
 use crate::measure::Money;
 
 /// A line that differs.
@@ -46,6 +46,23 @@ pub fn charged(terms: &PriceTerms, cost: Money) -> Money {
         TaxOn::Price => before_tax + share_of(before_tax, terms.tax),
         TaxOn::Materials => before_tax,
     }
+}
+
+/// What the client pays for a change, tax in it, below 0 where he pays less: as agreed, else of a record that does not
+/// say it its cost at the terms of today; nothing for work done again. None where no hour had a cost.
+pub fn change_price(job: &Job, order: &ChangeOrder) -> Option<Money> {
+    match order.kind {
+        ChangeKind::Redo => Some(Money(0)),
+        ChangeKind::Scope => {
+            order.cents.map(Money).or(order.dollars.map(|d| charged(&job.price, Money::from_dollars(d))))
+        }
+    }
+}
+
+/// The price agreed so far: the quote given last with the changes since. None where no quote was given.
+pub fn agreed(job: &Job) -> Option<Money> {
+    let since = job.changes_since_quote().iter().filter_map(|c| change_price(job, c));
+    Some(Money(since.fold(job.quote()?.cents, |sum, m| sum.saturating_add(m.0))))
 }
 
 #[cfg(test)]

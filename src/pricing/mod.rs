@@ -15,14 +15,14 @@ mod hands;
 mod odds;
 mod payments;
 
-pub use change::{Difference, Moved, charged, difference};
+pub use change::{Difference, Moved, agreed, change_price, charged, difference};
 pub use hands::{Paid, paid};
 pub use odds::{Late, Odds};
 pub use payments::{Due, Instalment, instalments};
 
 use crate::buying::Buying;
 use crate::forecast::Forecast;
-use crate::job::{Job, TaxOn};
+use crate::job::{Job, PriceTerms, TaxOn};
 use crate::measure::{LaborHours, Money};
 use crate::schedule::{Net, Plan};
 use crate::trade::Supplier;
@@ -42,6 +42,8 @@ pub enum Kind {
     Contingency,
     Overhead,
     Profit,
+    /// Up to whole dollars.
+    Rounding,
     Tax,
 }
 
@@ -113,6 +115,26 @@ pub fn share_of(amount: Money, share: f64) -> Money {
     Money(libm::round(amount.0 as f64 * share) as i64)
 }
 
+/// What rounds a price up to whole dollars where that is agreed, and the tax that is then in it: tax on the price is
+/// taken of what is added too, so that their sum is round.
+fn rounded(terms: &PriceTerms, before_tax: Money, tax: Money) -> (Money, Money) {
+    let exact = before_tax + tax;
+    let Some(step) = terms.round_up.map(|d| i64::from(d) * 100).filter(|s| *s > 0 && exact.0 > 0) else {
+        return (Money(0), tax);
+    };
+    let up = (exact.0 + step - 1) / step * step;
+    if up == exact.0 {
+        return (Money(0), tax);
+    }
+    let tax = match terms.tax_on {
+        TaxOn::Price => libm::round(up as f64 * terms.tax / (1.0 + terms.tax)) as i64,
+        TaxOn::Materials => tax.0,
+    };
+    // A cent of the tax may be taken twice.
+    let rounding = (up - tax - before_tax.0).max(0);
+    (Money(rounding), Money(up - rounding - before_tax.0))
+}
+
 /// The price of a plan with its odds.
 pub fn price(job: &Job, net: &Net, plan: &Plan, f: &Forecast, buying: &Buying) -> Price {
     let terms = &job.price;
@@ -138,11 +160,14 @@ pub fn price(job: &Job, net: &Net, plan: &Plan, f: &Forecast, buying: &Buying) -
         TaxOn::Price => share_of(before_tax, terms.tax),
         TaxOn::Materials => share_of(materials, terms.tax),
     };
+    let (rounding, tax) = rounded(terms, before_tax, tax);
+    let before_tax = before_tax + rounding;
     let total = before_tax + tax;
     let line = |kind, amount, share| Line { kind, amount, hours: None, share: Some(share) };
     lines.push(line(Kind::Contingency, contingency, terms.contingency));
     lines.push(line(Kind::Overhead, overhead, terms.overhead));
     lines.push(line(Kind::Profit, profit, terms.margin));
+    lines.push(Line { kind: Kind::Rounding, amount: rounding, hours: None, share: None });
     lines.push(line(Kind::Tax, tax, terms.tax));
     lines.retain(|l| l.amount != Money(0));
     let fixed = direct - paid.cost();
@@ -191,6 +216,28 @@ mod tests {
         let price = at_margin(cost + overhead, margin(0.10));
         assert_eq!(price.0, 121_000);
         assert!((1.0 - 100_000.0 / price.0 as f64 - 0.174).abs() < 0.0005);
+    }
+
+    // 6 % on the price, by hand: 998.37 and its tax of 59.90 are 1,058.27; up to 25 dollars 1,075.00, of which
+    // 1,075 / 1.06 = 1,014.15 is the price and 60.85 the tax.
+    #[test]
+    fn a_price_is_rounded_up_with_its_tax_and_never_down() {
+        let terms = |step, tax_on| PriceTerms { round_up: Some(step), tax: 0.06, tax_on, ..PriceTerms::default() };
+        let (before, tax) = (Money(99_837), Money(5_990));
+        assert_eq!(rounded(&terms(25, TaxOn::Price), before, tax), (Money(1_578), Money(6_085)));
+        assert_eq!(rounded(&terms(25, TaxOn::Materials), before, tax), (Money(1_673), tax));
+        assert_eq!(rounded(&PriceTerms::default(), before, tax), (Money(0), tax));
+        for cents in (0..40_000).step_by(37) {
+            for (step, on) in [(1, TaxOn::Price), (5, TaxOn::Price), (25, TaxOn::Materials)] {
+                let before = Money(cents);
+                let tax = share_of(before, 0.06);
+                let (more, tax_now) = rounded(&terms(step, on), before, tax);
+                let sum = (before + more + tax_now).0;
+                assert!(more.0 >= 0 && sum >= (before + tax).0 && sum - (before + tax).0 < i64::from(step) * 100);
+                assert!(sum % (i64::from(step) * 100) == 0, "{cents} {step} {sum}");
+                assert!((tax_now - tax).0.abs() <= i64::from(step) * 6 + 1, "{cents} {step}");
+            }
+        }
     }
 
     #[test]

@@ -19,6 +19,33 @@ pub struct Recipe {
     pub includes: Vec<String>,
     pub steps: Vec<Row>,
     pub note: String,
+    /// What a client is told of it, one behind the other; its name where empty.
+    pub client: Vec<Say>,
+}
+
+/// Words a client is told, where the plan does what they name.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Say {
+    /// With the spaces and commas around it.
+    pub say: String,
+    /// Only where this row of the recipe is done; always where empty.
+    pub row: String,
+    /// Only where something is done to this part of the room.
+    pub part: Option<Part>,
+}
+
+impl Recipe {
+    /// What a client is told of it: the words whose row and part are done, the name where it has none.
+    pub fn told(&self, row: &dyn Fn(&str) -> bool, part: &dyn Fn(Part) -> bool) -> String {
+        let said = |s: &&Say| (s.row.is_empty() || row(&s.row)) && s.part.is_none_or(part);
+        let words: String = self.client.iter().filter(said).map(|s| s.say.as_str()).collect();
+        match (words.trim(), self.name.is_empty()) {
+            ("", true) => self.id.clone(),
+            ("", false) => self.name.clone(),
+            (words, _) => words.to_string(),
+        }
+    }
 }
 
 /// A choice between methods.

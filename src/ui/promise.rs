@@ -9,7 +9,7 @@ use super::bench::radio;
 use super::shown::{Reached, Shown};
 use super::theme::{self, Theme, size, strong};
 use super::{Scene, cards, explain};
-use crate::job::Edit;
+use crate::job::{Edit, Quote};
 use crate::views::Figure;
 use crate::{search, views};
 
@@ -45,16 +45,16 @@ impl Promising {
     }
 }
 
-/// The quote that goes with a promise of a job not yet begun; none where nothing is priced.
-fn quoted(scene: &Scene, shown: &Shown) -> Option<Edit> {
+/// The quote that goes with the promise of a day; none where nothing is priced, or the client holds one that stands.
+fn quoted(scene: &Scene, shown: &Shown, day: NaiveDate) -> Option<Edit> {
     let (sound, f) = (&shown.sound, &shown.forecast);
-    if sound.job.as_of.is_some() || sound.job.study.is_some() {
+    if sound.job.as_of.is_some() || sound.job.study.is_some() || views::may_quote(&sound.job).is_err() {
         return None;
     }
     // Promised before the price was worked out: that is done now.
     let there = scene.priced().filter(|p| p.1 && shown.reached == Reached::Rest).map(|p| p.0.priced.price.clone());
     let price = there.or_else(|| sound.priced(&shown.found, f).ok().map(|p| p.price))?;
-    let quote = views::quote_of(sound, f, &price, scene.today);
+    let quote = Quote { promised: Some(day), ..views::quote_of(sound, f, &price, scene.today) };
     views::trusted(&sound.job, &price).then(|| Edit::Quoted(Box::new(quote)))
 }
 
@@ -151,7 +151,7 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
                         let kept = search::keep(&sound.graph, &sound.setting, &shown.found.plan.order, job);
                         let made = views::promise_of(sound, f, kept, day, scene.today, &state.reason);
                         let promised = Edit::Promised(Box::new(made));
-                        out.push(Action::Edit(std::iter::once(promised).chain(quoted(scene, shown)).collect()));
+                        out.push(Action::Edit(std::iter::once(promised).chain(quoted(scene, shown, day)).collect()));
                         close = true;
                     }
                     Err(e) => state.refuse(ui, e),

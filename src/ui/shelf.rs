@@ -16,6 +16,8 @@ pub enum BookChange {
     DropRecipe(String),
     /// A closed job, with rates it showed that no table has.
     Close(Box<ClosedJob>, Vec<Rate>),
+    /// Who does the work, as papers say it, and the days a quote holds.
+    Letterhead(Vec<String>, Option<u32>),
     /// Sets a book that cannot be read aside and begins a new one.
     SetAside,
 }
@@ -82,6 +84,7 @@ impl Shelf {
                 own.iter().for_each(|r| b.keep_rate(r.clone()));
                 b.close((**job).clone());
             }
+            BookChange::Letterhead(from, days) => b.keep_letterhead(from, *days),
             BookChange::SetAside => {}
         };
         let Some(file) = &self.file else {

@@ -91,6 +91,22 @@ pub fn promise_words(order: &ChangeOrder) -> String {
     }
 }
 
+/// The number a client counts of the n-th change on record, counted from 1: work done again is no change order.
+pub fn order_number(job: &Job, n: usize) -> usize {
+    n - job.changes.iter().take(n.saturating_sub(1)).filter(|c| c.kind == ChangeKind::Redo).count()
+}
+
+/// The place on record, counted from 1, of the change order of this number; of the last one where none is said. With
+/// `again` of the notes on work done again, which are counted apart. None where there is none.
+pub fn order_place(job: &Job, again: bool, number: Option<usize>) -> Option<usize> {
+    let of = |c: &ChangeOrder| (c.kind == ChangeKind::Redo) == again;
+    let all: Vec<usize> = job.changes.iter().enumerate().filter(|(_, c)| of(c)).map(|(i, _)| i + 1).collect();
+    match number {
+        Some(n) => n.checked_sub(1).and_then(|i| all.get(i).copied()),
+        None => all.last().copied(),
+    }
+}
+
 /// A change with stable names.
 pub fn order_json(order: &ChangeOrder, e: Option<&Effect>) -> Value {
     let mut v = serde_json::to_value(order).unwrap_or(Value::Null);

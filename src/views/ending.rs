@@ -32,13 +32,25 @@ fn range_words(units: Units, r: &Rate) -> String {
     format!("{typ} h {} ({low} to {high})", a(unit))
 }
 
+/// `0.02 (0.014 to 0.03)`; the range where it is one.
+pub(super) fn plain_range(units: Units, r: &Rate) -> String {
+    let [low, typ, high] = [r.low, r.typ, r.high].map(|x| plain(x * rate_unit(units, r.unit).1));
+    if low == high { typ } else { format!("{typ} ({low} to {high})") }
+}
+
+/// Three digits.
+pub(super) fn three(x: f64) -> f64 {
+    let scale = libm::pow(10.0, 2.0 - libm::floor(libm::log10(x.abs().max(1e-12))));
+    libm::round(x * scale) / scale
+}
+
 /// `a piece`, `an opening`.
-fn a(unit: &str) -> String {
+pub(super) fn a(unit: &str) -> String {
     if unit.starts_with(['a', 'e', 'i', 'o', 'u']) { format!("an {unit}") } else { format!("a {unit}") }
 }
 
 /// A unit behind a quantity: `6 pieces`, `1 box`, `152 SF`.
-fn units_of(quantity: f64, unit: &str) -> String {
+pub(super) fn units_of(quantity: f64, unit: &str) -> String {
     let many = (quantity - 1.0).abs() > 1e-9;
     let more = match unit {
         "SF" | "LF" | "m" | "m2" => unit.to_string(),
@@ -81,10 +93,6 @@ pub fn rates_json(job: &Job) -> Value {
 /// What a row showed: `0.031 h a SF over 420 SF`.
 fn shown_words(units: Units, r: &RowHours) -> String {
     let (unit, times) = rate_unit(units, r.rate.unit);
-    let three = |x: f64| {
-        let scale = libm::pow(10.0, 2.0 - libm::floor(libm::log10(x.abs().max(1e-12))));
-        libm::round(x * scale) / scale
-    };
     format!("{} h {} over {}", plain(three(r.shown * times)), a(unit), units_of(three(r.quantity / times), unit))
 }
 
@@ -146,6 +154,9 @@ pub fn ending_text(e: &Ending, book: &Book, excluded: &[String], included: &[Str
     for (caption, value) in heads(e) {
         out += &format!("  {caption:<16} {value}\n");
     }
+    for (caption, value) in super::ended::money_lines(e) {
+        out += &super::laid(&format!("  {caption:<24} "), 27, &value);
+    }
     if !e.undone.is_empty() {
         let names: Vec<&str> = e.undone.iter().map(|&s| e.sound.graph.steps[s].id.as_str()).collect();
         out += &super::laid("", 2, &format!("  Not written up as finished, left out here: {}", names.join(", ")));
@@ -198,6 +209,7 @@ pub fn ending_json(e: &Ending, excluded: &[String], included: &[String]) -> Valu
     json!({
         "job": job.name, "day": iso_day(c.day), "finish": iso(c.finish), "promised": c.promised.map(iso_day),
         "likely_at_start": iso_day(c.likely), "labor_h": c.hours, "estimate_h": c.estimate,
+        "money": super::ended::money_json(e),
         "undone": e.undone.iter().map(|&s| id(s)).collect::<Vec<_>>(),
         "steps": e.steps.iter().map(step).collect::<Vec<_>>(), "rates": e.rows.iter().map(row).collect::<Vec<_>>(),
         "undecided": undecided(e, excluded, included).iter().map(|r| r.rate.id.as_str()).collect::<Vec<_>>(), "problems": [],

@@ -11,7 +11,7 @@ mod cautions;
 mod calendar;
 mod chance;
 mod change;
-mod change_order;
+pub mod change_order;
 pub mod choices;
 pub mod client;
 mod dates;
@@ -20,6 +20,8 @@ mod differs;
 mod drytime;
 pub mod drawing;
 pub mod eating;
+pub mod ended;
+pub mod letterhead;
 mod ending;
 pub mod entries;
 pub mod face;
@@ -41,6 +43,7 @@ mod price;
 mod problems;
 mod promise;
 mod quote;
+pub mod quoted;
 pub mod said;
 pub mod recipes;
 pub mod section;
@@ -99,7 +102,8 @@ pub use promise::{
     PromiseDay, holidays_offered, may_promise, may_withdraw, promise_day, promise_days, promise_json, promise_lines,
     promise_lost, promise_notes, promise_of, promise_text, withdrawal_of,
 };
-pub use quote::{hours_written, quote_json, quote_of, quote_text};
+pub use quote::{hours_written, quote_of};
+pub use quoted::{NoQuote, Quoted, may_quote, quote_json, quote_text};
 pub use said::said_day;
 pub use shares::share_of_work;
 pub use sheet::{line_json, line_text, sheet_json, sheet_text};

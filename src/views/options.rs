@@ -122,7 +122,7 @@ pub fn change_price(is: &OptionOf, asked: &OptionOf) -> Option<Figure> {
     let (a, b) = (price_of(before)?, price_of(asked.with.as_ref().ok()?)?);
     let job = &before.0.job;
     let d = difference_of(&a, &b);
-    let from = job.price_agreed().or(job.as_of.is_none().then_some(a.total));
+    let from = crate::pricing::agreed(job).or(job.as_of.is_none().then_some(a.total));
     let value = match from {
         Some(p) if d.total == Money(0) => format!("{p} before and after"),
         Some(p) => format!("{p} → {}", p + d.total),

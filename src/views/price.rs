@@ -49,6 +49,7 @@ pub fn line_words(job: &Job, kind: Kind) -> String {
         Kind::Contingency => "contingency".into(),
         Kind::Overhead => "overhead".into(),
         Kind::Profit => "profit".into(),
+        Kind::Rounding => "rounding".into(),
         Kind::Tax => "tax".into(),
     }
 }
@@ -129,6 +130,11 @@ fn why(job: &Job, price: &Price, buying: &Buying, kind: Kind) -> String {
                 percent(price.markup)
             )
         }
+        Kind::Rounding => {
+            let step = Money::from_dollars(f64::from(job.price.round_up.unwrap_or(0)));
+            let tax = if price.tax == Money(0) { "" } else { ", tax in it" };
+            format!("the price{tax} goes up to a whole {step}")
+        }
         Kind::Tax => match job.price.tax_on {
             TaxOn::Price => format!("{} of the price before tax", percent(job.price.tax)),
             TaxOn::Materials => format!("{} of {} of materials", percent(job.price.tax), buying.cost()),
@@ -153,7 +159,8 @@ pub fn price_rows(job: &Job, price: &Price, buying: &Buying) -> Vec<PriceRow> {
             amount: l.amount,
         }
     };
-    let is_direct = |k: Kind| !matches!(k, Kind::Contingency | Kind::Overhead | Kind::Profit | Kind::Tax);
+    let is_direct =
+        |k: Kind| !matches!(k, Kind::Contingency | Kind::Overhead | Kind::Profit | Kind::Rounding | Kind::Tax);
     let mut out: Vec<PriceRow> = price.lines.iter().filter(|l| is_direct(l.kind)).map(line).collect();
     out.push(sum("direct cost", price.direct, "labor, materials and allowances".into()));
     out.extend(price.lines.iter().filter(|l| !is_direct(l.kind) && l.kind != Kind::Tax).map(line));
@@ -373,6 +380,7 @@ pub fn kind_key(kind: Kind) -> String {
         Kind::Contingency => "contingency".into(),
         Kind::Overhead => "overhead".into(),
         Kind::Profit => "profit".into(),
+        Kind::Rounding => "rounding".into(),
         Kind::Tax => "tax".into(),
     }
 }

@@ -240,7 +240,8 @@ pub fn promise_notes(job: &Job, quoted: bool) -> String {
     if open > 0 && job.as_of.is_none() {
         out += &format!(" {} of the walk-round not asked yet.", super::ending::count(open, "question"));
     }
-    if !quoted && job.as_of.is_none() && job.study.is_none() {
+    let stands = super::may_quote(job).is_err();
+    if !quoted && !stands && job.as_of.is_none() && job.study.is_none() {
         out += " No quote is kept with it: there is no price.";
     }
     out

@@ -1,17 +1,16 @@
 //! A quote: price, payments, days, and in plain words what it rests on, what is in it, what is
 //! not, and what would move it.
 //!
-//! Everything is made from the job; what the user wrote under `price` stands with it. The text has
-//! no hours, rates or costs, so that it may be shown.
+//! Everything is made from the job; what the user wrote under `price` stands with it. How it is told, and when the quote
+//! the client holds is told in its place, is the affair of `views::quoted`.
 
 use chrono::NaiveDate;
-use serde_json::{Value, json};
 
-use super::price::{line_words, pay_words};
-use super::{day_words, in_ten, iso_day, printable, temperature};
+use super::price::line_words;
+use super::{day_words, in_ten, printable, temperature};
 use crate::desk::Sound;
 use crate::forecast::Forecast;
-use crate::job::{Job, Part, Person, PlaceKind, Quote, QuoteLine, TargetKind};
+use crate::job::{Job, Part, Person, PlaceKind, Quote, QuoteLine, QuotePayment};
 use crate::measure::Money;
 use crate::pricing::Price;
 use crate::trade::{Switch, tables};
@@ -78,58 +77,22 @@ fn part_words(part: Part) -> &'static str {
     }
 }
 
-/// Words of recipes as a client says them. Common practice, no source.
-const PLAIN: [(&str, &str); 14] = [
-    ("walk round, measure, lead and asbestos gates", "walk round and measure"),
-    ("old walls to a level-five look", "old walls made as smooth as new"),
-    ("full skim, level-five look", "full skim, as smooth as new"),
-    ("level-five look", "look as smooth as new"),
-    ("wash, scuff, bonding prime", "wash and prime so that it holds"),
-    ("wash, bond, patch", "wash, prime so that it holds, patch"),
-    ("trim stock carried in and rested", "boards carried in and left to settle"),
-    ("jambs, stools and casing", "jambs, sills and casing"),
-    ("crown on site with backing", "crown with its backing"),
-    ("spot-prime", "prime bare spots"),
-    ("plain repaint of trim: scuff,", "plain repaint of trim: sand lightly,"),
-    ("walk-through by appointment and punch list", "walk-through by appointment and last touch-ups"),
-    ("punch list", "last touch-ups"),
-    ("wash and scuff", "wash and sand lightly"),
-];
-
-/// A recipe's name for the client: in plain words, and nothing in it that the plan does not do.
-fn scope(sound: &Sound, room: &str, surface: &str, name: &str) -> String {
+/// A recipe as the client is told of it: in plain words, and nothing in it that the plan does not do.
+fn scope(sound: &Sound, room: &str, surface: &str, id: &str) -> String {
     let steps = || sound.graph.steps.iter().filter(|s| s.room == room && s.role.planned());
-    let row = |id: &str| steps().any(|s| s.surface == surface && s.id.rsplit('/').next() == Some(id));
-    let has = |part: Part| {
+    let row = |row: &str| {
+        let of = |s: &crate::work::Step| s.id.rsplit('/').next().map(|r| r.split(['#', '+']).next() == Some(row));
+        steps().any(|s| s.surface == surface && of(s) == Some(true))
+    };
+    let part = |part: Part| {
         let r = sound.job.rooms.iter().find(|r| r.id == room);
         let of = |s: &crate::job::Surface| s.part == part && steps().any(|x| x.surface == s.id);
         r.is_some_and(|r| r.surfaces.iter().any(of))
     };
-    let mut out = name.to_string();
-    let mut put = |from: &str, to: &str| out = out.replace(from, to);
-    if !row("shoe") {
-        put("base and shoe", "base");
-    }
-    if !has(Part::Crown) {
-        put(" below the crown", "");
-    }
-    if !has(Part::Panels) {
-        put("trim and panels", "trim");
-    }
-    let tests: Vec<&str> = [("lead-result", "lead"), ("asbestos-result", "asbestos")]
-        .into_iter()
-        .filter(|t| row(t.0))
-        .map(|t| t.1)
-        .collect();
-    if !tests.is_empty() {
-        let tested = format!("walk round, measure, tests for {}", tests.join(" and "));
-        put("walk round, measure, lead and asbestos gates", &tested);
-    }
-    plain(&out)
-}
-
-fn plain(name: &str) -> String {
-    PLAIN.iter().fold(name.to_string(), |out, (from, to)| out.replace(from, to))
+    let Some(own) = sound.job.recipes.iter().chain(&tables().recipes).find(|x| x.id == id) else { return id.into() };
+    // A copy of before recipes had words for the client has those of the table, as long as it is called the same.
+    let table = tables().recipe(id).filter(|t| own.client.is_empty() && t.name == own.name);
+    table.unwrap_or(own).told(&row, &part)
 }
 
 /// What is done in each room, and the allowances. A surface the plan does nothing to is not in it.
@@ -137,12 +100,8 @@ fn inclusions(sound: &Sound) -> Vec<String> {
     let job = &sound.job;
     let mut out = Vec::new();
     for r in &job.rooms {
-        let name = |id: &str| {
-            let own = job.recipes.iter().chain(&tables().recipes).find(|x| x.id == id);
-            own.map_or_else(|| id.to_string(), |x| if x.name.is_empty() { x.id.clone() } else { x.name.clone() })
-        };
         let done = |s: &&crate::job::Surface| sound.graph.steps.iter().any(|x| x.room == r.id && x.surface == s.id);
-        let one = |s: &crate::job::Surface| printable(&scope(sound, &r.id, &s.id, &name(&s.recipe)));
+        let one = |s: &crate::job::Surface| printable(&scope(sound, &r.id, &s.id, &s.recipe));
         let work: Vec<String> = r.surfaces.iter().filter(done).map(one).collect();
         if !work.is_empty() {
             out.push(format!("{}: {}.", called(&r.id, &r.name), work.join("; ")));
@@ -237,6 +196,11 @@ pub fn quote_of(sound: &Sound, f: &Forecast, price: &Price, made_on: NaiveDate) 
         option: job.option.clone(),
         lines: price.lines.iter().map(|l| QuoteLine { what: line_words(job, l.kind), cents: l.amount.0 }).collect(),
         cents: price.total.0,
+        payments: price.payments.iter().map(|p| QuotePayment { when: p.when, cents: p.amount.0 }).collect(),
+        promised: job.promised_day(),
+        number: job.letterhead.number.clone(),
+        valid_days: job.letterhead.valid_days,
+        changes: Some(job.changes.len() as u32),
         // No finer than a tenth of an hour.
         hours: (price.minutes as f64 / 6.0).round() / 10.0,
         hours_high: (price.odds.hours_high * 10.0).round() / 10.0,
@@ -252,21 +216,22 @@ pub fn quote_of(sound: &Sound, f: &Forecast, price: &Price, made_on: NaiveDate) 
 }
 
 /// What a quote says of its price, the sum last.
-pub(super) fn sums(price: &Price) -> Vec<(&'static str, Money)> {
-    let parts = [
-        ("work and materials", price.before_tax - price.contingency),
-        ("kept for what cannot be seen yet", price.contingency),
-        ("tax", price.tax),
-    ];
-    let first = |i: usize, m: Money| i == 0 || m != Money(0);
-    let parts = parts.into_iter().enumerate().filter(|(i, p)| first(*i, p.1)).map(|(_, p)| p);
-    parts.chain([("price", price.total)]).collect()
+pub(super) fn sums(quote: &Quote) -> Vec<(&'static str, Money)> {
+    if quote.lines.is_empty() {
+        return vec![("price", quote.price())];
+    }
+    let part = |what: &str| quote.lines.iter().filter(|l| l.what == what).map(|l| l.cents).sum::<i64>();
+    let (apart, round, tax) = (part("contingency"), part("rounding"), part("tax"));
+    let work = ("work and materials", quote.cents - apart - round - tax);
+    let rest = [("kept for what cannot be seen yet", apart), ("rounding", round), ("tax", tax)];
+    let rest = rest.into_iter().filter(|p| p.1 != 0);
+    let parts = std::iter::once(work).chain(rest).map(|(what, cents)| (what, Money(cents)));
+    parts.chain([("price", quote.price())]).collect()
 }
 
 /// What a quote says of its days: the day promised, or the one it is done by.
-pub(super) fn days_words(job: &Job, quote: &Quote) -> String {
-    let agreed = job.target.filter(|t| t.kind == TargetKind::Promised).map(|t| t.day);
-    match job.promise().map(|p| p.day).or(agreed) {
+pub(super) fn days_words(quote: &Quote) -> String {
+    match quote.promised {
         // A day less likely kept than not is said to be one.
         Some(day) if quote.likely > day => format!(
             "promised: {}; as it stands the work is likely done by {}, safe by {}: the day does not hold",
@@ -284,61 +249,30 @@ pub(super) fn days_words(job: &Job, quote: &Quote) -> String {
     }
 }
 
-/// The quote to read: no hours, rates or costs.
-pub fn quote_text(sound: &Sound, quote: &Quote, price: &Price) -> String {
-    let job = &sound.job;
-    let client = if job.client.is_empty() { String::new() } else { format!(" for {}", printable(&job.client)) };
-    let option = if quote.option.is_empty() { String::new() } else { format!(", {}", printable(&quote.option)) };
-    let mut out = format!("{}{option}: quote{client}, {}\n\n", printable(&job.name), day_words(quote.made_on));
-    let money = |what: &str, m: Money| format!("  {what:<34} {:>13}\n", m.to_string());
-    sums(price).into_iter().for_each(|(what, m)| out += &money(what, m));
-    out += "\nPayments\n";
-    for p in &price.payments {
-        out += &money(pay_words(p.when), p.amount);
-    }
-    out += &format!("\nDays\n  {}\n", days_words(job, quote));
-    let mut list = |head: &str, lines: &[String]| {
-        if !lines.is_empty() {
-            out += &format!("\n{head}\n");
-            lines.iter().for_each(|l| out += &super::laid("  - ", 4, l));
-        }
-    };
-    list("What it rests on", &quote.assumptions);
-    list("What is in it", &quote.inclusions);
-    list("What is not", &quote.exclusions);
-    list("What would move it", &quote.moves);
-    out
-}
-
-/// The quote with stable names; money in cents.
-pub fn quote_json(sound: &Sound, quote: &Quote, price: &Price, kept: bool) -> Value {
-    let job = &sound.job;
-    let pay = |p: &crate::pricing::Instalment| json!({"when": p.when, "share": p.share, "cents": p.amount.0});
-    json!({
-        "job": job.name, "client": job.client, "made_on": iso_day(quote.made_on), "option": quote.option,
-        "price_cents": quote.cents, "contingency_cents": price.contingency.0, "tax_cents": price.tax.0,
-        "payments": price.payments.iter().map(pay).collect::<Vec<_>>(), "likely_day": iso_day(quote.likely),
-        "safe_day": iso_day(quote.safe), "confidence": quote.confidence, "assumptions": quote.assumptions,
-        "inclusions": quote.inclusions, "exclusions": quote.exclusions, "moves": quote.moves, "kept": kept,
-        "quotes": job.quotes.len() + usize::from(kept), "problems": [],
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
-    fn every_plain_word_stands_for_words_of_a_recipe_and_none_of_the_trade_is_left() {
-        let names: Vec<&str> = tables().recipes.iter().map(|r| r.name.as_str()).collect();
-        for (from, _) in PLAIN {
-            assert!(names.iter().any(|n| n.contains(from)), "no recipe says {from}");
-        }
-        for name in names {
-            let said = plain(name);
+    fn no_word_of_the_trade_is_told_and_every_row_named_is_there() {
+        for r in &tables().recipes {
+            let all = r.told(&|_| true, &|_| true);
             for word in ["level-five", "gates", "punch list", "spot-prime", "scuff"] {
-                assert!(!said.contains(word), "{name}: {said}");
+                assert!(!all.contains(word), "{}: {all}", r.id);
+            }
+            let whole = crate::trade::expand(r, &tables().recipes).expect("a recipe");
+            for s in r.client.iter().filter(|s| !s.row.is_empty()) {
+                assert!(whole.steps.iter().any(|x| x.id == s.row), "{}: no row {}", r.id, s.row);
             }
         }
+        let recipe = |id: &str| tables().recipe(id).expect("a recipe");
+        let none = |_: Part| false;
+        assert_eq!(recipe("base-and-shoe").told(&|row| row != "shoe", &none), "base");
+        assert_eq!(recipe("base-and-shoe").told(&|_| true, &none), "base and shoe");
+        assert_eq!(recipe("trim-two-coats").told(&|row| row != "doors-1", &none), "trim, two coats");
+        let dry = recipe("level-five-walls").told(&|row| row != "wash" && row != "skim-1", &none);
+        assert_eq!(dry, "old walls made as smooth as new: prime so that it holds, patch, prime, two coats");
+        // A recipe without such words is told by its name.
+        assert_eq!(recipe("protect").told(&|_| true, &none), "protect");
     }
 }

@@ -78,7 +78,7 @@ fn every_sample_has_the_same_dates_odds_and_sums_wherever_they_are_told() {
         let section = words(&section_papers(sound, &s.found, &f, Size::A4, None));
         assert!(section.contains(&format!("safe to promise {}\n", day_words(safe))), "{name}: {section}");
         let quote = views::quote_of(sound, &f, &total, job.start);
-        let paper = words(&quote_papers(sound, &quote, &total, Size::A4));
+        let paper = words(&quote_papers(job, &views::Quoted::new(quote), Size::A4));
         assert_eq!(paper.lines().filter(|l| *l == total.total.to_string()).count(), 2, "{name}: {paper}");
         assert_eq!(price["price_cents"], total.total.0, "{name}");
         let store = words(&buying_papers(sound, &list, Size::A4));

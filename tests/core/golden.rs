@@ -34,7 +34,7 @@ fn papers(s: &Sample) -> Vec<(&'static str, Vec<Page>)> {
     let quote = views::quote_of(&s.sound, f, &price, s.sound.job.start);
     vec![
         ("client", client_sheets(page, Size::Letter)),
-        ("quote", quote_papers(&s.sound, &quote, &price, Size::Letter)),
+        ("quote", quote_papers(&s.sound.job, &views::Quoted::new(quote), Size::Letter)),
         ("buying", buying_papers(&s.sound, &buying, Size::Letter)),
         ("days", day_papers(&s.sound, &TodayView::whole(&s.sound, &s.found), Size::Letter)),
     ]

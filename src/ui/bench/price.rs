@@ -12,9 +12,10 @@ use crate::job::{Allowance, Edit, PayWhen, PriceTerms, TaxOn};
 use crate::ui::Scene;
 use crate::ui::action::Action;
 use crate::ui::explain;
+use crate::ui::shelf::BookChange;
 use crate::ui::shown::PricedOf;
 use crate::ui::theme::{Theme, size, strong};
-use crate::views::{self, Figure, numbered, typed};
+use crate::views::{self, Figure, letterhead, numbered, typed};
 
 /// Width of an amount.
 const AMOUNT: f32 = 92.0;
@@ -34,6 +35,8 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
         }
         terms(ui, scene, out);
         problems(ui, scene, "price");
+        head(ui, scene, out);
+        problems(ui, scene, "letterhead");
     });
 }
 
@@ -98,7 +101,11 @@ fn lines(ui: &mut Ui, scene: &Scene, of: &PricedOf, now: bool, out: &mut Vec<Act
             ui.add(Label::new(l).wrap());
         }
     }
-    let may = now && views::trusted(job, &p.price);
+    let stands = views::may_quote(scene.job).err();
+    if let Some(why) = &stands {
+        note(ui, why);
+    }
+    let may = now && stands.is_none() && views::trusted(job, &p.price);
     let button = ui.add_enabled(may, egui::Button::new("Keep this quote"));
     super::near::stop(&button);
     if button.clicked()
@@ -144,6 +151,17 @@ fn terms(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
         let options = [(TaxOn::Price, "the price".to_string()), (TaxOn::Materials, "materials".to_string())];
         if let Some(x) = f.choose("tax on", 90.0, &now.tax_on, &options) {
             new.tax_on = x;
+        }
+    });
+    row(ui, of, "rounded", |f| {
+        let word = |d: u32| format!("up to ${}", typed::plain(f64::from(d)));
+        let mut options = vec![(None, "to the cent".to_string())];
+        options.extend([1, 5, 25].map(|d| (Some(d), word(d))));
+        if let Some(d) = now.round_up.filter(|d| ![1, 5, 25].contains(d)) {
+            options.push((Some(d), word(d)));
+        }
+        if let Some(x) = f.choose("rounding", 110.0, &now.round_up, &options) {
+            new.round_up = x;
         }
     });
     row(ui, of, "after hours", |f| {
@@ -206,6 +224,50 @@ fn terms(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
     entries(ui, "exclusion", &now.exclusions, &mut new.exclusions);
     if new != *now {
         edit(out, Edit::Price(Box::new(new)));
+    }
+}
+
+/// What papers say above their title, and what the book has of it.
+fn head(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
+    let now = &scene.job.letterhead;
+    let mut new = now.clone();
+    let of = "head of the papers";
+    heading(ui, "Head of the papers");
+    note(ui, "Who does the work: name, address, phone, licence, a line each.");
+    entries(ui, "who does the work", &now.from, &mut new.from);
+    note(ui, "The client's address.");
+    entries(ui, "client's address", &now.to, &mut new.to);
+    row(ui, of, "quote number", |f| {
+        if let Some(x) = f.text("number of the quote", 100.0, &now.number) {
+            new.number = x;
+        }
+    });
+    row(ui, of, "it holds", |f| {
+        let print = |x: &Option<u32>| x.map_or_else(String::new, |d| typed::plain(f64::from(d)));
+        let read = |t: &str| match t.trim() {
+            "" => Ok(None),
+            t => typed::read_count(t).and_then(|d| {
+                if (1..=365).contains(&d) { Ok(Some(d)) } else { Err("write 1 to 365 days, or nothing".into()) }
+            }),
+        };
+        if let Some(x) = f.field("days a quote holds", NUMBER, &now.valid_days, print, read) {
+            new.valid_days = x;
+        }
+        f.word("days; empty where that is not said");
+    });
+    let book = scene.shelf.book();
+    line(ui, of, |f| {
+        if let Some(with) = letterhead::offered(scene.job, book)
+            && f.button("Use that of my book")
+        {
+            new = with;
+        }
+        if letterhead::to_keep(scene.job, book) && f.button("Keep in my book") {
+            out.push(Action::Book(BookChange::Letterhead(now.from.clone(), now.valid_days)));
+        }
+    });
+    if new != *now {
+        edit(out, Edit::Letterhead(Box::new(new)));
     }
 }
 

@@ -325,7 +325,7 @@ fn refused(ui: &mut Ui, why: &Refusal, can: &dyn Fn(Command) -> bool, out: &mut 
     ui.add(Label::new(why.words()).wrap());
     let way = match why {
         Refusal::NoCost => Some((Command::Crew, "Go to the crew")),
-        Refusal::NoChange => Some((Command::AddChange, "Add a change")),
+        Refusal::NoChange | Refusal::Begun => Some((Command::AddChange, "Add a change")),
         Refusal::NotClosed => Some((Command::CloseJob, "Close the job")),
         Refusal::Network | Refusal::Said(_) => None,
     };

@@ -30,6 +30,7 @@ fn reads_alike(a: &Arc<Sound>, b: &Arc<Sound>) -> bool {
             price: was.price.clone(),
             quotes: was.quotes.clone(),
             client_page: was.client_page.clone(),
+            letterhead: was.letterhead.clone(),
             ..is.clone()
         } == *was
 }

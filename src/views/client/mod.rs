@@ -149,6 +149,8 @@ pub struct ClientWeek {
 /// The whole page.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ClientPage {
+    /// Who does the work, in one line; empty where nothing is set.
+    pub from: String,
     pub client: String,
     /// `Your study is yours again by the end of`.
     pub lead: String,
@@ -209,6 +211,7 @@ impl ClientPage {
         conditions.push("It holds if what is needed from you is there by the days named here.".into());
         conditions.push("A change is named with its days and agreed with you before it is begun.".into());
         ClientPage {
+            from: said(&job.letterhead.from.join(", ")),
             client: said(&job.client),
             lead: lead(sound, broken),
             day,
@@ -240,6 +243,7 @@ impl ClientPage {
             many => format!("Your {} rooms have been yours since", number(many.len() as i64)),
         };
         ClientPage {
+            from: said(&sound.job.letterhead.from.join(", ")),
             client: said(&sound.job.client),
             lead,
             day,

@@ -169,6 +169,7 @@ pub(super) fn head(page: &ClientPage, sheet: &Sheet, out: &mut Drawn) -> f32 {
         y += below;
         out.say_last(set.len(), text);
     };
+    put(&page.from, (u, u * 0.5), Weight::Regular, Ink::Quiet, 2);
     put(&page.lead, (u * 1.25, 0.0), Weight::Regular, Ink::Quiet, 3);
     put(&page.headline, (u * 3.55, u * 0.35), Weight::SemiBold, Ink::Ink, 2);
     put(&page.early, (u * 1.1, u * 0.1), Weight::Regular, Ink::Ink, 3);

@@ -14,6 +14,8 @@ pub struct Head {
     pub right: String,
     /// Below the title, a line each.
     pub under: Vec<String>,
+    /// Above everything, quiet: who does the work at the left, for whom at the right, a line each.
+    pub letter: [Vec<String>; 2],
 }
 
 /// Blocks on as many pages as they take; each says what it is a page of.
@@ -36,7 +38,7 @@ pub fn document(sheet: Sheet, head: &Head, blocks: Vec<Block>) -> Vec<Page> {
 fn first(head: &Head, sheet: Sheet, page: &mut Page) -> f32 {
     let (u, x) = (sheet.unit, sheet.margin);
     let wide = sheet.w - 2.0 * x;
-    let mut y = x;
+    let mut y = letter(&head.letter, sheet, page);
     let over = fit(&clean(&head.over), u * 1.2, Weight::Regular, wide);
     page.text((x, y + u * 1.2), u * 1.2, Weight::Regular, Ink::Quiet, over);
     y += u * 1.8;
@@ -61,6 +63,25 @@ fn first(head: &Head, sheet: Sheet, page: &mut Page) -> f32 {
     y += u * 0.5;
     page.marks.push(Mark::Line { from: (x, y), to: (x + wide, y), width: u * 0.1, ink: Ink::Ink });
     y + u * 0.6
+}
+
+/// Who does the work and for whom, side by side; where the rest begins.
+fn letter(sides: &[Vec<String>; 2], sheet: Sheet, page: &mut Page) -> f32 {
+    let (u, x) = (sheet.unit, sheet.margin);
+    let half = (sheet.w - 2.0 * x) / 2.0 - u;
+    let mut end = x;
+    for (lines, right) in sides.iter().zip([false, true]) {
+        let mut y = x;
+        for line in lines {
+            for line in wrap(&clean(line), u * 1.1, Weight::Regular, half, 3) {
+                let at = if right { sheet.w - x - face::width(&line, u * 1.1, Weight::Regular) } else { x };
+                page.text((at, y + u * 1.1), u * 1.1, Weight::Regular, Ink::Quiet, line);
+                y += u * 1.45;
+            }
+        }
+        end = end.max(y);
+    }
+    if end > x { end + u * 1.4 } else { x }
 }
 
 /// The head of a page that goes on.
@@ -95,8 +116,13 @@ mod tests {
     #[test]
     fn every_block_is_on_a_page_and_pages_are_counted() {
         let sheet = Size::Letter.sheet(false);
-        let head =
-            Head { over: "job".into(), title: "t".repeat(4000), right: "$1.00".into(), under: vec!["one\ntwo".into()] };
+        let head = Head {
+            over: "job".into(),
+            title: "t".repeat(4000),
+            right: "$1.00".into(),
+            under: vec!["one\ntwo".into()],
+            ..Head::default()
+        };
         let blocks: Vec<Block> = (0..120).map(|n| paragraph(&format!("line {n}."), 10.0, 500.0, Ink::Ink)).collect();
         let pages = document(sheet, &head, blocks);
         let words: String = pages.iter().map(Page::words).collect();
@@ -106,6 +132,20 @@ mod tests {
             let (a, b, c, d) = m.bounds();
             assert!(a >= 0.0 && b >= 0.0 && c <= sheet.w && d <= sheet.h, "{m:?}");
         }
+        // A letterhead moves the title down, and is on the first page alone.
+        let lettered = Head { letter: [vec!["firm".into(), "licence".into()], vec!["a road".into()]], ..head.clone() };
+        let with = document(sheet, &lettered, vec![paragraph("line.", 10.0, 500.0, Ink::Ink)]);
+        let bare = document(
+            sheet,
+            &Head { letter: Default::default(), ..lettered },
+            vec![paragraph("line.", 10.0, 500.0, Ink::Ink)],
+        );
+        let at = |pages: &[Page], what: &str| {
+            let of = |m: &Mark| matches!(m, Mark::Text { text, .. } if text == what).then(|| m.bounds());
+            pages[0].marks.iter().find_map(of).unwrap_or_default()
+        };
+        assert!(at(&with, "line.").1 > at(&bare, "line.").1 + sheet.unit * 2.0);
+        assert!(at(&with, "firm").1 < at(&with, "job").1 && at(&with, "a road").2 > sheet.w * 0.8);
         // One page has no number.
         assert!(!document(sheet, &Head::default(), Vec::new())[0].words().contains("page"));
     }

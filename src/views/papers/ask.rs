@@ -10,11 +10,13 @@ use super::{buying_papers, change_papers, closing_papers, day_papers, quote_pape
 use crate::buying::Buying;
 use crate::desk::{Sound, close};
 use crate::forecast::Forecast;
-use crate::job::{Job, Units};
+use crate::job::{ChangeKind, Job, Units};
 use crate::pricing::Price;
 use crate::search::Found;
+use crate::views::change_order::{order_number, order_place};
 use crate::views::client::{ClientPage, client_sheets};
 use crate::views::paper::{Page, Size, clean};
+use crate::views::quoted::{BEGUN, NoQuote, Quoted};
 use crate::views::{self, TodayView, day_words};
 
 /// A page of the job.
@@ -88,7 +90,7 @@ pub struct PaperAsk {
     /// Of the day sheets: none before and none after these days.
     pub from: Option<NaiveDate>,
     pub through: Option<NaiveDate>,
-    /// Which change order, counted from 1; the last where none is said.
+    /// Which change by its place on record, counted from 1; the last change order where none is said.
     pub change: Option<usize>,
 }
 
@@ -115,6 +117,8 @@ pub enum Refusal {
     /// A published network has neither client nor crew.
     Network,
     NoCost,
+    /// Work has begun, and no quote was kept before it.
+    Begun,
     NoChange,
     NotClosed,
     Said(String),
@@ -130,6 +134,7 @@ impl Refusal {
                  of work."
                     .into()
             }
+            Refusal::Begun => BEGUN.into(),
             Refusal::NoChange => {
                 "No change is on record. One is made with “Add a change” or “Something to redo”, On site.".into()
             }
@@ -193,13 +198,13 @@ pub fn days_print(sound: &Sound, found: &Found, ask: &PaperAsk) -> Made {
 /// The quote, dated.
 ///
 /// # Errors
-/// Somebody's hours have no cost.
+/// Somebody's hours have no cost; work has begun and no quote was kept.
 pub fn quote_print(sound: &Sound, f: &Forecast, price: &Price, made_on: NaiveDate, ask: &PaperAsk) -> Made {
-    if !price.trusted(&sound.job) {
-        return Err(Refusal::NoCost);
-    }
-    let quote = views::quote_of(sound, f, price, made_on);
-    Ok(titled(sound, "quote", quote_papers(sound, &quote, price, ask.size)))
+    let quoted = Quoted::of(sound, f, price, made_on).map_err(|why| match why {
+        NoQuote::NoCost => Refusal::NoCost,
+        NoQuote::Begun => Refusal::Begun,
+    })?;
+    Ok(titled(sound, "quote", quote_papers(&sound.job, &quoted, ask.size)))
 }
 
 /// A change order.
@@ -211,12 +216,15 @@ pub fn change_print(sound: &Sound, ask: &PaperAsk) -> Made {
     if all.is_empty() {
         return Err(Refusal::NoChange);
     }
-    let n = ask.change.unwrap_or(all.len());
+    let n = ask.change.or_else(|| order_place(&sound.job, false, None)).unwrap_or(all.len());
     let Some(order) = n.checked_sub(1).and_then(|i| all.get(i)) else {
-        let there = if all.len() == 1 { "one, number 1".into() } else { format!("{}, from 1 on", all.len()) };
-        return Err(Refusal::Said(format!("there is no change {n}; the job has {there}")));
+        return Err(Refusal::Said(format!("There is no change {n} on record any more.")));
     };
-    Ok(titled(sound, &format!("change order {n}"), change_papers(sound, n, order, ask.size)))
+    let title = match order.kind {
+        ChangeKind::Redo => "put right at no charge".to_string(),
+        ChangeKind::Scope => format!("change order {}", order_number(&sound.job, n)),
+    };
+    Ok(titled(sound, &title, change_papers(sound, n, order, ask.size)))
 }
 
 /// The buying list.
@@ -240,12 +248,16 @@ pub fn page_words(at: usize, all: usize) -> String {
     format!("page {} of {all}", at + 1)
 }
 
-/// Changes on record to choose from, the last first: number from 1, and its words.
+/// Changes on record to choose from, the last first: place on record from 1, and its words. Work done again has no number.
 pub fn change_choices(job: &Job) -> Vec<(usize, String)> {
     let one = |(i, c): (usize, &crate::job::ChangeOrder)| {
         let words: String = clean(&c.words).chars().take(40).collect();
         let words = if words.is_empty() { "a change".to_string() } else { words };
-        (i + 1, format!("{}: {words}, {}", i + 1, day_words(c.day)))
+        let head = match c.kind {
+            ChangeKind::Redo => "put right".to_string(),
+            ChangeKind::Scope => order_number(job, i + 1).to_string(),
+        };
+        (i + 1, format!("{head}: {words}, {}", day_words(c.day)))
     };
     job.changes.iter().enumerate().map(one).rev().collect()
 }

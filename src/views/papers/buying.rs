@@ -27,6 +27,7 @@ pub fn buying_papers(sound: &Sound, buying: &Buying, size: Size) -> Vec<Page> {
             "Before tax. {} lost at each cut, no stick longer than {longest}. Prices are those of the job file.",
             buying.kerf.print(style)
         )],
+        ..Head::default()
     };
     let mut head = head;
     if buying.rows.iter().any(|r| !r.sticks.is_empty()) {

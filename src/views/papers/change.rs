@@ -1,19 +1,22 @@
 //! A change order on paper: what is agreed, what comes in and goes out, price and days, said even
-//! where they are none, and lines to sign on.
+//! where they are none, and lines to sign on. The client is told the promised day before and after; days of the
+//! plan and their odds only where no day was promised and the work is done later for it.
 //!
-//! Everything is that of the record the change was kept in, however the job went on: scope, days, promise, and the
-//! price before and after as it was said that day. A record without a price (written before prices were kept) has its
+//! Everything is that of the record the change was kept in, however the job went on: scope, promise, and the
+//! price before and after as it was said that day, with or without material. A record without a price (written before prices were kept) has its
 //! cost charged at the terms the job has when it is printed, without materials, and says so.
-//! Work done again is his own affair and costs the client nothing.
+//! Work done again is his own affair, costs the client nothing and is a note outside the numbers of change orders.
 
 use super::Set;
 use crate::desk::Sound;
 use crate::job::{ChangeKind, ChangeOrder, Job, TaxOn};
 use crate::measure::Money;
-use crate::pricing::charged;
-use crate::views::change_order::{days_more, promise_words};
-use crate::views::paper::{Block, Head, Ink, Page, Size, clean, document, paragraph};
-use crate::views::{day_words, in_ten, thousands};
+use crate::pricing::change_price;
+use crate::views::change_order::order_number;
+use crate::views::letterhead::{letter_lines, signer};
+use crate::views::paper::{Block, Cell, Head, Ink, Page, Size, clean, document, paragraph, row, ruled};
+use crate::views::quoted::signed;
+use crate::views::{day_words, in_ten};
 
 /// Words of one paragraph: no more than its lines hold.
 const WORDS: usize = 60;
@@ -23,13 +26,14 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
     let job = &sound.job;
     let set = Set::new(size.sheet(false));
     let client = if job.client.is_empty() { String::new() } else { format!(" for {}", job.client) };
-    let price = price(job, order);
+    let price = change_price(job, order);
     let again = order.kind == ChangeKind::Redo;
     let head = Head {
         over: format!("{}{client}", job.name),
-        title: if again { "Put right at no charge".into() } else { format!("Change order {}", number(job, n)) },
+        title: if again { "Put right at no charge".into() } else { format!("Change order {}", order_number(job, n)) },
         right: price.map_or_else(String::new, signed),
         under: vec![order.day.format("%A %-d %B %Y").to_string()],
+        letter: letter_lines(job),
     };
     let words = if order.words.is_empty() { "Work as below." } else { &order.words };
     let mut blocks = vec![set.head(if again { "What is put right" } else { "What is agreed" })];
@@ -43,53 +47,46 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
     blocks.push(set.head("Price"));
     blocks.extend(price_blocks(job, order, price, set));
     blocks.push(set.head("Days"));
-    // The client is told half days.
-    let days = days_more((order.days * 2.0).round() / 2.0);
-    let odds = in_ten(order.confidence.unwrap_or(job.confidence));
-    let after = day_words(order.safe_after);
-    let safe = match order.safe_before == order.safe_after {
-        true => format!("Done by {after} before and after, {odds}."),
-        false => {
-            format!("Done by {after} with this change, by {} without it, {odds}.", day_words(order.safe_before))
-        }
-    };
-    let told = match (order.confidence, order.trials) {
-        (None, _) => {
-            format!("How sure these days were was not kept with the record; {odds} is what the job asks for today.")
-        }
-        (Some(_), 0) => String::new(),
-        (Some(_), n) => format!("As told on that day, of {} tries of the plan.", thousands(n as usize)),
-    };
-    blocks.push(set.amount("working days, about", &days));
-    blocks.push(paragraph(&safe, set.size, set.wide, Ink::Ink));
-    if !told.is_empty() {
-        blocks.push(paragraph(&told, set.size, set.wide, Ink::Quiet));
-    }
-    blocks.push(paragraph(&promise_words(order), set.size, set.wide, Ink::Ink));
+    blocks.push(paragraph(&days(order), set.size, set.wide, Ink::Ink));
     if !again {
         let note = "What is not named here stays as quoted. Work on it begins once both have signed.";
         blocks.push(paragraph(note, set.size, set.wide, Ink::Quiet));
         blocks.iter_mut().rev().take(3).for_each(|b| b.keeps = true);
         let theirs = if job.client.is_empty() { "client" } else { &job.client };
-        blocks.extend(set.signatures([theirs, "who does the work"]));
+        blocks.extend(set.signatures([theirs, &signer(job)]));
     }
     document(set.sheet, &head, blocks)
 }
 
-/// The number the client counts: work done again is no change order.
-fn number(job: &Job, n: usize) -> usize {
-    n - job.changes.iter().take(n.saturating_sub(1)).filter(|c| c.kind == ChangeKind::Redo).count()
-}
-
-/// What the client pays for it: as agreed, else of an old record its cost at the terms of today; none where no hour has a
-/// cost.
-fn price(job: &Job, order: &ChangeOrder) -> Option<Money> {
-    match order.kind {
-        ChangeKind::Redo => Some(Money(0)),
-        ChangeKind::Scope => {
-            order.cents.map(Money).or(order.dollars.map(|d| charged(&job.price, Money::from_dollars(d))))
+/// What becomes of the promised day, before and after; where none was promised, of the day it is done by.
+fn days(order: &ChangeOrder) -> String {
+    match (order.promised_before, order.promised_after) {
+        (Some(a), Some(b)) if a == b => format!("Promised: {}, as before.", day_words(a)),
+        (Some(a), Some(b)) => format!("Promised: {} with this change, {} before it.", day_words(b), day_words(a)),
+        (None, Some(b)) => format!("Promised: {} with this change; nothing was promised before it.", day_words(b)),
+        (Some(a), None) => format!("Promised: {} before, no day from now on.", day_words(a)),
+        (None, None) if order.safe_after <= order.safe_before => "No later than before; no day is promised.".into(),
+        (None, None) => {
+            // How sure it was is not in a record of before it was kept.
+            let odds = order.confidence.map_or_else(String::new, |c| format!(", {}", in_ten(c)));
+            let (after, before) = (day_words(order.safe_after), day_words(order.safe_before));
+            format!("Done by {after} with this change, by {before} without it{odds}; no day is promised.")
         }
     }
+}
+
+/// What the price is of, as the record has it.
+fn price_words(order: &ChangeOrder, tax: &str) -> String {
+    let less = order.cents.unwrap_or(0) < 0;
+    let of = match order.material {
+        Some(0) if less => return format!("For the work{tax}; no material was counted for it."),
+        Some(0) => {
+            return format!("Work only{tax}: what it takes of material is not in it and is told before it is bought.");
+        }
+        Some(m) if m < 0 || less => "For the work and the material as they are counted with it and without it",
+        _ => "For the work and the material counted for it",
+    };
+    format!("{of}{tax}. Material beyond that is told beforehand.")
 }
 
 /// The price as lines: before, the change, after.
@@ -99,21 +96,20 @@ fn price_blocks(job: &Job, order: &ChangeOrder, price: Option<Money>, set: Set) 
         return vec![said("No change: it is put right at no charge.", Ink::Ink)];
     }
     let Some(p) = price else { return vec![said("To be agreed: ______________", Ink::Ink)] };
-    let (word, much) = if p.0 < 0 { ("less to pay", Money(-p.0).to_string()) } else { ("more to pay", signed(p)) };
     let mut out = Vec::new();
     if let Some(before) = order.cents_before {
         out.push(set.amount("price before", &Money(before).to_string()));
     }
-    out.push(set.amount(word, &much));
+    out.push(set.amount(if p.0 < 0 { "this change, less to pay" } else { "this change" }, &signed(p)));
     if let Some(after) = order.cents_after {
-        out.push(set.amount("price with this change", &Money(after).to_string()));
+        let sum = ["price with this change", &Money(after).to_string()];
+        let cells = set.amount_cells((0.0, set.wide * 0.66), sum[0], sum[1]).map(Cell::bold);
+        out.push(ruled(row(&cells, set.size), set.wide * 0.66, set.size));
     }
     let kept = order.cents.is_some();
     let tax = if job.price.tax > 0.0 && (kept || job.price.tax_on == TaxOn::Price) { ", tax in it" } else { "" };
     let words = match kept {
-        true => {
-            format!("For the work and the material counted for it{tax}. Material beyond that is told beforehand.")
-        }
+        true => price_words(order, tax),
         false => {
             let apart = if order.drops.is_empty() { "" } else { " Material no longer needed is credited apart." };
             format!(
@@ -124,10 +120,6 @@ fn price_blocks(job: &Job, order: &ChangeOrder, price: Option<Money>, set: Set) 
     };
     out.push(said(&words, Ink::Quiet));
     out
-}
-
-fn signed(m: Money) -> String {
-    if m.0 > 0 { format!("+{m}") } else { m.to_string() }
 }
 
 /// A step by its name; what is in the job no more by the room and words of its id.

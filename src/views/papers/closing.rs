@@ -1,12 +1,14 @@
 //! A job at its end on paper: what was promised, what was likely at first, what came; the hours of
-//! each step against their estimate; what it has taught. His own paper, never the client's.
+//! each step against their estimate; what it came to in money; what it has taught. His own paper, never the client's.
 
 use super::Set;
 use crate::desk::close::Ending;
-use crate::views::ending::{heads, row_plain_words};
+use crate::views::ended::{money_lines, rates};
+use crate::views::ending::heads;
 use crate::views::holds::step_name;
+use crate::views::letterhead::letter_lines;
 use crate::views::paper::{Block, Cell, Head, Ink, Page, Size, clean, document, pair, paragraph, row, ruled};
-use crate::views::quote_lines;
+use crate::views::{capital, quote_lines};
 
 /// `+1.5`, `0.0`.
 fn more(x: f64) -> String {
@@ -23,6 +25,7 @@ pub fn closing_papers(e: &Ending, size: Size) -> Vec<Page> {
         title: "What came of it".into(),
         right: String::new(),
         under: vec![format!("Closed on {}", e.closing.day.format("%A %-d %B %Y"))],
+        letter: letter_lines(job),
     };
     let mut blocks: Vec<Block> = vec![set.head("Days and hours")];
     let at = (set.size * 9.0, set.wide);
@@ -34,21 +37,40 @@ pub fn closing_papers(e: &Ending, size: Size) -> Vec<Page> {
         blocks.extend(set.list("Not written up as finished, left out below", &names));
     }
     blocks.extend(hours(e, set));
-    let learned: Vec<String> = e
-        .rows
-        .iter()
-        .map(|r| {
-            let asked = if r.asked { "; far outside its range: was it written up rightly?" } else { "" };
-            format!("{}{asked}", row_plain_words(job.units, r))
-        })
-        .collect();
-    blocks.extend(set.list("What it has taught: the rates this job shows", &learned));
-    if learned.is_empty() {
-        blocks.push(set.head("What it has taught"));
-        blocks.push(paragraph("No finished step shows a rate.", set.size, set.wide, Ink::Ink));
-    }
+    blocks.push(set.head("Money"));
+    let wide = (set.size * 13.0, set.wide);
+    blocks.extend(
+        money_lines(e).iter().map(|(what, value)| pair(&capital(what), &clean(value), set.size, wide, Ink::Ink)),
+    );
+    blocks.extend(learned(e, set));
     blocks.extend(set.list("Quoted", &quote_lines(job)));
     document(set.sheet, &head, blocks)
+}
+
+/// The rates that moved, a line or more each; the rest in one.
+fn learned(e: &Ending, set: Set) -> Vec<Block> {
+    let told = rates(e);
+    let mut out = vec![set.head("What it has taught: hours a unit")];
+    if told.moved.is_empty() {
+        let words = if told.rest.is_empty() { "No finished step shows a rate." } else { "No rate moved." };
+        out.push(paragraph(words, set.size, set.wide, Ink::Ink));
+    } else {
+        let at = [0.0, 0.39, 0.58, 0.83].map(|x| x * set.wide);
+        let ends = [at[1], at[2], at[3], set.wide];
+        let line = |texts: [&str; 4], quiet: bool| {
+            let cell = |i: usize| {
+                let c = Cell::left(at[i], ends[i] - set.size * if i == 3 { 0.0 } else { 1.0 }, clean(texts[i]));
+                if quiet { c.quiet() } else { c }
+            };
+            row(&[0, 1, 2, 3].map(cell), set.size)
+        };
+        out.push(line(["row", "this job", "before", "the book, if it learns"], true).kept());
+        out.extend(told.moved.iter().map(|r| line([&r[0], &r[1], &r[2], &r[3]], false)));
+    }
+    if !told.rest.is_empty() {
+        out.push(paragraph(&clean(&told.rest), set.size, set.wide, Ink::Quiet));
+    }
+    out
 }
 
 /// What a finished step was: quoted, agreed on top, or done again.
@@ -124,6 +146,8 @@ fn hours(e: &Ending, set: Set) -> Vec<Block> {
         let figures = [format!("{estimate:.1}"), format!("{:.1}", s.spent), more(s.spent - estimate)];
         out.push(cells(&name, figures, false, false));
     }
+    // The sum stands with the last steps.
+    out.iter_mut().rev().take(2).for_each(|b| b.keeps = true);
     let (estimate, hours) = (both(e, Was::Quoted).0 + both(e, Was::Agreed).0, e.closing.hours);
     let sums = [format!("{estimate:.1}"), format!("{hours:.1}"), more(hours - estimate)];
     out.push(ruled(cells("all of it", sums, true, false), set.wide, set.size));

@@ -181,7 +181,7 @@ fn head(sound: &Sound, safe: i64, finish: At) -> Head {
         Some(_) => format!("done {}", day_words(job.date_of(last_day(finish)))),
         None => format!("safe to promise {}", day_words(job.date_of(safe))),
     };
-    Head { over: String::new(), title: format!("{}{client}{as_of}", job.name), right, under: Vec::new() }
+    Head { over: String::new(), title: format!("{}{client}{as_of}", job.name), right, ..Head::default() }
 }
 
 /// How far down the page the drawing begins.
