@@ -114,7 +114,7 @@ pub fn all(
                 can: true,
             });
             if scene.job.study.is_none() {
-                let whole = format!("The whole room in one choice, {words}");
+                let whole = format!("Whole room in one choice, {words}");
                 let about = format!("The usual recipes of a whole room, for {words}.");
                 let action = Action::Surface(i, Spot::Whole);
                 out.push(Found { words: whole, beside: "recipe".into(), about, action, can: true });

@@ -27,6 +27,8 @@ use crate::views::{typed, whole};
 
 /// Width of the caption column.
 const CAPTION: f32 = 84.0;
+/// Letters of words between fields that stay together.
+const WHOLE: usize = 24;
 /// Widths of fields: a number, a length, a day.
 pub const NUMBER: f32 = 56.0;
 pub const COUNT: f32 = 36.0;
@@ -220,7 +222,9 @@ impl Row<'_> {
     /// A word between fields.
     pub fn word(&mut self, text: &str) {
         let quiet = Theme::of(self.ui.ctx()).quiet;
-        self.ui.label(RichText::new(text).color(quiet));
+        let label = Label::new(RichText::new(text).color(quiet));
+        // A few words are not torn apart at the end of the column.
+        self.ui.add(if text.chars().count() <= WHOLE { label.extend() } else { label });
     }
 
     /// The next field of this row takes the keyboard.
