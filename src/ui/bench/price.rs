@@ -154,11 +154,12 @@ fn terms(ui: &mut Ui, scene: &Scene, out: &mut Vec<Action>) {
         }
     });
     row(ui, of, "rounded", |f| {
-        let word = |d: u32| format!("up to ${}", typed::plain(f64::from(d)));
-        let mut options = vec![(None, "to the cent".to_string())];
-        options.extend([1, 5, 25].map(|d| (Some(d), word(d))));
-        if let Some(d) = now.round_up.filter(|d| ![1, 5, 25].contains(d)) {
-            options.push((Some(d), word(d)));
+        let mut options: Vec<(Option<u32>, String)> =
+            [(None, "to the cent"), (Some(1), "up to $1"), (Some(5), "up to $5"), (Some(25), "up to $25")]
+                .map(|(d, words)| (d, words.to_string()))
+                .to_vec();
+        if !options.iter().any(|o| o.0 == now.round_up) {
+            options.push((now.round_up, "as the file has it".to_string()));
         }
         if let Some(x) = f.choose("rounding", 110.0, &now.round_up, &options) {
             new.round_up = x;
