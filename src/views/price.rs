@@ -132,8 +132,8 @@ fn why(job: &Job, price: &Price, buying: &Buying, kind: Kind) -> String {
         }
         Kind::Rounding => {
             let step = Money::from_dollars(f64::from(job.price.round_up.unwrap_or(0)));
-            let tax = if price.tax == Money(0) { "" } else { ", tax in it" };
-            format!("the price{tax} goes up to a whole {step}")
+            let tax = if price.tax == Money(0) { "" } else { " with its tax" };
+            format!("the price{tax} is rounded up to a multiple of {step}")
         }
         Kind::Tax => match job.price.tax_on {
             TaxOn::Price => format!("{} of the price before tax", percent(job.price.tax)),
