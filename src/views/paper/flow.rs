@@ -195,9 +195,13 @@ impl Flow {
                 self.next();
                 continue;
             }
+            let top = self.y <= c.top;
             let Some((page, x, y)) = self.place(b.height) else { break };
             let b = left.pop_front().expect("a block");
-            b.marks.into_iter().for_each(|m| put(page, m.moved(x, y)));
+            // At the top there is nothing to be parted from.
+            let rule = |m: &Mark| matches!(m, Mark::Line { from: (_, a), to: (_, b), ink: Ink::Rule, .. } if *a == 0.0 && *b == 0.0);
+            let seen = b.marks.into_iter().filter(|m| !(top && rule(m)));
+            seen.for_each(|m| put(page, m.moved(x, y)));
         }
         left.into()
     }
