@@ -25,8 +25,8 @@ pub fn pdf(pages: &[Page], title: &str) -> Result<Vec<u8>, String> {
         let tree = tree(page, title)?;
         let (chunk, drawing) = svg2pdf::to_chunk(&tree, ConversionOptions::default())
             .map_err(|e| format!("the page could not be written as PDF: {e}"))?;
-        let (chunk, drawing) =
-            settled(&chunk, drawing, &mut new).ok_or("the page could not be written as PDF: its objects cannot be read")?;
+        let (chunk, drawing) = settled(&chunk, drawing, &mut new)
+            .ok_or("the page could not be written as PDF: its objects cannot be read")?;
         let (sheet, stream) = (new(), new());
         let mut entry = out.page(sheet);
         entry.media_box(Rect::new(0.0, 0.0, page.w, page.h)).parent(list).contents(stream);

@@ -108,7 +108,12 @@ mod tests {
         let mut put = |id: i32, text: &str| chunk.indirect(Ref::new(id)).primitive(Whole(text.as_bytes()));
         let (a, b) = ("      /fo0 5 0 R\n", "      /fo1 6 0 R\n");
         let fonts = if turned { [b, a] } else { [a, b] }.concat();
-        put(4, &format!("<<\n  /Resources <<\n    /Font <<\n{fonts}    >>\n  >>\n>>\nstream\n9 0 R \u{1} endobj\nendstream"));
+        put(
+            4,
+            &format!(
+                "<<\n  /Resources <<\n    /Font <<\n{fonts}    >>\n  >>\n>>\nstream\n9 0 R \u{1} endobj\nendstream"
+            ),
+        );
         let faces = [(5, 8, "one"), (6, 9, "two")];
         // Numbers of what a face holds are given as it is written.
         for (n, (id, _, name)) in (if turned { [faces[1], faces[0]] } else { faces }).into_iter().enumerate() {

@@ -8,6 +8,7 @@ use std::collections::VecDeque;
 use super::ClientPage;
 use super::cautions::heed_lines;
 use super::roll::{Drawn, around};
+use super::rooms::by_day;
 use crate::views::paper::{Block, Ink, heading, item, pair, paragraph};
 
 /// A heading and what stands below it, each with its words.
@@ -74,7 +75,7 @@ pub(super) fn parts(page: &ClientPage, w: f32, u: f32) -> VecDeque<Part> {
     let wants = page.wants.iter().map(|x| two(&x.when, &x.what, u * 9.4, Ink::Safe)).collect();
     let hangs = page.conditions.iter().map(|x| (paragraph(x, u, w, Ink::Ink), x.clone())).collect();
     let at = u * if page.done { 9.4 } else { 7.6 };
-    let rooms = page.rooms.iter().map(|x| two(&x.when, &x.room, u * 9.4, Ink::Safe)).collect();
+    let rooms = by_day(&page.rooms).iter().map(|x| two(&x.0, &x.1, u * 9.4, Ink::Safe)).collect();
     let mut moves: Vec<(Block, String)> = page.moves.iter().map(line).collect();
     if !page.moves_note.is_empty() {
         moves.push((paragraph(&page.moves_note, u, w, Ink::Quiet), page.moves_note.clone()));

@@ -42,6 +42,27 @@ pub(super) fn backs(sound: &Sound, found: &Found, named: chrono::NaiveDate) -> V
     if out.iter().all(|r| r.day == named) { Vec::new() } else { out }
 }
 
+/// The rooms of one day together, for reading: when, and which.
+pub(super) fn by_day(rooms: &[RoomBack]) -> Vec<(String, String)> {
+    let mut out: Vec<(String, Vec<&str>)> = Vec::new();
+    for r in rooms {
+        match out.iter_mut().find(|x| x.0 == r.when) {
+            Some(x) => x.1.push(&r.room),
+            None => out.push((r.when.clone(), vec![&r.room])),
+        }
+    }
+    out.into_iter().map(|(when, names)| (when, listed(&names))).collect()
+}
+
+/// `den, landing and bathroom`.
+pub(super) fn listed(names: &[&str]) -> String {
+    match names.split_last() {
+        Some((last, [])) => (*last).to_string(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+        None => String::new(),
+    }
+}
+
 /// The day the planned work of a room was done, where none is left.
 fn done(sound: &Sound, found: &Found, steps: &[usize]) -> Option<chrono::NaiveDate> {
     let facts = sound.setting.standing.as_deref()?;
@@ -72,6 +93,9 @@ mod tests {
             assert!(sound.job.day_of(r.day) >= last_day(end), "{r:?}");
         }
         assert!(all[0].day < named);
+        let told = by_day(&all);
+        assert!(told.len() > 1 && told.iter().all(|t| told.iter().filter(|x| x.0 == t.0).count() == 1), "{told:?}");
+        assert_eq!((listed(&["a"]), listed(&["a", "b", "c"])), ("a".into(), "a, b and c".into()));
         // All on one day, because that day comes before any room's own: nothing to say.
         assert!(backs(&sound, &found, sound.job.start).is_empty());
     }

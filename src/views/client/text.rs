@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use super::cautions::heed_lines;
+use super::rooms::by_day;
 use super::told::day_told;
 use super::{ClientPage, ClientWeek, Door};
 use crate::views::{iso_day, laid};
@@ -36,8 +37,8 @@ pub fn client_text(page: &ClientPage) -> String {
         list.iter().for_each(|(when, what)| text += &laid(&format!("  {when}  "), AT, what));
         text
     };
-    let rooms = page.rooms.iter().map(|r| (r.when.as_str(), r.room.as_str())).collect();
-    out += &pairs("Yours again, room by room", rooms);
+    let rooms = by_day(&page.rooms);
+    out += &pairs("Yours again, room by room", rooms.iter().map(|r| (r.0.as_str(), r.1.as_str())).collect());
     out += &pairs("What is needed from you", page.wants.iter().map(|w| (w.when.as_str(), w.what.as_str())).collect());
     out += &lines("What could still move the day", &page.moves);
     if !page.moves_note.is_empty() {

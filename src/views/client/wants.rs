@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use super::rooms::listed;
 use super::{Use, Want, at_house, day_of, mid_day, number, room_names, row_of, said, small};
 use crate::clock::{At, DAY};
 use crate::desk::Sound;
@@ -162,11 +163,7 @@ fn empty_rooms(sound: &Sound, found: &Found) -> Vec<Want> {
     let one = |(day, rooms): (i64, Vec<(&str, String)>)| {
         let day = job.date_of(day);
         let names: Vec<&str> = rooms.iter().map(|r| r.1.as_str()).collect();
-        let all = match names.split_last() {
-            Some((last, [])) => last.to_string(),
-            Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
-            None => String::new(),
-        };
+        let all = listed(&names);
         let what = format!("{all} empty: furniture, rugs, curtains and what hangs on the walls");
         Want { key: format!("empty-{}", rooms[0].0), day, when: format!("by {}", mid_day(day)), what }
     };

@@ -102,7 +102,9 @@ pub fn row(cells: &[Cell], size: f32) -> Block {
     let mut marks = Vec::new();
     for c in cells {
         if c.right {
-            let text = fit(&c.text, size, c.weight, c.to - c.from);
+            // An amount below nothing has a minus sign, no hyphen.
+            let amount = c.text.strip_prefix("-$").map_or_else(|| c.text.clone(), |a| format!("−${a}"));
+            let text = fit(&amount, size, c.weight, c.to - c.from);
             let x = c.to - face::width(&text, size, c.weight);
             let y = face::ascent(size, c.weight);
             marks.push(Mark::Text { x, y, size, weight: c.weight, ink: c.ink, text });

@@ -1,7 +1,7 @@
 //! The buying list on paper: what to buy by supplier, when to order it, and every stick drawn to
 //! scale with the cuts on it.
 
-use super::Set;
+use super::{Set, tick};
 use crate::buying::{BuyRow, Buying, CutStick};
 use crate::desk::Sound;
 use crate::job::Job;
@@ -93,10 +93,10 @@ fn supplied(name: &str, cost: &str, set: Set) -> Block {
 /// A row: packages and cost, what is needed, when to order, the sticks.
 fn bought(sound: &Sound, r: &BuyRow, most: f64, set: Set) -> Vec<Block> {
     let l: BuyLine = buy_line(sound, r);
-    let (name, packs, cost) = (set.wide * 0.44, set.wide * 0.46, set.wide * 0.86);
-    let tick = set.size * 1.5;
+    let (name, packs, cost) = (set.wide * 0.39, set.wide * 0.41, set.wide * 0.86);
+    let at = set.size * 1.5;
     let cells = [
-        Cell::left(tick, name, clean(&l.name)).bold(),
+        Cell::left(at, name, clean(&l.name)).bold(),
         Cell::left(packs, cost, l.packs.value.clone()),
         Cell::right(cost, set.wide, l.cost.value.clone()),
     ];
@@ -104,8 +104,7 @@ fn bought(sound: &Sound, r: &BuyRow, most: f64, set: Set) -> Vec<Block> {
     // A box to tick, as high as the capitals.
     let high = face::cap_height(set.size, Weight::Regular);
     let y = face::ascent(set.size, Weight::SemiBold) - high;
-    let edge = Some((Ink::Ink, set.size * 0.07));
-    line.marks.push(Mark::Rect { x: set.size * 0.1, y, w: high, h: high, fill: None, line: edge });
+    line.marks.push(tick((set.size * 0.1, y), high));
     let mut out = vec![ruled(line, set.wide, set.size)];
     let small = set.size * 0.92;
     // What is needed, and when to order it beside it.
@@ -113,12 +112,12 @@ fn bought(sound: &Sound, r: &BuyRow, most: f64, set: Set) -> Vec<Block> {
     let (when, ink) = order(sound, r);
     if !need.is_empty() || !when.is_empty() {
         let when = Cell { ink, ..Cell::left(packs, set.wide, clean(&when)) };
-        out.push(row(&[Cell::left(tick, name, clean(&need)).quiet(), when], small));
+        out.push(row(&[Cell::left(at, name, clean(&need)).quiet(), when], small));
     }
     let mut say = |text: &str, ink: Ink| {
         if !text.is_empty() {
-            let mut said = paragraph(&clean(text), small, set.wide - tick, ink);
-            said.marks = said.marks.into_iter().map(|m| m.moved(tick, 0.0)).collect();
+            let mut said = paragraph(&clean(text), small, set.wide - at, ink);
+            said.marks = said.marks.into_iter().map(|m| m.moved(at, 0.0)).collect();
             out.push(said);
         }
     };
@@ -130,21 +129,24 @@ fn bought(sound: &Sound, r: &BuyRow, most: f64, set: Set) -> Vec<Block> {
     out
 }
 
-/// When to order, in short, the earlier of its two days first: `order by Tue 2 Mar 2027, at the latest Wed 3 Mar, for
+/// `Tue 2 Mar`: the year stands in the list of days on top.
+fn short(day: chrono::NaiveDate) -> String {
+    day.format("%a %-d %b").to_string()
+}
+
+/// When to order, in short, the earlier of its two days first: `order by Tue 2 Mar, at the latest Wed 3 Mar, for
 /// base`; red where both have gone by.
 fn order(sound: &Sound, r: &BuyRow) -> (String, Ink) {
     let o = &r.order;
     let (Some(step), Some(plan), Some(date)) = (o.step, o.plan, o.date) else { return (String::new(), Ink::Safe) };
     let step = step_name(sound, step);
     match (behind(sound, r), o.ordered) {
-        (Some(Behind::All(day)), _) => {
-            (format!("order at once ({} has gone by), for {step}", day.format("%a %-d %b")), Ink::Shut)
-        }
-        (_, Some(day)) => (format!("ordered on {}, for {step}", day_words(day)), Ink::Safe),
+        (Some(Behind::All(day)), _) => (format!("order at once ({} has gone by), for {step}", short(day)), Ink::Shut),
+        (_, Some(day)) => (format!("ordered on {}, for {step}", short(day)), Ink::Safe),
         (None, None) if date > plan => {
-            (format!("order by {}, at the latest {}, for {step}", day_words(plan), date.format("%a %-d %b")), Ink::Safe)
+            (format!("order by {}, at the latest {}, for {step}", short(plan), short(date)), Ink::Safe)
         }
-        _ => (format!("order by {}, for {step}", day_words(date)), Ink::Safe),
+        _ => (format!("order by {}, for {step}", short(date)), Ink::Safe),
     }
 }
 

@@ -5,6 +5,7 @@
 //! own hours on it; a step stands once in it, from where he begins it. A day with more on it than a sheet holds goes on
 //! with a second one; a day without work has none.
 
+use super::tick;
 use crate::desk::Sound;
 use crate::measure::LaborHours;
 use crate::views::face::{self, Weight};
@@ -81,8 +82,18 @@ fn blocks(sound: &Sound, d: &DaySheet, size: f32, wide: f32) -> Vec<Block> {
             let name = if who.is_empty() { "Anybody" } else { who.as_str() };
             out.push(ruled(heading(&clean(name), size * 1.2, wide, Ink::Safe), wide, size));
         }
-        out.push(tell_head(size, wide));
-        out.extend(day_of(sound, &pieces(d, who), (who, people.len() > 1), size, wide));
+        let mut list = day_of(sound, &pieces(d, who), (who, people.len() > 1), size, wide);
+        // What the places for the evening are stands beside the first place of work.
+        let over = tell_head(size, wide);
+        let short = |b: &&mut Block| b.marks.len() == 1 && b.marks[0].bounds().2 < wide - size * TELL;
+        match list.first_mut().filter(short) {
+            Some(first) => {
+                let down = (first.height - over.height).max(0.0);
+                first.marks.extend(over.marks.into_iter().map(|m| m.moved(0.0, down)));
+            }
+            None => out.push(over.kept()),
+        }
+        out.extend(list);
         out.push(tell_note(size, wide));
     }
     if !d.tonight.is_empty() {
@@ -120,16 +131,14 @@ fn tell_head(size: f32, wide: f32) -> Block {
         Cell::right(wide - size * TELL, wide - size * 4.0, "done").quiet(),
         Cell::right(wide - size * 4.0, wide, "hours").quiet(),
     ];
-    row(&cells, small).kept()
+    row(&cells, small)
 }
 
 /// A step with a box to tick and a line for the hours it took.
 fn told(mut step: Block, size: f32, wide: f32) -> Block {
     let base = face::ascent(size, Weight::Regular);
     let high = face::cap_height(size, Weight::Regular);
-    let line = Some((Ink::Ink, size * 0.07));
-    let x = wide - size * 4.0 - high;
-    step.marks.push(Mark::Rect { x, y: base - high, w: high, h: high, fill: None, line });
+    step.marks.push(tick((wide - size * 4.0 - high, base - high), high));
     let (from, to) = ((wide - size * 3.0, base + size * 0.1), (wide, base + size * 0.1));
     step.marks.push(Mark::Line { from, to, width: size * 0.07, ink: Ink::Edge });
     step

@@ -208,7 +208,10 @@ fn title(head: &Head, sheet: Sheet, page: &mut Page) -> f32 {
     let y = x + face::ascent(size, Weight::SemiBold);
     let wide = face::width(&head.right, size, Weight::SemiBold);
     let room = sheet.w - 2.0 * x - wide - u * 2.0;
-    page.text((x, y), size, Weight::SemiBold, Ink::Ink, fit(&clean(&head.title), size, Weight::SemiBold, room));
+    // A long name is set smaller before it is cut.
+    let title = clean(&head.title);
+    let small = size * (room / face::width(&title, size, Weight::SemiBold).max(1.0)).clamp(0.65, 1.0);
+    page.text((x, y), small, Weight::SemiBold, Ink::Ink, fit(&title, small, Weight::SemiBold, room));
     page.text((sheet.w - x - wide, y), size, Weight::SemiBold, Ink::Safe, head.right.clone());
     title_height(sheet)
 }
