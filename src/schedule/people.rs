@@ -6,7 +6,7 @@ use super::flat::flag;
 use super::hours::{FAR, ceil, on, stretch};
 use super::start::{No, Reserved};
 use super::state::{NEVER, Running};
-use super::{Gang, HELPED, Known, LEAST_LEFT, SECOND_TRIP, World, bits};
+use super::{Gang, HELPED, Known, LEAST_LEFT, Net, SECOND_TRIP, World, bits};
 use crate::clock::{DAY, DayShift, UNIT};
 
 /// Workdays of somebody else missed, from which on a step may be taken over.
@@ -57,10 +57,10 @@ impl<W: World> Dispatch<'_, '_, W> {
         at
     }
 
-    /// Minutes the piece is expected to need without pauses. With a helper on the crew a
-    /// one-go piece must fit even if he joins the place.
+    /// Minutes the piece is expected to need without pauses. While a helper is still to be there
+    /// today a one-go piece must fit even if he joins the place.
     #[inline]
-    fn expected_need(&self, s: usize, gang: Gang) -> i64 {
+    fn expected_need(&mut self, s: usize, gang: Gang) -> i64 {
         if self.net.helpers == 0 {
             let rate = gang.rates(self.net).0;
             return if rate > 0 { ceil(self.expected_left(s), rate) } else { NEVER };
@@ -68,10 +68,11 @@ impl<W: World> Dispatch<'_, '_, W> {
         self.need_beside_helpers(s, gang)
     }
 
-    fn need_beside_helpers(&self, s: usize, gang: Gang) -> i64 {
+    fn need_beside_helpers(&mut self, s: usize, gang: Gang) -> i64 {
         let (alone, helped) = gang.rates(self.net);
-        let may_join = self.net.helpers & !gang.people != 0 && gang.people & !self.net.helpers != 0;
-        let rate = match (self.net.graph.steps[s].flags.one_go && may_join, gang.people & self.net.helpers != 0) {
+        let one_go = self.net.graph.steps[s].flags.one_go;
+        let may_join = one_go && gang.people & !self.net.helpers != 0 && self.helper_may_join(gang);
+        let rate = match (may_join, gang.people & self.net.helpers != 0) {
             (true, false) => alone * HELPED / 1000,
             (false, false) if gang.beside != 0 => helped,
             _ => alone,
@@ -82,13 +83,23 @@ impl<W: World> Dispatch<'_, '_, W> {
         ceil(self.expected_left(s), rate)
     }
 
+    /// Whether a helper outside the gang is on shift now or later today where it works.
+    fn helper_may_join(&mut self, gang: Gang) -> bool {
+        let day = self.t.div_euclid(DAY);
+        let mut buf = DayShift::OFF;
+        bits(self.net.helpers & !gang.people).any(|h| {
+            let his = Gang::one(h, gang.place, false).day(self.net, self.w, day, &mut buf);
+            his.stretches().iter().any(|x| day * DAY + i64::from(x.1) > self.t)
+        })
+    }
+
     /// Whether the stretch left allows a begin.
     fn fits(&mut self, s: usize, gang: Gang, trip: i64) -> bool {
         let stretch = gang.stretch(self.net, self.w, self.t);
         self.fits_in(s, gang, trip, stretch)
     }
 
-    fn fits_in(&self, s: usize, gang: Gang, trip: i64, stretch: i64) -> bool {
+    fn fits_in(&mut self, s: usize, gang: Gang, trip: i64, stretch: i64) -> bool {
         if stretch <= trip {
             return false;
         }
@@ -192,19 +203,39 @@ impl<W: World> Dispatch<'_, '_, W> {
         }
     }
 
-    /// Who else may take over what these hands are at; nobody where it may not be set down.
+    /// Who may take over what these hands are at; nobody where it is done in one go, which is
+    /// finished after hours, or where there are no other hands for it.
     fn others(&self, s: usize, people: u32) -> u32 {
-        let alone = self.net.graph.steps[s].crew.fewest <= 1;
-        if alone && self.p.has(s, flag::SET_DOWN) { self.p.who[s] & !people } else { 0 }
+        let who = self.p.who[s];
+        let rest = if self.net.graph.steps[s].crew.fewest <= 1 { who & !people } else { who };
+        let spare = who.count_ones() as usize > self.net.graph.steps[s].crew.fewest.max(1);
+        if spare && !self.p.has(s, flag::ONE_GO) { rest } else { 0 }
+    }
+
+    /// The minute of a day from which on as many of `others` as the step asks for are there.
+    fn opens(net: &Net, w: &mut impl World, s: usize, others: u32, day: i64) -> Option<i64> {
+        let step = &net.graph.steps[s];
+        let mut buf = DayShift::OFF;
+        let mut at: Vec<i32> = bits(others)
+            .filter_map(|o| {
+                let g = Gang::one(o, step.place, step.flags.noisy);
+                g.day(net, w, day, &mut buf).stretches().first().map(|x| x.0)
+            })
+            .collect();
+        at.sort_unstable();
+        at.get(step.crew.fewest.max(1) - 1).map(|&m| i64::from(m))
     }
 
     /// When what a run is at may be taken over because its hands stay away: at the close of
-    /// their day where by the calendar they then miss [`MISSED`] workdays of somebody else who
-    /// may do it, else on the morning of that workday as it turns out.
+    /// their day where by the calendar they then miss [`MISSED`] workdays of others who may do
+    /// it, else on the morning of that workday as it turns out.
     pub(super) fn gone(&mut self, r: &Running) -> i64 {
         let (since, end) = (r.since.div_euclid(DAY), r.end.div_euclid(DAY));
+        if end - since <= MISSED {
+            return NEVER;
+        }
         let others = self.others(r.step, r.gang.people);
-        if end - since <= MISSED || others == 0 {
+        if others == 0 {
             return NEVER;
         }
         let mut missed = 0;
@@ -214,18 +245,14 @@ impl<W: World> Dispatch<'_, '_, W> {
             let last = r.gang.day(self.net, self.w, day, &mut buf).stretches().last();
             if let Some(close) = last.map(|s| day * DAY + i64::from(s.1)).filter(|&at| at > r.since) {
                 missed = 0;
-                if close > self.t && self.away(r.gang, others, day, end) {
+                if close > self.t && self.away(r.step, r.gang, others, day, end) {
                     return close;
                 }
                 continue;
             }
-            let opens = bits(others).filter_map(|o| {
-                let g = Gang::one(o, r.gang.place, r.gang.noisy);
-                let first = g.day(self.net, self.w, day, &mut buf).stretches().first().copied();
-                first.map(|s| day * DAY + i64::from(s.0))
-            });
-            if let Some(at) = opens.min() {
+            if let Some(at) = Self::opens(self.net, self.w, r.step, others, day) {
                 missed += 1;
+                let at = day * DAY + at;
                 if missed >= MISSED && at > self.t {
                     return at;
                 }
@@ -236,7 +263,7 @@ impl<W: World> Dispatch<'_, '_, W> {
 
     /// Whether by the calendar the hands miss, after `day` and before `end`, [`MISSED`]
     /// workdays of others in a row.
-    fn away(&mut self, gang: Gang, others: u32, day: i64, end: i64) -> bool {
+    fn away(&mut self, s: usize, gang: Gang, others: u32, day: i64, end: i64) -> bool {
         let mut known = Known { w: &mut *self.w, today: day };
         let mut missed = 0;
         let mut buf = DayShift::OFF;
@@ -244,13 +271,27 @@ impl<W: World> Dispatch<'_, '_, W> {
             if gang.day(self.net, &mut known, d, &mut buf).minutes() > 0 {
                 return false;
             }
-            let one = |o| Gang::one(o, gang.place, gang.noisy);
-            missed += i64::from(bits(others).any(|o| one(o).day(self.net, &mut known, d, &mut buf).minutes() > 0));
+            missed += i64::from(Self::opens(self.net, &mut known, s, others, d).is_some());
             if missed >= MISSED {
                 return true;
             }
         }
         false
+    }
+
+    /// Whether these hands would have to leave it in the middle and stay away, where somebody
+    /// else would be done with it sooner: it is left to him. For what may not be set down.
+    fn leaves_it(&mut self, s: usize, gang: Gang, end: i64) -> bool {
+        let (from, to) = (self.t.div_euclid(DAY), end.div_euclid(DAY));
+        if to - from <= MISSED || self.p.has(s, flag::SET_DOWN) || self.net.graph.steps[s].crew.fewest > 1 {
+            return false;
+        }
+        let others = self.others(s, gang.people);
+        if others == 0 || !(from..to.min(from + FAR)).any(|day| self.away(s, gang, others, day, to)) {
+            return false;
+        }
+        let left = self.expected_left(s);
+        bits(others).any(|o| self.by_expected(self.t, Gang { people: 1 << o, ..gang }, 0, left) < end)
     }
 
     /// Whether the hands a step was left with the evening before stay away from now on, and
@@ -260,7 +301,7 @@ impl<W: World> Dispatch<'_, '_, W> {
         let step = &self.net.graph.steps[s];
         let gang = Gang { people, beside: 0, beside_noisy: 0, place: step.place, noisy: step.flags.noisy };
         let day = self.t.div_euclid(DAY);
-        others != 0 && self.away(gang, others, day - 1, day + FAR)
+        others != 0 && self.away(s, gang, others, day - 1, day + FAR)
     }
 
     /// The people with the earliest expected end among those who may begin now.
@@ -387,7 +428,7 @@ impl<W: World> Dispatch<'_, '_, W> {
             return;
         }
         let end = self.expected_end(s, gang, trip);
-        if end >= NEVER || self.st.begun[s] == NEVER && !self.end_rules_may(s, end) {
+        if end >= NEVER || self.st.begun[s] == NEVER && !self.end_rules_may(s, end) || self.leaves_it(s, gang, end) {
             return;
         }
         if let Some(r) = reserved {

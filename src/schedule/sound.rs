@@ -73,8 +73,8 @@ pub fn longest_piece(job: &Job, graph: &WorkGraph, setting: &Setting, step: &Ste
     let look = Look { job, graph, setting };
     let week = || look.days(step).collect::<Vec<_>>().into_iter().rev().take(7);
     let of = |who: Vec<usize>| {
-        let most = week().map(|d| longest(&look.shared(step, &who, who.len(), d))).max().unwrap_or(0);
-        most * look.one_go_rate(&who) / 1000
+        let fits = |d| longest(&look.shared(step, &who, who.len(), d)) * look.one_go_rate(step, &who, d) / 1000;
+        week().map(fits).max().unwrap_or(0)
     };
     gangs(&step.crew.who, step.crew.fewest).into_iter().map(of).max().unwrap_or(0)
 }
@@ -185,9 +185,9 @@ impl Look<'_> {
         true
     }
 
-    /// Thousandths of labor a minute that a piece in one go is judged by: while a helper is on
-    /// the crew he may join the place, and the others then work at [`HELPED`].
-    fn one_go_rate(&self, who: &[usize]) -> i64 {
+    /// Thousandths of labor a minute that a piece in one go is judged by on a day: where a helper
+    /// may join the place that day, the others are taken to work at [`HELPED`].
+    fn one_go_rate(&self, s: &Step, who: &[usize], day: i64) -> i64 {
         let helper = |w: usize| self.setting.workers[w].helper;
         let inside = who.iter().any(|&w| helper(w));
         let rate = |&w: &usize| {
@@ -195,7 +195,8 @@ impl Look<'_> {
             if inside && !helper(w) { r * HELPED / 1000 } else { r }
         };
         let alone: i64 = who.iter().map(rate).sum();
-        let may_join = (0..self.setting.workers.len()).any(|w| helper(w) && !who.contains(&w));
+        let joins = |w: usize| helper(w) && self.setting.hours(w, s.place, false, day).minutes() > 0;
+        let may_join = (0..self.setting.workers.len()).any(|w| !who.contains(&w) && joins(w));
         if may_join && who.iter().any(|&w| !helper(w)) { alone * HELPED / 1000 } else { alone }
     }
 
@@ -206,21 +207,26 @@ impl Look<'_> {
         if !s.flags.one_go || labor <= 0 {
             return;
         }
+        let need = |who: &[usize], day| {
+            let rate = self.one_go_rate(s, who, day);
+            if rate > 0 { (labor + rate - 1) / rate } else { i64::MAX }
+        };
         // Every way to staff it with the fewest hands, as dispatch does.
-        let crews: Vec<(Vec<usize>, i64)> =
-            gangs(&s.crew.who, s.crew.fewest).into_iter().map(|who| (who.clone(), self.one_go_rate(&who))).collect();
         let mut said = Vec::new();
-        for (who, rate) in crews.iter().filter(|c| c.1 > 0) {
-            let need = (labor + rate - 1) / rate;
-            let most = self.days(s).map(|d| longest(&self.shared(s, who, who.len(), d))).max().unwrap_or(0);
-            if need <= most {
+        for who in gangs(&s.crew.who, s.crew.fewest) {
+            let stretch = |d: i64| longest(&self.shared(s, &who, who.len(), d));
+            if self.days(s).any(|d| need(&who, d) <= stretch(d)) {
                 return;
             }
+            // The day that comes nearest to it.
+            let Some(d) = self.days(s).filter(|&d| need(&who, d) < i64::MAX).max_by_key(|&d| stretch(d)) else {
+                continue;
+            };
             said.push(format!(
                 "it takes {} {}, whose longest stretch of work there is {}",
-                self.names(who),
-                hours(need),
-                hours(most)
+                self.names(&who),
+                hours(need(&who, d)),
+                hours(stretch(d))
             ));
         }
         let piece = if s.pieces.len() > 1 { "the largest piece of " } else { "" };

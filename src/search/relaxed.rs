@@ -281,8 +281,7 @@ fn easy<'a>(graph: &WorkGraph, s: &'a Step, crews: &mut Crews) -> Easy<'a> {
         };
         anybody = find(s.crew.who.clone(), Some((s.crew.fewest, s.crew.most)));
         let n = s.crew.who.len();
-        // People stay with a piece, or with a step that may not be set down.
-        if n <= MOST_TOGETHER && (s.flags.one_go || !s.flags.set_down) {
+        if n <= MOST_TOGETHER && stays(setting, s) {
             let (fewest, most) = (s.crew.fewest.max(1), s.crew.most.max(s.crew.fewest).max(1));
             for set in 1u32..1 << n {
                 if (fewest..=most).contains(&(set.count_ones() as usize)) {
@@ -556,6 +555,14 @@ impl Drying {
     }
 }
 
+/// Whether the hands that begin a piece, or a step that may not be set down, are at it to its end.
+/// Others take over only what somebody began who is slower than he thought and then stays away:
+/// that is left out where a helper beside him can make him so and there are other hands.
+fn stays(setting: &Setting, s: &Step) -> bool {
+    let helpers = setting.workers.iter().any(|w| w.helper);
+    s.flags.one_go || !s.flags.set_down && !(helpers && s.crew.who.len() > s.crew.fewest.max(1))
+}
+
 /// Why two steps must stand apart, if they must.
 fn apart_pair(graph: &WorkGraph, setting: &Setting, drying: &mut Drying, pair: [usize; 2], out: &mut Vec<Apart>) {
     let [i, j] = pair;
@@ -572,8 +579,7 @@ fn apart_pair(graph: &WorkGraph, setting: &Setting, drying: &mut Drying, pair: [
         return;
     }
     // Hands that stay from begin to end, too few for both.
-    let solid =
-        |s: &Step| matches!(s.kind, Kind::Labor) && s.pieces.len() == 1 && (s.flags.one_go || !s.flags.set_down);
+    let solid = |s: &Step| matches!(s.kind, Kind::Labor) && s.pieces.len() == 1 && stays(setting, s);
     if solid(a) && solid(b) {
         let mut who = [a.crew.who.clone(), b.crew.who.clone()].concat();
         who.sort_unstable();

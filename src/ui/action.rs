@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use egui::{Key, KeyboardShortcut, Modifiers};
 
 use super::Scene;
-use super::bench::Zone;
+use super::bench::{Spot, Zone};
 use super::session::WhatIf;
 use super::shelf::BookChange;
 use crate::desk::write_up::Said;
@@ -38,8 +38,9 @@ pub enum Action {
     FindRoom(usize),
     /// Unfolds a zone of the column and brings it into view; the field of this name takes the keyboard, else the heading.
     Zone(Zone, &'static str),
-    /// Goes to a surface of a room, both by their places, or to one to be added: its part takes the keyboard.
-    Surface(usize, Option<usize>),
+    /// Goes to a surface of a room, the room by its place: its part takes the keyboard, or the first recipe of the whole
+    /// room.
+    Surface(usize, Spot),
     /// The field of this name of the selected step takes the keyboard, its first one where the name is empty.
     StepField(&'static str),
     /// Writes days up.

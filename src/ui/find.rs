@@ -8,8 +8,8 @@ use egui::{Id, Key, Modal, Modifiers, RichText, Role, ScrollArea, Sense, TextEdi
 
 use super::Scene;
 use super::action::{Action, Command};
-use super::bench::FOUND;
 use super::bench::own::ADD;
+use super::bench::{FOUND, Spot};
 use super::theme::{self, Theme, card, plain, semibold, size, strong, veil};
 use crate::job::{Job, Surface};
 use crate::views::papers::Paper;
@@ -106,10 +106,22 @@ pub fn all(
             });
             let new = format!("Add a surface, {words}");
             let about = format!("Which part of {words}, then what is done to it.");
-            out.push(Found { words: new, beside: "recipe".into(), about, action: Action::Surface(i, None), can: true });
+            out.push(Found {
+                words: new,
+                beside: "recipe".into(),
+                about,
+                action: Action::Surface(i, Spot::New),
+                can: true,
+            });
+            if scene.job.study.is_none() {
+                let whole = format!("Whole room in one choice, {words}");
+                let about = format!("The usual recipes of a whole room, for {words}.");
+                let action = Action::Surface(i, Spot::Whole);
+                out.push(Found { words: whole, beside: "recipe".into(), about, action, can: true });
+            }
             for (k, s) in r.surfaces.iter().enumerate() {
                 let (of, about) = surface_words(scene.job, s, &words);
-                let action = Action::Surface(i, Some(k));
+                let action = Action::Surface(i, Spot::Of(k));
                 out.push(Found { words: of, beside: "surface".into(), about, action, can: true });
             }
         }

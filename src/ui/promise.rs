@@ -122,6 +122,10 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut Promising, out: &mut Vec<Act
             let quoted = scene.priced().is_some_and(|p| views::trusted(&p.0.sound.job, &p.0.priced.price));
             let notes = views::promise_notes(job, quoted);
             ui.add(Label::new(RichText::new(notes).color(theme.quiet)).wrap());
+            if let Some((words, _)) = views::holidays_offered(job, f) {
+                let worked = "They are worked as the plan stands; Ctrl+K \"holidays\" takes them off.";
+                ui.add(Label::new(RichText::new(format!("{words} {worked}")).color(theme.quiet)).wrap());
+            }
             for line in views::promise_lines(job) {
                 ui.add(Label::new(RichText::new(line).color(theme.quiet)).wrap());
             }

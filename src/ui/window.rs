@@ -252,7 +252,7 @@ impl Window {
         let came = self.files.begin_card(ui.ctx(), &mut self.session, self.shown.as_deref(), problem.as_deref());
         self.came(came);
         if came == Outcome::Choose {
-            self.act(ui.ctx(), Action::Surface(0, None));
+            self.act(ui.ctx(), Action::Surface(0, bench::Spot::New));
         }
         for action in keys {
             self.act(ui.ctx(), action);

@@ -39,8 +39,9 @@ fn or_id<'a>(name: &'a str, id: &'a str) -> &'a str {
 }
 
 /// Everything that can be waited for: deliveries, decisions, visits, own steps, then the steps
-/// of the rooms in their order, then the milestones of each room.
-pub fn names(job: &Job, graph: &WorkGraph) -> Vec<Name> {
+/// of the rooms in their order, then the milestones of each room. A step that is there in several ways is named as under
+/// the `methods` in force.
+pub fn names(job: &Job, graph: &WorkGraph, methods: &[usize]) -> Vec<Name> {
     let mut out: Vec<Name> = Vec::new();
     let mut seen: BTreeSet<String> = BTreeSet::new();
     let mut put = |id: &str, words: String| {
@@ -54,7 +55,9 @@ pub fn names(job: &Job, graph: &WorkGraph) -> Vec<Name> {
     job.steps.iter().for_each(|s| put(&s.id, format!("{} (your step)", or_id(&s.name, &s.id))));
     for s in graph.steps.iter().filter(|s| s.role == Role::Plain && s.origin.starts_with("rooms[")) {
         // Batches of one row are waited for together; a choice's ways have one id.
-        put(batch(&s.id), format!("{}: {}", where_at(job, &s.room, &s.surface), s.name));
+        let id = batch(&s.id);
+        let now = graph.find(&s.id, methods).map_or(s, |i| &graph.steps[i]);
+        put(id, format!("{}: {}", where_at(job, &s.room, &s.surface), now.name));
     }
     for r in &job.rooms {
         // Those somebody gives: a test for an old house is no step in a young one.
@@ -241,7 +244,7 @@ mod tests {
     fn what_is_waited_for_is_found_by_any_of_its_words() {
         let job = study();
         let (g, _) = attempt(&job);
-        let list = names(&job, &g);
+        let list = names(&job, &g, &g.usual());
         let find = |t: &str| matching(&list, t, &|_| false).iter().map(|n| n.id.clone()).collect::<Vec<_>>();
         assert_eq!(find("second skim"), ["study/walls/skim-2"]);
         assert_eq!(find("crown delivery"), ["crown-stock"]);

@@ -72,7 +72,9 @@ pub fn holidays_offered(job: &Job, f: &Forecast) -> Option<(String, Vec<chrono::
     let mut days = job.calendar.holidays.clone();
     days.extend(new.iter().map(|h| h.0));
     days.sort_unstable();
-    Some((format!("Public holidays on working days (US federal): {}.", said.join("; ")), days))
+    let said = said.join("; ");
+    let stop = if said.ends_with('.') { "" } else { "." };
+    Some((format!("Public holidays on working days (US federal): {said}{stop}"), days))
 }
 
 /// A chance in words; to the tenth where it would read like the confidence and is less.

@@ -21,7 +21,7 @@ use crate::work::{Ask, Kind, Role, WorkGraph};
 #[derive(Clone, Debug, PartialEq)]
 pub struct StepWords {
     pub name: String,
-    /// `1.6 h`; empty where it takes nobody's hands.
+    /// `1.6 h`, `0.7 h and 1.2 h set-up`; empty where it takes nobody's hands.
     pub hours: String,
     /// `ready for the next coat in 5 h`; empty where nothing dries.
     pub then: String,
@@ -57,6 +57,9 @@ const OF_STEPS: &str = "hours of all its steps here, one person, typical; trips 
 const OF_SURFACES: &str = "hours of the surfaces below together, one person, typical; trips left out";
 const DRYING: &str = "drying by the clock on the wall, along the longest chain of its waits, in a usual week of the \
 room's air";
+
+/// Minutes of set-up from which on a step says how much of it there is.
+const SET_UP: i64 = 20;
 
 /// The job with one room alone and nothing of the user's own around it.
 fn alone(job: &Job, room: Room) -> Job {
@@ -182,7 +185,14 @@ fn steps(g: &WorkGraph, job: &Job, chosen: &[usize], list: &[usize]) -> Vec<Step
             }
             _ => String::new(),
         };
-        let hours = if s.labor.typ > 0.0 { labor_words(s.labor.typ) } else { String::new() };
+        let work = s.labor.typ - s.setup_min as f64;
+        let hours = match s.setup_min {
+            _ if s.labor.typ <= 0.0 => String::new(),
+            m if m >= SET_UP && work > 0.0 => {
+                format!("{} and {} set-up", labor_words(work), labor_words(m as f64))
+            }
+            _ => labor_words(s.labor.typ),
+        };
         let why = super::inspect::hours_why(job, s).unwrap_or_default();
         StepWords { name: s.name.clone(), hours, then, why }
     };

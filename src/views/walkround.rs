@@ -68,7 +68,7 @@ pub struct Question {
     /// Answers to choose from, in rows: one of each row holds.
     pub rows: Vec<Vec<Choice>>,
     pub blank: Option<Blank>,
-    /// What the answer changed; empty while it is not asked.
+    /// What the answer changed, or what is taken until it is asked.
     pub says: String,
     /// What is offered on top: words and changes.
     pub offers: Vec<(String, Vec<Edit>)>,
@@ -94,7 +94,9 @@ pub fn questions(job: &Job) -> Vec<Question> {
     for q in &mut list {
         q.answered |= job.house.asked.iter().any(|k| k == q.key);
         if !q.answered {
-            q.says.clear();
+            if !q.says.is_empty() {
+                q.says = format!("until it is asked: {}", q.says);
+            }
             q.offers.retain(|_| q.key != "heat");
             // The usual figure stands, but nobody gave it.
             q.rows.iter_mut().flatten().for_each(|c| c.on = false);

@@ -198,8 +198,57 @@ fn what_a_helper_leaves_for_days_is_taken_over() {
     // Back on Thursday he misses one day only: it stays his.
     with.crew[1].week = week(vec![Day::Mon, Day::Tue, Day::Thu]);
     assert_eq!(planned(&with, &g.steps[1]), [(1, 495, 3 * 1440 + 495 + 120, 600_000)]);
-    // What may not be set down waits for him.
+    // What may not be set down he does not begin: the lead would be done with it sooner.
     with.crew[1].week = week(vec![Day::Mon, Day::Tue]);
     let hung = Step { flags: Default::default(), ..g.steps[1].clone() };
-    assert_eq!(planned(&with, &hung), [(1, 495, 7 * 1440 + 495 + 120, 600_000)]);
+    assert_eq!(planned(&with, &hung), [(0, wed + 575, wed + 1440 + 735, 600_000)]);
+}
+
+#[test]
+fn what_somebody_slowed_down_could_not_finish_is_taken_over() {
+    // Nell hangs from Monday to Tuesday, her only days, and would just be done; the helper sands
+    // beside her for 500 min and makes her slower, so 50 of 880 min are left. Sam is elsewhere
+    // until Wednesday 9:35 and finds his way in for 10 min.
+    let mut job = job();
+    job.crew[0].week = Some(Week { days: vec![Day::Mon, Day::Tue], ..Week::default() });
+    job.crew.push(Person { id: "sam".into(), ..Person::default() });
+    let steps = vec![step("hang", 0, 880.0, &[0, 2]), step("sand", 0, 300.0, &[1]), step("elsewhere", 1, 960.0, &[2])];
+    let g = graph(steps, vec![]);
+    let set = Setting::new(&job, &g);
+    let net = Net::new(&g, &set, &[]);
+    let order = Order { order: vec![2, 0, 1], methods: Vec::new(), people: vec![None; 3], holds: Vec::new() };
+    let p = roomback::schedule::plan(&net, &order, &mut State::default()).expect("a plan");
+    let hung = p.runs.iter().filter(|r| r.step == 0);
+    let hung: Vec<_> = hung.map(|r| (r.people[0], r.from.0, r.to.0, r.labor_milli)).collect();
+    let wed = 2 * 1440;
+    assert_eq!(hung, [(0, 495, 1440 + 965, 830_000), (2, wed + 575, wed + 635, 60_000)]);
+    assert_eq!(verify(&g, &set, &p), []);
+    assert!(bound(&g, &set).at <= p.finish, "{:?}", bound(&g, &set).at);
+    // On Wednesday she is there again: then she had no reason to leave it.
+    let mut there = set.clone();
+    job.crew[0].week = None;
+    there.workers[0] = Setting::new(&job, &g).workers[0].clone();
+    assert!(verify(&g, &there, &p).iter().any(|f| f.kind == FaultKind::SetDown));
+}
+
+#[test]
+fn a_helper_who_never_comes_changes_nothing() {
+    // A coat of 420 min fits a day of 440, but not at 0.9 of the pace.
+    let mut coat = step("coat", 0, 420.0, &[0, 1]);
+    coat.flags.one_go = true;
+    let g = graph(vec![coat], vec![]);
+    let begins = |days: Vec<Day>| {
+        let mut job = job();
+        job.crew[1].week = Some(Week { days, ..Week::default() });
+        let set = Setting::new(&job, &g);
+        assert_eq!(roomback::schedule::sound(&job, &g, &set), []);
+        let net = Net::new(&g, &set, &[]);
+        let order = Order { order: vec![0], methods: Vec::new(), people: vec![None], holds: Vec::new() };
+        let p = roomback::schedule::plan(&net, &order, &mut State::default()).expect("a plan");
+        assert_eq!(verify(&g, &set, &p), []);
+        p.steps[0].begin.0
+    };
+    assert_eq!(begins(vec![]), 495);
+    // On Monday he might join her; on Tuesday he is not there.
+    assert_eq!(begins(vec![Day::Mon]), 1440 + 495);
 }

@@ -284,7 +284,7 @@ fn kinds() -> Vec<Action> {
         Action::Room(0),
         Action::FindRoom(0),
         Action::Zone(roomback::ui::bench::Zone::Job, ""),
-        Action::Surface(0, None),
+        Action::Surface(0, roomback::ui::bench::Spot::New),
         Action::AddOwn(0),
         Action::StepField(""),
         Action::Book(BookChange::SetAside),

@@ -19,7 +19,8 @@ pub(super) struct Where {
     pub noisy: bool,
 }
 
-fn day_together(setting: &Setting, people: &[usize], at: Where, day: i64) -> DayShift {
+/// The hours of a day in which all of `people` are on shift.
+pub(super) fn day_together(setting: &Setting, people: &[usize], at: Where, day: i64) -> DayShift {
     people.iter().map(|&w| setting.hours(w, at.place, at.noisy, day)).reduce(|a, b| a.and(&b)).unwrap_or(DayShift::OFF)
 }
 

@@ -1,6 +1,6 @@
 //! Labor, gates, begins, needs, holds and recoat windows of one plan.
 
-use super::recount::{Drying, Span, left_before_pause, together};
+use super::recount::{Drying, Span, day_together, left_before_pause, together};
 use super::{FaultKind, Judge, clock_face};
 use crate::clock::{At, DAY, UNIT};
 use crate::schedule::{HELPED, HoldUntil, LEAST_LEFT, LONG_PAUSE, PICK_UP, Run, Timed};
@@ -165,9 +165,29 @@ impl<'a> Judge<'a> {
                 self.say(i, FaultKind::Labor, format!("{} min to pick it up again", r.pickup_min));
             }
         }
-        if runs.len() > 1 && !s.flags.set_down {
+        if !s.flags.set_down && runs.windows(2).any(|w| !self.stays_away(i, w[0])) {
             self.say(i, FaultKind::SetDown, "is left in the middle and may not be set down".into());
         }
+    }
+
+    /// Whether those who left a step are next there after two workdays of others who may do it.
+    fn stays_away(&self, i: usize, r: &Run) -> bool {
+        let (s, at) = (self.step(i), self.at(i));
+        let there = |who: &[usize], day: i64| !day_together(self.setting, who, at, day).stretches().is_empty();
+        let spare = s.crew.who.iter().filter(|&p| s.crew.fewest > 1 || !r.people.contains(p));
+        let others: Vec<usize> = spare.copied().collect();
+        let mut missed = 0;
+        // The longest anybody may be away by a calendar, days.
+        for day in (r.to.0 - 1).div_euclid(DAY) + 1..(r.to.0 - 1).div_euclid(DAY) + 3_000 {
+            if there(&r.people, day) {
+                return false;
+            }
+            missed += usize::from(others.iter().filter(|&&p| there(&[p], day)).count() >= s.crew.fewest.max(1));
+            if missed >= 2 {
+                return true;
+            }
+        }
+        false
     }
 
     /// Between two pieces somebody may turn to other work only if the next piece did not

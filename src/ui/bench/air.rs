@@ -74,8 +74,12 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
     let state = &mut state.air;
     zone(ui, "Air", true, asked, |ui| {
         let day = state.day.unwrap_or(first);
-        row(ui, "", "the evening", |f| {
+        row(ui, "the air", "the evening", |f| {
             let last = crate::forecast::last_day(shown.found.plan.finish);
+            let job = &shown.sound.job;
+            if let Some(d) = f.day("the evening", job.date_of(day)) {
+                state.day = Some(job.day_of(d).clamp(0, last + 7));
+            }
             for (word, to) in [("Before", day - 1), ("After", day + 1), ("Week after", day + 7)] {
                 let name = format!("{word}, the evening of the air");
                 if button(f.ui, word, &name) {

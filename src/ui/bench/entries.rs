@@ -169,7 +169,7 @@ fn name(f: &mut Row, value: &mut String) {
 
 /// Everything that can be waited for, of the answer at hand.
 fn all(scene: &Scene) -> Vec<Name> {
-    scene.shown.map_or_else(Vec::new, |s| names(scene.job, &s.sound.graph))
+    scene.shown.map_or_else(Vec::new, |s| names(scene.job, &s.sound.graph, &s.found.plan.order.methods))
 }
 
 /// Whether a step leaves a coat that gets ready for the next.

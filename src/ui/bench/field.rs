@@ -12,8 +12,8 @@ use chrono::NaiveDate;
 use egui::text::{CCursor, CCursorRange};
 use egui::text_edit::TextEditState;
 use egui::{
-    Align, CursorIcon, Frame, Id, Key, Label, LayerId, Layout, Modifiers, Order, Pos2, Rect, Response, RichText, Sense,
-    TextEdit, TextWrapMode, Ui, UiBuilder, vec2,
+    Align, CursorIcon, Frame, Id, Key, Label, LayerId, Layout, Modifiers, Order, Rect, Response, RichText, Sense,
+    TextEdit, TextWrapMode, Ui, UiBuilder, pos2, vec2,
 };
 
 use super::near::{at_rest_id, cannot_be_read, near, stop, take_if_wanted};
@@ -21,12 +21,14 @@ use crate::job::{Hm, Units};
 use crate::measure::{Length, Unit};
 use crate::ui::action::Action;
 use crate::ui::session::{AskedBy, WhatIf};
-use crate::ui::theme::{self, Theme, size};
+use crate::ui::theme::{self, Theme, plain, size};
 use crate::views::said::{self, day_near};
 use crate::views::{typed, whole};
 
 /// Width of the caption column.
 const CAPTION: f32 = 84.0;
+/// Letters of words between fields that stay together.
+const WHOLE: usize = 24;
 /// Widths of fields: a number, a length, a day.
 pub const NUMBER: f32 = 56.0;
 pub const COUNT: f32 = 36.0;
@@ -149,14 +151,23 @@ pub fn line(ui: &mut Ui, of: &str, add: impl FnOnce(&mut Row)) {
         }
     }
     if !reads.is_empty() {
-        over(ui, row.response.rect.left_bottom(), &reads.join(", "));
+        over(ui, row.response.rect, &reads.join(", "));
     }
 }
 
-/// How what is being typed is read, over what stands below the row: nothing moves for it, so that
-/// what is clicked next lies where it lay.
-fn over(ui: &mut Ui, at: Pos2, text: &str) {
+/// Whether how it is read says more than what is typed: a unit alone does not.
+fn tells_more(as_read: &str, typed: &str) -> bool {
+    let unit = as_read.strip_prefix(typed).filter(|_| !typed.is_empty());
+    unit.is_none_or(|u| u.contains(|c: char| c.is_ascii_digit()))
+}
+
+/// How what is being typed is read, beside the row where there is room, else over what stands below it: nothing moves
+/// for it, so that what is clicked next lies where it lay.
+fn over(ui: &mut Ui, row: Rect, text: &str) {
     let theme = Theme::of(ui.ctx());
+    let wide = ui.painter().layout_no_wrap(text.to_string(), plain(size::SMALL), theme.quiet).rect.width();
+    let beside = row.right() + size::GAP + wide <= ui.max_rect().right();
+    let at = if beside { pos2(row.right() + size::GAP, row.top() + 3.0) } else { row.left_bottom() };
     let layer = LayerId::new(Order::Tooltip, ui.scope_id().with("reads"));
     let place = Rect::from_min_size(at, vec2(ui.available_width(), size::ROW));
     let mut above = ui.new_child(UiBuilder::new().layer_id(layer).max_rect(place));
@@ -211,7 +222,9 @@ impl Row<'_> {
     /// A word between fields.
     pub fn word(&mut self, text: &str) {
         let quiet = Theme::of(self.ui.ctx()).quiet;
-        self.ui.label(RichText::new(text).color(quiet));
+        let label = Label::new(RichText::new(text).color(quiet));
+        // A few words are not torn apart at the end of the column.
+        self.ui.add(if text.chars().count() <= WHOLE { label.extend() } else { label });
     }
 
     /// The next field of this row takes the keyboard.
@@ -347,7 +360,7 @@ impl Row<'_> {
             match read(&d.text) {
                 Ok(v) if focused => {
                     let as_read = print(&v);
-                    if as_read != d.text.trim() {
+                    if tells_more(&as_read, d.text.trim()) {
                         self.said.push(Said::Reads(format!("reads as {as_read}")));
                     }
                     if changed && asks {

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use egui::{Label, Ui};
+use egui::{Id, Label, Ui};
 
 use super::field::row;
 use super::fold::zone_of;
@@ -161,8 +161,17 @@ fn row_figures(ui: &mut Ui, job: &Job, x: &Inspected, at: (usize, usize, &String
             if let Some(h) = f.three("hours", given) {
                 edit(out, Edit::Change(r, s, Change { hours: Some(h), ..change.clone() }));
             }
+            // Hours given by hand stay at hand while the step is told by quantity and rate.
+            let put_by = Id::unique(("hours put by", &x.id));
             if change.hours.is_some() && f.button("By quantity and rate") {
+                f.ui.data_mut(|d| d.insert_temp(put_by, given));
                 edit(out, Edit::Change(r, s, Change { hours: None, ..change.clone() }));
+            }
+            let kept: Option<(f64, f64, f64)> = f.ui.data(|d| d.get_temp(put_by));
+            if let (None, Some(h)) = (change.hours, kept)
+                && f.button("The hours given by hand")
+            {
+                edit(out, Edit::Change(r, s, Change { hours: Some(h), ..change.clone() }));
             }
         });
     }

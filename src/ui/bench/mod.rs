@@ -72,6 +72,17 @@ pub enum Zone {
     Buying,
 }
 
+/// A surface of a room to go to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Spot {
+    /// One to be added.
+    New,
+    /// All of the room in one choice.
+    Whole,
+    /// By its place in the room's list.
+    Of(usize),
+}
+
 impl Zone {
     /// The bench beside which it stands.
     pub fn bench(self) -> Bench {
@@ -155,7 +166,7 @@ pub struct BenchState {
     /// Room and surface whose recipe is being chosen.
     choosing: Option<(usize, usize)>,
     /// Room and surface gone to, while it is gone to; no surface for one to be added.
-    surface: Option<(usize, Option<usize>)>,
+    surface: Option<(usize, Spot)>,
     /// The field of the selected step that is to have the keyboard; the first one where it is empty.
     step_field: Option<&'static str>,
     /// Room and surface whose recipe was just chosen, and for how many frames more its line is brought into view.
@@ -216,18 +227,22 @@ impl BenchState {
         list
     }
 
-    /// Unfolds a room, by its place, with its surfaces and one of them, or a surface to be added there. Gives the
-    /// name of the field to begin at.
-    pub fn go_to_surface(&mut self, job: &Job, room: usize, surface: Option<usize>) -> Option<String> {
+    /// Unfolds a room, by its place, with its surfaces and one of them, or a surface to be added there, or the recipes
+    /// of the whole room. Gives the name of the field to begin at, if it is known before it is drawn.
+    pub fn go_to_surface(&mut self, job: &Job, room: usize, surface: Spot) -> Option<String> {
         let r = job.rooms.get(room)?;
         self.surface = Some((room, surface));
         self.looked = None;
         match surface {
-            None => {
+            Spot::New => {
                 self.adding = Some((room, surfaces::first_bare(r)));
                 Some(surfaces::part_field(r, None))
             }
-            Some(k) => {
+            Spot::Whole => {
+                self.adding = None;
+                None
+            }
+            Spot::Of(k) => {
                 self.adding = None;
                 r.surfaces.get(k).map(|s| surfaces::part_field(r, Some(s)))
             }

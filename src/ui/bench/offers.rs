@@ -2,7 +2,7 @@
 //! at shows its steps; Enter on it, or *Use this*, chooses it. Arrows go from line to line.
 
 use egui::{
-    Frame, Label, Margin, RichText, Role, Sense, Stroke, StrokeKind, TextStyle, TextWrapMode, Ui, WidgetInfo,
+    Align, Frame, Label, Margin, RichText, Role, Sense, Stroke, StrokeKind, TextStyle, TextWrapMode, Ui, WidgetInfo,
     WidgetText,
 };
 use egui::{pos2, vec2};
@@ -15,8 +15,9 @@ use crate::ui::theme::{Theme, size, strong};
 use crate::views::Figure;
 use crate::views::recipes::{Offer, altogether};
 
-/// The list. `looked` is the line whose steps are shown. Gives the changes of the one chosen.
-pub fn list(ui: &mut Ui, of: &str, offers: &[Offer], looked: &mut Option<String>) -> Option<Vec<Edit>> {
+/// The list. `looked` is the line whose steps are shown; `take`: the first line takes the keyboard. Gives the changes of
+/// the one chosen.
+pub fn list(ui: &mut Ui, of: &str, offers: &[Offer], looked: &mut Option<String>, take: bool) -> Option<Vec<Edit>> {
     let mut chosen = None;
     let mut lines = Vec::with_capacity(offers.len());
     let mut next = None;
@@ -25,6 +26,10 @@ pub fn list(ui: &mut Ui, of: &str, offers: &[Offer], looked: &mut Option<String>
             let open = looked.as_deref() == Some(o.key.as_str());
             let response = head(ui, o, open);
             super::near::stop(&response);
+            if take && i == 0 && !response.has_focus() {
+                response.request_focus();
+                response.scroll_to_me(Some(Align::Center));
+            }
             lines.push(response.id);
             next = radio::arrows(ui, response.id, i, offers.len()).or(next);
             if response.clicked() && open {

@@ -65,8 +65,16 @@ fn place(ui: &mut Ui, scene: &Scene, i: usize, out: &mut Vec<Action>) {
         }
     });
     let units = scene.job.units;
-    row(ui, of, "work air", |f| air(f, units, "in work hours", &mut new.work_air));
-    row(ui, of, "other hours", |f| air(f, units, "at other hours", &mut new.off_air));
+    // The damp is that of the air being tried.
+    let tried = scene.question.and_then(|q| {
+        q.edits.iter().find_map(|e| match e {
+            Edit::Place(k, Some(t)) if *k == i => Some((t.work_air, t.off_air)),
+            _ => None,
+        })
+    });
+    let now = tried.unwrap_or((p.work_air, p.off_air));
+    row(ui, of, "work air", |f| air(f, units, "in work hours", &mut new.work_air, now.0));
+    row(ui, of, "other hours", |f| air(f, units, "at other hours", &mut new.off_air, now.1));
     row(ui, of, "its work hours", |f| {
         if let Some(Some(h)) = hours(f, "its work hours", Some(p.air_hours)) {
             new.air_hours = h;
@@ -127,8 +135,8 @@ fn between(ui: &mut Ui, scene: &Scene, i: usize, of: &str, new: &mut Place) {
     });
 }
 
-/// Temperature and dew point; the humidity they make.
-fn air(f: &mut Row, units: Units, when: &str, value: &mut Air) {
+/// Temperature and dew point; the humidity they make, that of `now`.
+fn air(f: &mut Row, units: Units, when: &str, value: &mut Air, now: Air) {
     let print = |t: &f64| typed::degrees(units, *t);
     let read = |t: &str| typed::read_degrees(units, t);
     let at = *value;
@@ -145,7 +153,7 @@ fn air(f: &mut Row, units: Units, when: &str, value: &mut Air) {
     if let Some(d) = f.stepped(&format!("dew point {when}"), 48.0, &at.dew_f, print, below, &step) {
         value.dew_f = d;
     }
-    crate::ui::explain::told(f.ui, &format!("damp {when}"), &typed::humidity_figure(units, at));
+    crate::ui::explain::told(f.ui, &format!("damp {when}"), &typed::humidity_figure(units, now));
 }
 
 /// Hours somebody comes, as one text.

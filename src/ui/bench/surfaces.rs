@@ -5,8 +5,8 @@
 use egui::{Label, Ui};
 
 use super::field::row;
-use super::fold::{fold, fold_asked};
-use super::{BenchState, changed, edit, offers, take_out, told_first};
+use super::fold::fold_asked;
+use super::{BenchState, Spot, changed, edit, offers, take_out, told_first};
 use crate::job::{Change, Edit, Part, Room, Surface};
 use crate::sheet;
 use crate::ui::Scene;
@@ -27,7 +27,7 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState,
         );
         sets(ui, scene, i, of, state, out);
     }
-    let to = state.surface.filter(|s| s.0 == i);
+    let to = state.surface.filter(|s| s.0 == i && s.1 != Spot::Whole);
     fold_asked(ui, "surfaces", "Surfaces and their recipes", true, to.is_some(), |ui| {
         for (k, s) in room.surfaces.iter().enumerate() {
             ui.push_id(("surface", k), |ui| {
@@ -41,14 +41,15 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState,
                     state.taken = (frames > 1).then(|| (i, k, frames - 1));
                     ui.ctx().request_repaint();
                 }
-                let asked = to.is_some_and(|s| s.1 == Some(k));
+                let asked = to.is_some_and(|s| s.1 == Spot::Of(k));
                 fold_asked(ui, "surface", &words, false, asked, |ui| surface(ui, scene, i, k, state, out));
             });
         }
         add(ui, scene, i, of, state, out);
     });
     if !room.surfaces.is_empty() {
-        fold(ui, "sets", "The whole room in one choice", false, |ui| sets(ui, scene, i, of, state, out));
+        let asked = state.surface == Some((i, Spot::Whole));
+        fold_asked(ui, "sets", "The whole room in one choice", false, asked, |ui| sets(ui, scene, i, of, state, out));
     }
 }
 
@@ -56,8 +57,9 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, i: usize, state: &mut BenchState,
 fn sets(ui: &mut Ui, scene: &Scene, i: usize, of: &str, state: &mut BenchState, out: &mut Vec<Action>) {
     let list = state.offers(scene, i, None);
     let key = format!("the whole room, {of}");
+    let take = state.surface == Some((i, Spot::Whole));
     ui.push_id("sets", |ui| {
-        if let Some(edits) = offers::list(ui, of, &list, &mut state.looked) {
+        if let Some(edits) = offers::list(ui, of, &list, &mut state.looked, take) {
             state.make(scene, &key, edits, out);
         }
     });
@@ -102,7 +104,7 @@ fn add(ui: &mut Ui, scene: &Scene, i: usize, of: &str, state: &mut BenchState, o
     let Some(part) = adding else { return };
     let list = state.offers(scene, i, Some((room.surfaces.len(), part)));
     let key = format!("add a surface, {of}");
-    if let Some(edits) = ui.push_id("add", |ui| offers::list(ui, of, &list, &mut state.looked)).inner {
+    if let Some(edits) = ui.push_id("add", |ui| offers::list(ui, of, &list, &mut state.looked, false)).inner {
         state.adding = None;
         state.taken = Some((i, room.surfaces.len(), SETTLING));
         state.make(scene, &key, edits, out);
@@ -151,7 +153,7 @@ fn surface(ui: &mut Ui, scene: &Scene, i: usize, k: usize, state: &mut BenchStat
     let key = format!("recipe, {of}");
     if choosing {
         let list = state.offers(scene, i, Some((k, s.part)));
-        if let Some(edits) = ui.push_id("choose", |ui| offers::list(ui, &of, &list, &mut state.looked)).inner {
+        if let Some(edits) = ui.push_id("choose", |ui| offers::list(ui, &of, &list, &mut state.looked, false)).inner {
             state.choosing = None;
             state.taken = Some((i, k, SETTLING));
             state.make(scene, &key, edits, out);

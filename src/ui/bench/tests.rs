@@ -348,6 +348,10 @@ fn hours_product_and_set_up_of_one_step_are_changed_and_it_is_left_out() {
     assert_eq!(change(&h)[0].hours.unwrap().2, 20.0);
     press(&mut h, "By quantity and rate, second full skim coat");
     assert!(change(&h).is_empty());
+    press(&mut h, "The hours given by hand, second full skim coat");
+    assert_eq!(change(&h)[0].hours.unwrap().2, 20.0);
+    press(&mut h, "By quantity and rate, second full skim coat");
+    assert!(change(&h).is_empty());
     press(&mut h, "product, second full skim coat: as in the recipe");
     press(&mut h, "setting compound, grade 90");
     assert_eq!(change(&h)[0].product.as_deref(), Some("setting-90"));

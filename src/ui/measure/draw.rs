@@ -18,7 +18,7 @@ use super::{ink, typing};
 use crate::job::{Edit, Room};
 use crate::ui::Scene;
 use crate::ui::action::Action;
-use crate::ui::bench::field::button;
+use crate::ui::bench::{Spot, field::button};
 use crate::ui::session::{AskedBy, WhatIf};
 use crate::ui::theme::{self, Theme, size};
 use crate::views::choices;
@@ -403,7 +403,7 @@ fn words(ui: &mut Ui, desk: &Desk, state: &mut DrawState, out: &mut Vec<Action>)
             let name_of = format!("{done}: wall {}, {}", drawing::number(desk.room, wall), desk.name);
             let made = ui.button(done).accessible_name(name_of).on_hover_text(recipe);
             if made.clicked() {
-                out.push(Action::Surface(desk.index, surface));
+                out.push(Action::Surface(desk.index, surface.map_or(Spot::New, Spot::Of)));
             }
         }
         if !matches!(part, Part::Wall(_)) && button(ui, "Take out", &format!("Take out {name}, {}", desk.name)) {

@@ -10,14 +10,17 @@ mod offer;
 mod sheet;
 mod typing;
 
-use egui::{Frame, Panel, Ui};
+use egui::{Frame, Panel, ScrollArea, Ui, vec2};
 
 use super::Scene;
 use super::action::Action;
 use super::theme::{Theme, size};
 
-/// Share of the height the sheet has above its drawing.
+/// Share of the height the sheet has above its drawing; below so little height both are as high as they need to be and
+/// scroll together, the drawing at least so high.
 const SHARE: f32 = 0.38;
+const LOW: f32 = 420.0;
+const DRAWN: f32 = 260.0;
 
 /// What the bench remembers between two drawings.
 #[derive(Clone, Debug, Default)]
@@ -61,13 +64,26 @@ pub fn show(ui: &mut Ui, scene: &Scene, state: &mut MeasureState, out: &mut Vec<
     let plain = Frame::NONE.fill(theme.paper);
     let beside = ui.available_width() > size::SHEET_WIDE + 1.0;
     let room = state.room;
-    let high = ui.available_height() * SHARE;
+    let all = ui.available_size();
+    let low = !beside && all.y < LOW;
     let live = state.draw.what_if().cloned();
-    let sheet = |ui: &mut Ui| sheet::show(ui, scene, room, live.as_ref(), &mut state.sheet, out);
+    if low {
+        let drawn = vec2(all.x, all.y.max(DRAWN));
+        ScrollArea::vertical().id_salt("sheet and drawing").auto_shrink([false, false]).show(ui, |ui| {
+            sheet::lines(ui, scene, room, live.as_ref(), &mut state.sheet, out);
+            ui.allocate_ui(drawn, |ui| draw::show(ui, scene, room, &mut state.draw, out));
+        });
+        return;
+    }
+    let sheet = |ui: &mut Ui| {
+        ScrollArea::vertical().id_salt("lines").auto_shrink([false, false]).show(ui, |ui| {
+            sheet::lines(ui, scene, room, live.as_ref(), &mut state.sheet, out);
+        });
+    };
     if beside {
         Panel::left("sheet").exact_size(size::SHEET).resizable(false).frame(plain).show(ui, sheet);
     } else {
-        Panel::top("sheet above").exact_size(high).resizable(false).frame(plain).show(ui, sheet);
+        Panel::top("sheet above").exact_size(all.y * SHARE).resizable(false).frame(plain).show(ui, sheet);
     }
     draw::show(ui, scene, room, &mut state.draw, out);
 }

@@ -9,7 +9,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use egui::text::{CCursor, CCursorRange, LayoutJob, TextFormat};
-use egui::{Frame, Galley, Id, Key, Label, Margin, Modifiers, RichText, ScrollArea, Stroke, TextBuffer, TextEdit, Ui};
+use egui::{Frame, Galley, Id, Key, Label, Margin, Modifiers, RichText, Stroke, TextBuffer, TextEdit, Ui};
 
 use super::doubts::Doubts;
 use super::offer::differs;
@@ -101,8 +101,8 @@ impl SheetState {
     }
 }
 
-/// The whole sheet. `live` is the chosen room while it is pulled on the drawing.
-pub fn show(
+/// The whole sheet, as high as it is. `live` is the chosen room while it is pulled on the drawing.
+pub fn lines(
     ui: &mut Ui,
     scene: &Scene,
     chosen: usize,
@@ -116,21 +116,19 @@ pub fn show(
     state.bare = None;
     state.moved = std::mem::replace(&mut state.chosen, chosen) != chosen;
     let pad = Margin { left: size::PAD as i8, right: size::PAD as i8, top: size::GAP as i8, bottom: 0 };
-    ScrollArea::vertical().id_salt("lines").auto_shrink([false, false]).show(ui, |ui| {
-        Frame::NONE.inner_margin(pad).show(ui, |ui| {
-            ui.set_width(ui.available_width());
-            ui.label(RichText::new("The measure sheet").text_style(theme::strong()).size(size::HEAD));
-            let how = "A line a room: name, length x width x height, what is on its walls.";
-            ui.add(Label::new(RichText::new(how).color(theme.quiet).size(size::SMALL)).wrap());
-            ui.add_space(size::GAP);
-            for (i, room) in job.rooms.iter().enumerate() {
-                let pulled = live.filter(|_| i == chosen).map(|r| state.line(r, job.units));
-                let line = pulled.as_ref().unwrap_or(&lines[i]);
-                ui.push_id(("line", i), |ui| entry(ui, scene, Some((i, room)), line, i == chosen, state, out));
-            }
-            ui.push_id("next", |ui| entry(ui, scene, None, &Line::default(), job.rooms.is_empty(), state, out));
-            ui.add_space(size::ZONE);
-        });
+    Frame::NONE.inner_margin(pad).show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        ui.label(RichText::new("The measure sheet").text_style(theme::strong()).size(size::HEAD));
+        let how = "A line a room: name, length x width x height, what is on its walls.";
+        ui.add(Label::new(RichText::new(how).color(theme.quiet).size(size::SMALL)).wrap());
+        ui.add_space(size::GAP);
+        for (i, room) in job.rooms.iter().enumerate() {
+            let pulled = live.filter(|_| i == chosen).map(|r| state.line(r, job.units));
+            let line = pulled.as_ref().unwrap_or(&lines[i]);
+            ui.push_id(("line", i), |ui| entry(ui, scene, Some((i, room)), line, i == chosen, state, out));
+        }
+        ui.push_id("next", |ui| entry(ui, scene, None, &Line::default(), job.rooms.is_empty(), state, out));
+        ui.add_space(size::ZONE);
     });
 }
 

@@ -1,7 +1,8 @@
 //! The page of a job under way: the new date, what comes next, today's sheet, what dries now,
 //! how the date has moved, the room section.
 //!
-//! Days not written up are asked first. The column at the left scrolls; right of it, above, how
+//! Days not written up are asked first. Where the window has no room for the column beside the drawings they are pages,
+//! one in sight. The column at the left scrolls; right of it, above, how
 //! the date has moved, below, the same section as in a quote. Everything is read from one answer
 //! asked as of the evening of the last day written up, so the figures are those of the texts
 //! `today`, `log`, `lost` and `moved`.
@@ -21,12 +22,12 @@ use egui::{CentralPanel, Frame, Margin, Panel, ScrollArea, Ui};
 
 pub use change::Kind;
 
-use super::Scene;
 use super::action::Action;
 use super::bench::near;
 use super::section::{self, SectionState};
 use super::shown::{Reached, Shown};
 use super::theme::{Theme, size};
+use super::{Scene, benches};
 use crate::desk::underway::last_told;
 use crate::desk::write_up::to_write_up;
 use crate::job::{DayLog, Job};
@@ -36,6 +37,11 @@ use crate::views::{Figure, TodayView};
 
 /// Narrowest and widest column at the left, and its share of the window.
 const COLUMN: (f32, f32, f32) = (400.0, 560.0, 0.33);
+/// Narrowest window in which the column and the drawings stand beside each other; below it they are pages.
+const BOTH: f32 = 800.0;
+const PAGES: [&str; 3] = ["The days", "How the date has moved", "The room"];
+/// The page of the room section.
+const ROOM: usize = 2;
 /// Lowest and highest zone above the section, and its share of the page.
 const ABOVE: (f32, f32, f32) = (190.0, 400.0, 0.4);
 
@@ -55,6 +61,9 @@ pub struct SiteState {
     /// Why nothing was done, where that is said.
     cause: Option<crate::job::LostCause>,
     moved: moved::MovedState,
+    /// Which of [`PAGES`] is in sight where there is not room for all, and the step that was selected then.
+    page: usize,
+    selected: Option<String>,
     pub ways: ways::WaysState,
     read: Option<Arc<Read>>,
 }
@@ -179,20 +188,47 @@ impl Page<'_> {
         let all = ui.available_size();
         let width = (all.x * COLUMN.2).clamp(COLUMN.0, COLUMN.1);
         let read = self.state.read(scene, shown);
+        let both = all.x >= BOTH;
+        let selected = scene.selected.map(str::to_string);
+        if selected != self.state.selected {
+            self.state.page = if selected.is_some() { ROOM } else { self.state.page };
+            self.state.selected = selected;
+        }
+        if !both {
+            Panel::top("pages").exact_size(size::BENCHES).frame(paper).show_separator_line(false).show(ui, |ui| {
+                if let Some(page) = benches::pages(ui, &PAGES, self.state.page) {
+                    self.state.page = page;
+                }
+            });
+        }
         let left = paper.inner_margin(Margin { left: size::PAD as i8, right: 2, top: 8, bottom: 0 });
-        Panel::left("day").exact_size(width).resizable(false).frame(left).show(ui, |ui| {
+        let state = &mut *self.state;
+        let inner = paper.inner_margin(Margin::symmetric(size::PAD as i8, 6));
+        let days = |ui: &mut Ui, width: f32, state: &mut SiteState, out: &mut Vec<Action>| {
             ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
                 ui.set_max_width(width - 2.0 * size::PAD - 4.0);
-                column::show(ui, scene, shown, &read, self.state, out);
+                column::show(ui, scene, shown, &read, state, out);
             });
-        });
-        let above = (all.y * ABOVE.2).clamp(ABOVE.0, ABOVE.1);
-        let inner = paper.inner_margin(Margin::symmetric(size::PAD as i8, 6));
-        Panel::top("above").exact_size(above).resizable(false).frame(inner).show(ui, |ui| {
-            moved::show(ui, scene, shown, &mut self.state.moved);
-        });
-        CentralPanel::default().frame(paper).show(ui, |ui| {
-            section::show(ui, scene, self.section, out);
+        };
+        if both {
+            Panel::left("day").exact_size(width).resizable(false).frame(left).show(ui, |ui| {
+                days(ui, width, state, out);
+            });
+            let above = (all.y * ABOVE.2).clamp(ABOVE.0, ABOVE.1);
+            Panel::top("above").exact_size(above).resizable(false).frame(inner).show(ui, |ui| {
+                moved::show(ui, scene, shown, &mut state.moved);
+            });
+        }
+        let frame = match state.page {
+            _ if both => paper,
+            0 => left,
+            ROOM => paper,
+            _ => inner,
+        };
+        CentralPanel::default().frame(frame).show(ui, |ui| match state.page {
+            0 if !both => days(ui, all.x, state, out),
+            1 if !both => moved::show(ui, scene, shown, &mut state.moved),
+            _ => section::show(ui, scene, self.section, out),
         });
         ways::cards(ui, scene, &mut self.state.ways, out);
         if let Some(mut card) = self.state.editing.take() {

@@ -96,7 +96,15 @@ fn day_lines(d: &mut Draft) {
         };
         let before = x - 4.0 - w;
         let after = x + 4.0;
-        let order = if matches!(role, Role::CleanRun | Role::Now) { [before, after] } else { [after, before] };
+        // Of two that stand near each other the names go to the outer sides.
+        let other = if role == Role::Target { d.m.safe.as_ref() } else { d.m.target.as_ref() };
+        let other = other.map(|o| d.x(o.at)).filter(|o| (o - x).abs() < w + 8.0);
+        let left = match role {
+            Role::CleanRun | Role::Now => true,
+            Role::Target => other.is_some_and(|o| x <= o),
+            _ => other.is_some_and(|o| x < o),
+        };
+        let order = if left { [before, after] } else { [after, before] };
         // A day that must have its name has it over another line rather than not at all.
         let across = |&f: &f32| f >= strip.x && f + w <= strip.right() && used.free(f, f + w);
         let must = matches!(role, Role::Target | Role::Safe) && x >= strip.x && x <= strip.right();
