@@ -6,6 +6,7 @@
 //! coat; the rest by a rate row's quantity. Needs in feet, gallons, sheets or pieces; money in cents.
 //! Sources stand with each row; methods in `docs/methods.md`. Hours and profit are not its matter.
 
+mod ahead;
 mod cutting;
 mod order;
 mod packs;
@@ -23,6 +24,7 @@ use crate::clock::At;
 use crate::job::Job;
 use crate::measure::{Length, Money};
 use crate::schedule::Plan;
+use crate::standing::Standing;
 use crate::takeoff::{Share, takeoff};
 use crate::trade::{Cut, Material, Sold, Supplier, tables};
 use crate::work::WorkGraph;
@@ -95,6 +97,20 @@ pub struct Buying {
     /// What could not be counted, a sentence each with its remedy.
     pub left_out: Vec<String>,
     pub kerf: Length,
+    /// Of a job under way, where `rows` are what is still to buy: what was bought or used before.
+    pub had: Option<Had>,
+}
+
+/// What a job under way need not buy any more.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Had {
+    /// The day it is asked on.
+    pub on: chrono::NaiveDate,
+    /// Material, product (empty where it is no coat) and name of each row of the whole list that has come or was used, and
+    /// whether some of it is still to buy.
+    pub rows: Vec<(String, String, String, bool)>,
+    /// What the whole list costs beyond what is still to buy of it.
+    pub cost: Money,
 }
 
 impl Buying {
@@ -122,21 +138,63 @@ pub fn materials(job: &Job) -> Vec<&Material> {
 /// the job's confidence leaves, and of how many trials; none where no trials were asked.
 pub type Early<'a> = &'a dyn Fn(usize) -> Option<(At, usize)>;
 
-/// The buying list of a plan.
+/// The buying list of a plan, all of it whatever was done.
 pub fn buying(job: &Job, graph: &WorkGraph, plan: &Plan, kerf: Length, early: Early) -> Buying {
+    listed(job, graph, plan, kerf, early, &used::in_plan(job, graph, plan), &|_, _| true)
+}
+
+/// What is still to buy for a job under way, with what it need not buy any more ([`Had`]): `facts` say how far each step is.
+pub fn still(job: &Job, graph: &WorkGraph, plan: &Plan, facts: &Standing, kerf: Length, early: Early) -> Buying {
+    let whole = buying(job, graph, plan, kerf, &|_| None);
+    let (ahead, come) = ahead::ahead(job, graph, plan, facts);
+    let wanted = |m: &Material, p: &InPlan| p.again || !come.has(m, p);
+    let mut out = listed(job, graph, plan, kerf, early, &ahead, &wanted);
+    let first = |m: &Material, p: &InPlan| !p.again && wanted(m, p);
+    let again = ahead.iter().any(|p| p.again);
+    let of_it = again.then(|| listed(job, graph, plan, kerf, &|_| None, &ahead, &first).rows);
+    let of_it = of_it.as_ref().unwrap_or(&out.rows);
+    let mut had = Had { on: job.date_of(facts.as_of.day()), ..Had::default() };
+    let mut opened = Vec::new();
+    for w in &whole.rows {
+        let same = |r: &&BuyRow| (&r.material, &r.product) == (&w.material, &w.product);
+        let rest = of_it.iter().find(same);
+        if rest.is_none_or(|r| r.steps != w.steps || r.amount < w.amount) {
+            had.rows.push((w.material.clone(), w.product.clone(), w.name.clone(), rest.is_some()));
+            had.cost = had.cost + w.cost - rest.map_or(Money(0), |r| r.cost).min(w.cost);
+            if w.sold != Sold::Stick && w.sold != Sold::Sheet {
+                opened.push((w.material.clone(), w.product.clone()));
+            }
+        }
+    }
+    for r in out.rows.iter_mut().filter(|r| opened.contains(&(r.material.clone(), r.product.clone()))) {
+        r.notes.push("for the steps to come; some was bought before, so look what is left of it first".into());
+    }
+    out.had = Some(had);
+    out
+}
+
+/// The list of some rows of a plan, of each the materials wanted.
+fn listed(
+    job: &Job,
+    graph: &WorkGraph,
+    plan: &Plan,
+    kerf: Length,
+    early: Early,
+    there: &[InPlan],
+    wanted: used::Wanted,
+) -> Buying {
     let kerf = Length(kerf.0.clamp(0, MOST_KERF.0));
     let rooms = takeoff(job).unwrap_or_default();
-    let there = used::in_plan(job, graph, plan);
     let mut out = Buying { kerf, ..Buying::default() };
     let mut counted = vec![false; there.len()];
     for m in materials(job) {
         if m.cut == Cut::None {
-            for (product, taken) in used::taken(m, graph, &there, &rooms, &mut counted) {
+            for (product, taken) in used::taken(m, graph, there, wanted, &rooms, &mut counted) {
                 out.rows.extend(poured(m, graph, product, taken));
             }
             continue;
         }
-        let mine: Vec<&InPlan> = there.iter().filter(|p| p.uses(m)).collect();
+        let mine: Vec<&InPlan> = there.iter().filter(|p| p.uses(m) && wanted(m, p)).collect();
         if mine.is_empty() {
             continue;
         }
@@ -156,7 +214,7 @@ pub fn buying(job: &Job, graph: &WorkGraph, plan: &Plan, kerf: Length, early: Ea
     for row in &mut out.rows {
         row.steps.sort_by_key(|&s| plan.timed(s).map_or(At(i64::MAX), |t| t.begin));
         row.steps.dedup();
-        row.order = order::order_by(job, graph, plan, &there, row, early);
+        row.order = order::order_by(job, graph, plan, there, row, early);
     }
     out.rows.sort_by_key(|r| r.supplier);
     out

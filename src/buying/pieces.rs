@@ -164,6 +164,16 @@ fn pieces(m: &Material, job: &Job, p: &InPlan) -> Vec<Piece> {
     }
 }
 
+/// So many of the pieces as a share of the step asks for, the longest first; at least one.
+fn part_of(mut all: Vec<Piece>, part: f64) -> Vec<Piece> {
+    if part < 1.0 {
+        let n = libm::ceil(all.len() as f64 * part - 1e-9).max(1.0) as usize;
+        all.sort_by_key(|p| std::cmp::Reverse(p.length));
+        all.truncate(n);
+    }
+    all
+}
+
 /// The row of a profile.
 pub(super) fn row(m: &Material, job: &Job, mine: &[&InPlan], kerf: Length, left: &mut Vec<String>) -> Option<BuyRow> {
     let mut out = blank(m);
@@ -181,7 +191,10 @@ pub(super) fn row(m: &Material, job: &Job, mine: &[&InPlan], kerf: Length, left:
     let mut joined = false;
     for p in mine {
         out.steps.push(p.step);
-        let wanted = pieces(m, job, p);
+        let wanted = part_of(pieces(m, job, p), p.part);
+        if p.part < 1.0 && !wanted.is_empty() {
+            out.notes.push(format!("{}: which pieces is not known before, so the longest are counted", p.name));
+        }
         let sum: i64 = wanted.iter().map(|x| x.length.0).sum();
         if sum > 0 {
             let what = format!("{}: {} pieces", p.name, wanted.len());

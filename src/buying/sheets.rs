@@ -33,10 +33,11 @@ pub(super) fn row(m: &Material, job: &Job, mine: &[&InPlan], kerf: Length, left:
         let room = &job.rooms[r];
         out.steps.push(p.step);
         for panel in panel_rows(room, &room.surfaces[s]) {
+            let count = libm::ceil(f64::from(panel.count) * p.part - 1e-9).max(0.0) as u32;
             let whose = if room.name.is_empty() { &room.id } else { &room.name };
             match sizes.iter_mut().find(|x| x.0 == panel.width && x.1 == panel.height) {
-                Some(x) => x.2 += panel.count,
-                None => sizes.push((panel.width, panel.height, panel.count, whose.clone())),
+                Some(x) => x.2 += count,
+                None => sizes.push((panel.width, panel.height, count, whose.clone())),
             }
         }
     }
@@ -58,6 +59,8 @@ pub(super) fn row(m: &Material, job: &Job, mine: &[&InPlan], kerf: Length, left:
         };
         let factors = vec![Factor::Number(f64::from(count))];
         out.formula.push(Share { what: format!("backs {what}, {per} a sheet"), less: false, factors });
+        let (backs, sheets) = (if count == 1 { "back" } else { "backs" }, if n == 1 { "sheet" } else { "sheets" });
+        out.notes.push(format!("{count} {backs} of {what}: {per} fit on a sheet, so {n} {sheets}"));
         out.need += f64::from(count) / f64::from(per);
         area += width.feet() * height.feet() * f64::from(count);
         put(&mut out, pack, n);
@@ -65,7 +68,9 @@ pub(super) fn row(m: &Material, job: &Job, mine: &[&InPlan], kerf: Length, left:
     if out.packs.is_empty() {
         return None;
     }
-    out.notes.push("backs of one size share sheets, laid all one way; sizes do not".into());
+    if out.formula.len() > 1 {
+        out.notes.push("counted with one size of back on a sheet, all laid the same way".into());
+    }
     out.amount = out.packs.iter().map(|b| f64::from(b.count)).sum();
     out.cost = cost(&out.packs);
     // No layout of the same area costs less than whole sheets of it.

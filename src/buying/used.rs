@@ -32,6 +32,10 @@ pub struct InPlan {
     /// Product of its coat, in the graph, and its thickness.
     pub product: Option<usize>,
     pub thick: f64,
+    /// Share of it that takes material: 1, less of what is done again or has batches behind it.
+    pub part: f64,
+    /// Done again.
+    pub again: bool,
 }
 
 impl InPlan {
@@ -104,6 +108,8 @@ pub fn in_plan(job: &Job, graph: &WorkGraph, plan: &Plan) -> Vec<InPlan> {
                     sprayed: row.flags.closes,
                     product: coat.map(|c| c.product),
                     thick: coat.map_or(1.0, |c| c.thick),
+                    part: 1.0,
+                    again: false,
                 });
             }
         }
@@ -123,10 +129,15 @@ pub fn in_plan(job: &Job, graph: &WorkGraph, plan: &Plan) -> Vec<InPlan> {
             sprayed: own.flags.closes,
             product: coat.map(|c| c.product),
             thick: coat.map_or(1.0, |c| c.thick),
+            part: 1.0,
+            again: false,
         });
     }
     out
 }
+
+/// Whether a row of the plan wants a material bought.
+pub type Wanted<'a> = &'a dyn Fn(&Material, &InPlan) -> bool;
 
 /// What steps take of a material, in the unit it covers.
 #[derive(Clone, Debug, Default)]
@@ -143,6 +154,7 @@ pub fn taken(
     m: &Material,
     graph: &WorkGraph,
     there: &[InPlan],
+    wanted: Wanted,
     rooms: &[RoomTakeoff],
     counted: &mut [bool],
 ) -> Vec<(Option<usize>, Taken)> {
@@ -156,7 +168,7 @@ pub fn taken(
         let sum: f64 = shares.iter().map(Share::value).sum();
         counted[i] |= coat.is_some() && !shares.is_empty();
         shares.retain(|s| s.value() != 0.0);
-        if sum <= 0.0 {
+        if sum <= 0.0 || !wanted(m, p) {
             continue;
         }
         let at = out.iter().position(|x| x.0 == coat).unwrap_or_else(|| {
@@ -196,6 +208,7 @@ fn share(u: &Use, p: &InPlan, rooms: &[RoomTakeoff], coat: bool) -> Option<Share
     times(if u.per == 0.0 { 1.0 } else { u.per });
     times(if u.share && term.times != 0.0 { term.times } else { 1.0 });
     times(if coat && p.thick > 0.0 { p.thick } else { 1.0 });
+    times(p.part);
     Some(Share { what: format!("{}: {name}", p.name), less: false, factors })
 }
 

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use super::Output;
 use super::apply::written;
 use super::args::{BuyingArgs, JobArg, QuoteArgs};
-use super::commands::{Done, found, json_text, open_sound, put_applied, stuck};
+use super::commands::{Done, found, json_text, open_at, open_sound, put_applied, stuck};
 use crate::buying::{Buying, KERF};
 use crate::desk::{AT_REST, Sound};
 use crate::forecast::{Forecast, Options};
@@ -52,10 +52,10 @@ pub(super) fn price(a: &JobArg) -> Done {
 }
 
 pub(super) fn buying(a: &BuyingArgs) -> Done {
-    let (_, sound) = open_sound(&a.job)?;
+    let (_, sound) = open_at(&a.job, None)?;
     no_network(&sound)?;
     let found = found(&a.job, &sound, false)?;
-    let list = sound.buying(&found, a.kerf.unwrap_or(KERF)).map_err(|e| stuck(&a.job, &sound, &e))?;
+    let list = sound.to_buy(&found, a.kerf.unwrap_or(KERF)).map_err(|e| stuck(&a.job, &sound, &e))?;
     Ok(Output::fine(match a.job.json {
         true => json_text(&views::buying_json(&sound, &list)),
         false => views::buying_text(&sound, &list),

@@ -5,12 +5,13 @@
 
 use super::Output;
 use super::args::PrintArgs;
-use super::commands::{Done, found, open_sound, stuck};
+use super::commands::{Done, open_sound, stuck};
 use super::papers::{may_write, one_of, planned, shown, wrote};
 use super::price::{no_network, priced};
 use crate::buying::KERF;
 use crate::desk::Sound;
 use crate::job::{ChangeKind, Job};
+use crate::search::Found;
 use crate::views::change_order::order_place;
 use crate::views::named;
 use crate::views::paper::Size;
@@ -77,10 +78,9 @@ fn made(a: &PrintArgs, paper: Paper, size: Option<Size>) -> Result<Printed, Outp
             change_print(&sound, &PaperAsk { change, ..asked(&sound.job)? }).map_err(no)
         }
         Paper::Buying => {
-            let (_, sound): (_, Sound) = open_sound(&a.job)?;
+            let (sound, found): (Sound, Found) = planned(&a.job)?;
             no_network(&sound)?;
-            let found = found(&a.job, &sound, false)?;
-            let list = sound.buying(&found, KERF).map_err(|e| stuck(&a.job, &sound, &e))?;
+            let list = sound.to_buy(&found, KERF).map_err(|e| stuck(&a.job, &sound, &e))?;
             Ok(buying_print(&sound, &list, &asked(&sound.job)?))
         }
         Paper::Closing => {

@@ -16,6 +16,21 @@ pub struct Priced {
     pub price: Price,
 }
 
+/// Begins of steps in trials.
+struct Begins {
+    steps: Vec<usize>,
+    all: Vec<Vec<i64>>,
+    /// Share of the trials that may begin earlier.
+    share: f64,
+}
+
+impl Begins {
+    fn of(&self, step: usize) -> Option<(At, usize)> {
+        let at = self.steps.binary_search(&step).ok()?;
+        stats::quantile(&self.all[at], self.share).map(|t| (At(t), self.all[at].len()))
+    }
+}
+
 impl Sound {
     /// Buying list and price of a plan, a usual saw's cut.
     ///
@@ -33,15 +48,29 @@ impl Sound {
     /// # Errors
     /// When the order cannot be carried out in some trial.
     pub fn buying(&self, found: &Found, kerf: Length) -> Result<Buying, Stuck> {
+        let early = self.early(found)?;
+        Ok(buying::buying(&self.job, &self.graph, &found.plan, kerf, &|s| early.of(s)))
+    }
+
+    /// What is to buy as the job stands: of a job under way what is still needed, else all of it.
+    ///
+    /// # Errors
+    /// When the order cannot be carried out in some trial.
+    pub fn to_buy(&self, found: &Found, kerf: Length) -> Result<Buying, Stuck> {
+        let Some(facts) = self.setting.standing.as_deref().filter(|f| f.begun()) else {
+            return self.buying(found, kerf);
+        };
+        let early = self.early(found)?;
+        Ok(buying::still(&self.job, &self.graph, &found.plan, facts, kerf, &|s| early.of(s)))
+    }
+
+    /// When each step of a plan begins in 500 trials of its order.
+    fn early(&self, found: &Found) -> Result<Begins, Stuck> {
         let net = self.net(found);
         let mut steps: Vec<usize> = found.plan.steps.iter().map(|t| t.step).collect();
         steps.sort_unstable();
         let all = begins(&self.job, &net, &found.plan.order, self.job.seed, &steps)?;
-        let early = |s: usize| {
-            let at = steps.binary_search(&s).ok()?;
-            stats::quantile(&all[at], 1.0 - self.job.confidence).map(|t| (At(t), all[at].len()))
-        };
-        Ok(buying::buying(&self.job, &self.graph, &found.plan, kerf, &early))
+        Ok(Begins { steps, all, share: 1.0 - self.job.confidence })
     }
 
     /// The price of a plan by itself, without days to order by. None where somebody's hours have no cost, nothing is paid,

@@ -10,6 +10,8 @@ mod ical;
 mod pdf;
 #[cfg(feature = "papers")]
 mod png;
+#[cfg(feature = "papers")]
+mod settled;
 mod svg;
 #[cfg(feature = "papers")]
 mod tree;

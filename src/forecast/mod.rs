@@ -24,4 +24,4 @@ pub mod world;
 
 pub use acting::{Acting, CauseKind};
 pub use answers::{Cause, Forecast, last_day};
-pub use trial::{Options, begins, finishes, forecast, grow};
+pub use trial::{Options, begins, ends, finishes, forecast, grow};

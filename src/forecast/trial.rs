@@ -251,6 +251,29 @@ pub fn begins(job: &Job, net: &Net, order: &Order, seed: u64, steps: &[usize]) -
     Ok(out)
 }
 
+/// When groups of steps are all done in the trials of the first block: per group a minute a trial, earliest first; of a
+/// trial the steps that are in it count.
+///
+/// # Errors
+/// [`Stuck`] when the order cannot be carried out in some world.
+pub fn ends(job: &Job, net: &Net, order: &Order, seed: u64, groups: &[Vec<usize>]) -> Result<Vec<Vec<i64>>, Stuck> {
+    let model = Model::new(job, net, seed);
+    let prepared = Prepared::new(net, order);
+    let block = Block::new(&model, net, 0);
+    let mut w = Drawn::new(&model, net, Acting::of(job));
+    let mut st = State::default();
+    let mut out = vec![Vec::with_capacity(BLOCK); groups.len()];
+    for i in 0..BLOCK {
+        w.set(net, &block, i);
+        prepared.run(&mut w, &mut st)?;
+        for (v, group) in out.iter_mut().zip(groups) {
+            v.extend(group.iter().filter(|&&s| st.active[s]).map(|&s| st.ended[s]).max());
+        }
+    }
+    out.iter_mut().for_each(|v| v.sort_unstable());
+    Ok(out)
+}
+
 /// Counts the steps on the chain that led to the finish, each once a trial: `seen` holds the
 /// last trial each was counted in.
 fn trace_back(net: &Net, st: &State, trial: u32, seen: &mut [u32], on_date: &mut [u32]) {

@@ -1,11 +1,12 @@
 //! The buying list told: by supplier, with formula, rule and source, order days and every stick.
 
+use chrono::NaiveDate;
 use serde_json::{Value, json};
 
 use super::price::supplier_words;
 use super::takeoff::{number, product};
 use super::{Figure, day_words, in_ten, inspect, iso_day, printable, thousands};
-use crate::buying::{Bought, BuyRow, Buying, CutStick};
+use crate::buying::{Bought, BuyRow, Buying, CutStick, Had};
 use crate::desk::Sound;
 use crate::job::Job;
 use crate::measure::Length;
@@ -149,6 +150,23 @@ pub fn order_words(sound: &Sound, row: &BuyRow) -> String {
     if let Some(day) = o.ordered {
         return format!("ordered on {}, for {step}, {by}", day_words(day));
     }
+    let odds = in_ten(job.confidence);
+    match behind(sound, row) {
+        Some(Behind::All(day)) => {
+            return format!(
+                "order at once: {} was the last day that kept the {odds} date; for {step}, {by}",
+                day_words(day)
+            );
+        }
+        Some(Behind::Plan(_)) => {
+            return format!(
+                "order by {} to keep the {odds} date (the plan's day, {}, has gone by); for {step}, {by}",
+                day_words(date),
+                day_words(plan)
+            );
+        }
+        None => {}
+    }
     let how = match o.tried {
         0 => "from the plan alone".to_string(),
         n => format!("from {} trials", thousands(n)),
@@ -157,8 +175,83 @@ pub fn order_words(sound: &Sound, row: &BuyRow) -> String {
         "order by {} to keep the plan, by {} to keep the {} date ({how}); for {step}, {by}",
         day_words(plan),
         day_words(date),
-        in_ten(job.confidence)
+        odds
     )
+}
+
+/// Days to order by that have gone by at the day a job under way is asked on.
+pub enum Behind {
+    /// The last of both, so it is late already.
+    All(NaiveDate),
+    /// The one that keeps the plan.
+    Plan(NaiveDate),
+}
+
+/// What of a row's days to order by has gone by, where it is not ordered.
+pub fn behind(sound: &Sound, row: &BuyRow) -> Option<Behind> {
+    let on = sound.job.as_of?.date();
+    let (plan, date) = (row.order.plan?, row.order.date?);
+    if row.order.ordered.is_some() {
+        return None;
+    }
+    match (plan.max(date) < on, plan < on) {
+        (true, _) => Some(Behind::All(plan.max(date))),
+        (false, true) => Some(Behind::Plan(plan)),
+        _ => None,
+    }
+}
+
+/// Rows by the day they are to be ordered, the earliest first: `by Fri 26 Feb 2027`, `at once`, with their names. What is
+/// ordered stands in none.
+pub fn order_days(sound: &Sound, buying: &Buying) -> Vec<(String, Vec<String>)> {
+    let mut out: Vec<(Option<NaiveDate>, Vec<String>)> = Vec::new();
+    for row in buying.rows.iter().filter(|r| r.order.ordered.is_none()) {
+        let (Some(plan), Some(date)) = (row.order.plan, row.order.date) else { continue };
+        let day = match behind(sound, row) {
+            Some(Behind::All(_)) => None,
+            Some(Behind::Plan(_)) => Some(date),
+            None => Some(plan.min(date)),
+        };
+        let name = printable(&row.name);
+        match out.iter_mut().find(|x| x.0 == day) {
+            Some(x) => x.1.push(name),
+            None => out.push((day, vec![name])),
+        }
+    }
+    out.sort_by_key(|x| x.0);
+    let words = |d: Option<NaiveDate>| d.map_or_else(|| "at once".to_string(), |d| format!("by {}", day_words(d)));
+    out.into_iter().map(|(d, names)| (words(d), names)).collect()
+}
+
+/// What a job under way need not buy any more, a sentence; nothing where nothing has come yet or it has not begun.
+pub fn had_words(buying: &Buying) -> String {
+    let Some(had) = buying.had.as_ref().filter(|h| !h.rows.is_empty()) else { return String::new() };
+    let one = |(_, _, name, rest): &(String, String, String, bool)| {
+        format!("{}{}", printable(name), if *rest { " (some of it)" } else { "" })
+    };
+    let names: Vec<String> = had.rows.iter().map(one).collect();
+    format!("Bought or used: {}; {} of the whole list.", names.join("; "), had.cost)
+}
+
+/// `buying list`, of a job under way `still to buy as of Wed 17 Mar 2027`.
+fn what_words(buying: &Buying) -> String {
+    match &buying.had {
+        Some(h) => format!("still to buy as of the morning of {}", day_words(h.on)),
+        None => "buying list".into(),
+    }
+}
+
+/// What the sum of the list is called.
+pub fn sum_words(buying: &Buying) -> &'static str {
+    if buying.had.is_some() { "Still to buy, before tax" } else { "All of it, before tax" }
+}
+
+/// What is said where the list has no row.
+pub fn nothing_words(buying: &Buying) -> &'static str {
+    match buying.had {
+        Some(_) => "Nothing is left to buy for what is still to do.",
+        None => "Nothing to buy is known of these steps.",
+    }
 }
 
 /// `5`, `0.4`: to a tenth, a whole number without one.
@@ -195,7 +288,8 @@ pub fn buy_line(sound: &Sound, row: &BuyRow) -> BuyLine {
         (true, true) => "",
         (false, true) => "; no cutting costs less",
     };
-    let gap = (!row.proven).then(|| format!("a cutting up to {} cheaper may exist; none saves more", row.gap));
+    let gap =
+        (!row.proven).then(|| format!("cut another way it might cost up to {} less, never less than that", row.gap));
     let prices: Vec<String> = row.packs.iter().map(|b| format!("{} x {}", b.count, b.price)).collect();
     BuyLine {
         name: printable(&row.name),
@@ -212,13 +306,21 @@ pub fn buy_line(sound: &Sound, row: &BuyRow) -> BuyLine {
 pub fn buying_text(sound: &Sound, buying: &Buying) -> String {
     let job = &sound.job;
     let mut out = format!(
-        "{}: buying list, {} lost at each cut, no stick longer than {}'\n",
+        "{}: {}, {} lost at each cut, no stick longer than {}'\n",
         printable(&job.name),
+        what_words(buying),
         buying.kerf.print(job.units.style()),
         number(job.house.longest_stock_ft)
     );
     if buying.rows.is_empty() {
-        out += "\nNothing to buy is known of these steps.\n";
+        out += &format!("\n{}\n", nothing_words(buying));
+    }
+    let days = order_days(sound, buying);
+    if !days.is_empty() {
+        out += "\nTo order\n";
+        for (day, names) in days {
+            out += &super::laid(&format!("  {day}: "), 6, &names.join("; "));
+        }
     }
     for supplier in Supplier::ALL {
         let rows: Vec<&BuyRow> = buying.rows.iter().filter(|r| r.supplier == supplier).collect();
@@ -244,7 +346,11 @@ pub fn buying_text(sound: &Sound, buying: &Buying) -> String {
         }
     }
     if !buying.rows.is_empty() {
-        out += &format!("\n{:<76} {:>13}\n", "All of it, before tax", buying.cost().to_string());
+        out += &format!("\n{:<76} {:>13}\n", sum_words(buying), buying.cost().to_string());
+    }
+    let had = had_words(buying);
+    if !had.is_empty() {
+        out += &format!("\n{}", super::laid("", 0, &had));
     }
     if !buying.left_out.is_empty() {
         out += "\nNot in it\n";
@@ -282,12 +388,19 @@ pub fn buying_json(sound: &Sound, buying: &Buying) -> Value {
             "order": {
                 "for": o.step.map(id), "lead_days": o.lead_days, "delivery": o.delivery.and_then(|i| job.deliveries.get(i)).map(|d| d.id.as_str()),
                 "by_plan": o.plan.map(iso_day), "by_date": o.date.map(iso_day), "from_trials": o.tried > 0, "trials": o.tried,
-                "ordered": o.ordered.map(iso_day), "words": l.order,
+                "ordered": o.ordered.map(iso_day), "late": matches!(behind(sound, r), Some(Behind::All(_))), "words": l.order,
             },
         })
     };
+    let had = |h: &Had| {
+        let one = |(material, product, name, rest): &(String, String, String, bool)| json!({"material": material, "product": product, "name": name, "some_to_buy": rest});
+        json!({"on": iso_day(h.on), "cost_cents": h.cost.0, "rows": h.rows.iter().map(one).collect::<Vec<_>>()})
+    };
+    let days = |(when, names): (String, Vec<String>)| json!({"when": when, "names": names});
     json!({
         "job": job.name, "kerf_in": buying.kerf.inches(), "cost_cents": buying.cost().0,
-        "rows": buying.rows.iter().map(row).collect::<Vec<_>>(), "left_out": buying.left_out, "problems": [],
+        "rows": buying.rows.iter().map(row).collect::<Vec<_>>(), "left_out": buying.left_out,
+        "to_order": order_days(sound, buying).into_iter().map(days).collect::<Vec<_>>(), "had": buying.had.as_ref().map(had),
+        "problems": [],
     })
 }

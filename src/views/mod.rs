@@ -67,8 +67,8 @@ pub mod walkround;
 pub use against::{Against, against, first_against};
 pub use air::{air_json, air_text};
 pub use buying::{
-    BuyLine, StickDrawn, buy_line, buying_json, buying_text, buying_total, order_words, stick_drawn, stick_words,
-    supplier_total,
+    Behind, BuyLine, StickDrawn, behind, buy_line, buying_json, buying_text, buying_total, had_words, nothing_words,
+    order_days, order_words, stick_drawn, stick_words, supplier_total,
 };
 pub use calendar::{Event, Span, client_events, revision, work_events};
 pub use cautions::{cautions, cautions_of, cautions_text};

@@ -212,6 +212,36 @@ fn price_and_buying_by_command() {
 }
 
 #[test]
+fn a_job_under_way_buys_what_is_still_needed() {
+    let file = crate::underway::File::new("buys", "powder");
+    let path = file.path();
+    let whole = json(&["buying", &path, "--json"]);
+    let priced = json(&["price", &path, "--json"]);
+    let done = json(&["plan", &path, "--json"]);
+    let last = done["clean_run"].as_str().expect("a time")[..10].to_string();
+    assert_eq!(call(&["log", &path, "--day", "2027-05-10", "--as-planned", "--through", "2027-05-12"]).code, 0);
+    let left = json(&["buying", &path, "--json"]);
+    let cents = |v: &Value| v["cost_cents"].as_i64().expect("cents");
+    assert!(cents(&left) < cents(&whole) && !left["had"]["rows"].as_array().expect("rows").is_empty(), "{left:#}");
+    assert_eq!(cents(&left) + cents(&left["had"]), cents(&whole), "{left:#}");
+    // The price is that of the whole job, whatever was bought.
+    assert_eq!(json(&["price", &path, "--json"])["price_cents"], priced["price_cents"]);
+    let text = call(&["buying", &path]).text;
+    let to = file.0.join("left.svg").display().to_string();
+    assert_eq!(call(&["print", &path, "--page", "buying", "--to", &to]).code, 0);
+    let page = std::fs::read_to_string(&to).expect("written");
+    for (told, what) in [(&text, "text"), (&page, "page")] {
+        for part in [Money(cents(&left)).to_string().as_str(), "Bought or used:"] {
+            assert!(told.contains(part), "{what}: {part}: {told}");
+        }
+    }
+    // With nothing left to do nothing is left to buy.
+    assert_eq!(call(&["log", &path, "--day", "2027-05-13", "--as-planned", "--through", &last]).code, 0);
+    let none = json(&["buying", &path, "--json"]);
+    assert_eq!((cents(&none), cents(&none["had"])), (0, cents(&whole)), "{none:#}");
+}
+
+#[test]
 fn a_quote_has_no_hours_rates_or_costs_and_is_kept_by_request() {
     let file = File::new("quote", POWDER);
     let text = call(&["quote", &file.path()]).text;

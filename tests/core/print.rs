@@ -85,7 +85,8 @@ fn every_paper_of_every_sample_is_well_set_and_counts_its_pages() {
         for size in [Size::A4, Size::Letter] {
             for (what, pages) in all(&s.sound, &s.found, size) {
                 let name = format!("{} {what} {size:?}", s.name);
-                well_set(&name, &pages, if what == "section" { 6.1 } else { 8.4 });
+                // A paper may be set a twentieth smaller to save a page.
+                well_set(&name, &pages, if what == "section" { 6.1 } else { 8.4 * 0.95 });
                 if let Some(signed) = pages.iter().find(|p| p.words().contains("Agreed\n")) {
                     assert!(signed.words().lines().count() > 8, "{name}: signatures stand alone");
                 }

@@ -33,8 +33,12 @@ pub(super) fn printed(
         Paper::Days => days_print(sound, found, ask),
         Paper::Closing => closing_print(job, ask),
         Paper::Change => change_print(&desk::judge(job).map_err(said)?, ask),
-        // Quoted and bought for is the job from its first day.
-        Paper::Quote | Paper::Buying => {
+        Paper::Buying => {
+            let list = sound.to_buy(found, KERF).map_err(|e| said(vec![desk::stuck(sound, &e)]))?;
+            Ok(buying_print(sound, &list, ask))
+        }
+        // Quoted is the job from its first day.
+        Paper::Quote => {
             let first;
             let (sound, found, f) = match job.as_of.is_none() && sound.job.as_of.is_none() {
                 true => (&**sound, &**found, &**f),
@@ -49,10 +53,7 @@ pub(super) fn printed(
                 }
             };
             let list = sound.buying(found, KERF).map_err(|e| said(vec![desk::stuck(sound, &e)]))?;
-            match ask.paper {
-                Paper::Buying => Ok(buying_print(sound, &list, ask)),
-                _ => quote_print(sound, f, &sound.price(found, f, &list), today, ask),
-            }
+            quote_print(sound, f, &sound.price(found, f, &list), today, ask)
         }
     }
 }

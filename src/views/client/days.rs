@@ -156,6 +156,7 @@ impl<'a> Life<'a> {
                 // With several rooms a day says what is in none of them; the rest stands with its room.
                 troubles: plain(troubles.filter(|t| !self.many || t.1.is_none())),
                 theirs: d == named,
+                lost: off && self.lost(d),
             }
         };
         let days: Vec<ClientDay> = (0..7).map(day).collect();
@@ -178,7 +179,7 @@ impl<'a> Life<'a> {
             .filter(|&n| works(self.sound, monday + n as i64) || monday + n as i64 == named)
             .collect();
         if let (Some(&a), Some(&b)) = (kept.first(), kept.last()) {
-            list.push((a, b, vec![IN_HAND.to_string(), "kept in hand".into(), "in hand".into()], true));
+            list.push((a, b, vec![IN_HAND.to_string()], true));
         }
         list.sort();
         let mut ribbons: Vec<Ribbon> = Vec::new();
@@ -189,6 +190,15 @@ impl<'a> Life<'a> {
         }
         let rooms = if self.many { self.rooms(monday) } else { Vec::new() };
         ClientWeek { days, ribbons, rooms }
+    }
+
+    /// Whether somebody's hours were lost on a day of the working week: without that it were no day off.
+    fn lost(&self, day: i64) -> bool {
+        let job = &self.sound.job;
+        let date = job.date_of(day);
+        let workday =
+            job.calendar.week.days.iter().any(|d| d.index() as i64 == (day + job.first_weekday()).rem_euclid(7));
+        workday && !job.calendar.holidays.contains(&date) && job.lost.iter().any(|l| !l.house && l.on(date))
     }
 
     /// Whether something keeps a room shut on a day; with no room named, any.

@@ -8,6 +8,7 @@ use std::collections::VecDeque;
 use super::ClientPage;
 use super::cautions::heed_lines;
 use super::roll::{Drawn, around};
+use super::rooms::by_day;
 use crate::views::paper::{Block, Ink, heading, item, pair, paragraph};
 
 /// A heading and what stands below it, each with its words.
@@ -74,11 +75,17 @@ pub(super) fn parts(page: &ClientPage, w: f32, u: f32) -> VecDeque<Part> {
     let wants = page.wants.iter().map(|x| two(&x.when, &x.what, u * 9.4, Ink::Safe)).collect();
     let hangs = page.conditions.iter().map(|x| (paragraph(x, u, w, Ink::Ink), x.clone())).collect();
     let at = u * if page.done { 9.4 } else { 7.6 };
+    let rooms = by_day(&page.rooms).iter().map(|x| two(&x.0, &x.1, u * 9.4, Ink::Safe)).collect();
+    let mut moves: Vec<(Block, String)> = page.moves.iter().map(line).collect();
+    if !page.moves_note.is_empty() {
+        moves.push((paragraph(&page.moves_note, u, w, Ink::Quiet), page.moves_note.clone()));
+    }
     let uses = page.uses.iter().map(|x| two(&x.when, &x.what, at, Ink::Ink)).collect();
     [
+        Part::new("Yours again, room by room", Ink::Ink, (w, u), rooms),
         Part::new("What is needed from you", Ink::Ink, (w, u), wants),
         Part::new("What the day hangs on", Ink::Ink, (w, u), hangs),
-        Part::new("What could still move the day", Ink::Ink, (w, u), page.moves.iter().map(line).collect()),
+        Part::new("What could still move the day", Ink::Ink, (w, u), moves),
         Part::new("When it is yours", Ink::Ink, (w, u), uses),
     ]
     .into_iter()

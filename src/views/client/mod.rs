@@ -10,6 +10,7 @@ mod days;
 mod lists;
 mod phases;
 mod roll;
+mod rooms;
 mod sheet;
 mod strips;
 mod switches;
@@ -102,6 +103,17 @@ pub struct ClientDay {
     pub troubles: Vec<String>,
     /// The day the room is theirs again.
     pub theirs: bool,
+    /// A workday on which nobody works, as time was lost.
+    pub lost: bool,
+}
+
+/// A room of several, and when it is theirs again.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RoomBack {
+    pub room: String,
+    pub day: NaiveDate,
+    /// `by Fri 24 September`, `since Thu 23 September`.
+    pub when: String,
 }
 
 /// A room on a day, where there are several.
@@ -173,16 +185,22 @@ pub struct ClientPage {
     pub gone: Option<String>,
     pub weeks: Vec<ClientWeek>,
     pub wants: Vec<Want>,
+    /// Each room with its own day, where the job has several and they are not all given back on one.
+    pub rooms: Vec<RoomBack>,
     /// What could still move the day.
     pub moves: Vec<String>,
+    /// How those are read; empty where there is but one.
+    pub moves_note: String,
     pub uses: Vec<Use>,
     pub heeds: Vec<Heed>,
     /// How the drawing is read, and when work is done.
     pub note: String,
 }
 
-/// What is said where days stand between the last work and the day named.
-pub const IN_HAND: &str = "kept in hand for drying and surprises";
+/// What is said over days between the last work and the day named.
+pub const IN_HAND: &str = "kept in hand";
+/// What is said of several causes.
+const NOT_A_SUM: &str = "These do not add up: several often fall on the same days.";
 /// The last word on cautions.
 pub const REMINDERS: &str = "These are reminders, not permissions: local code and licensed practice win.";
 
@@ -202,6 +220,7 @@ impl ClientPage {
         let early_day = job.date_of(finish);
         let life = days::Life::new(sound, found);
         let (gone, weeks) = life.weeks(day, finish);
+        let moves = wants::moves(sound, f);
         let mut conditions = Vec::new();
         if broken.is_some() {
             conditions.push("The new day is not promised yet: we settle it with you.".to_string());
@@ -225,8 +244,10 @@ impl ClientPage {
             odds: (job.client_page.odds == Switch::On).then(|| odds(f.chance(job.day_of(day)).0)),
             gone,
             weeks,
-            wants: wants::wants(sound, found),
-            moves: wants::moves(sound, f),
+            wants: wants::wants(sound, found, day),
+            rooms: rooms::backs(sound, found, day),
+            moves_note: if moves.len() > 1 { NOT_A_SUM.into() } else { String::new() },
+            moves,
             uses: wants::uses(sound, found, None),
             heeds: cautions::heeds(sound),
             note: note(sound),
@@ -258,7 +279,9 @@ impl ClientPage {
             gone: None,
             weeks: Vec::new(),
             wants: Vec::new(),
+            rooms: Vec::new(),
             moves: Vec::new(),
+            moves_note: String::new(),
             uses: wants::uses(sound, found, Some(day)),
             heeds: Vec::new(),
             note: String::new(),

@@ -131,8 +131,7 @@ pub(super) fn room(g: &Grid, r: &RoomWeek, off: &[bool; 7]) -> Laid {
     let below = top + boxes.high + u * 0.05;
     out.take(boxes, top);
     for (n, d) in r.days.iter().enumerate() {
-        // A door drawn shut says that the room is closed.
-        let told: Vec<&str> = d.troubles.iter().map(String::as_str).filter(|t| *t != "closed").collect();
+        let told: Vec<&str> = d.troubles.iter().map(String::as_str).collect();
         out.take(day_words(g, n, &[(told.join(", "), Ink::Shut)], d.door), below);
     }
     out.high += u * 0.12;

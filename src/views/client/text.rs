@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use super::cautions::heed_lines;
+use super::rooms::by_day;
 use super::told::day_told;
 use super::{ClientPage, ClientWeek, Door};
 use crate::views::{iso_day, laid};
@@ -36,8 +37,13 @@ pub fn client_text(page: &ClientPage) -> String {
         list.iter().for_each(|(when, what)| text += &laid(&format!("  {when}  "), AT, what));
         text
     };
+    let rooms = by_day(&page.rooms);
+    out += &pairs("Yours again, room by room", rooms.iter().map(|r| (r.0.as_str(), r.1.as_str())).collect());
     out += &pairs("What is needed from you", page.wants.iter().map(|w| (w.when.as_str(), w.what.as_str())).collect());
     out += &lines("What could still move the day", &page.moves);
+    if !page.moves_note.is_empty() {
+        out += &laid("  ", 2, &page.moves_note);
+    }
     out += &pairs("When it is yours", page.uses.iter().map(|u| (u.when.as_str(), u.what.as_str())).collect());
     out += &lines("Please heed", &heed_lines(&page.heeds));
     out
@@ -69,7 +75,7 @@ pub fn client_json(page: &ClientPage) -> Value {
         Some(Door::Shut) => json!("shut"),
         None => Value::Null,
     };
-    let day = |d: &super::ClientDay| json!({"day": iso_day(d.date), "off": d.off, "door": door(&d.door), "troubles": d.troubles, "theirs": d.theirs});
+    let day = |d: &super::ClientDay| json!({"day": iso_day(d.date), "off": d.off, "door": door(&d.door), "troubles": d.troubles, "theirs": d.theirs, "lost": d.lost});
     let ribbon = |w: &ClientWeek, r: &super::Ribbon| {
         let at = |n: usize| w.days.get(n).map(|d| iso_day(d.date));
         json!({"words": r.names[0], "from": at(r.from), "to": at(r.to), "in_hand": r.in_hand})
@@ -89,6 +95,7 @@ pub fn client_json(page: &ClientPage) -> Value {
         })
     };
     let want = |w: &super::Want| json!({"day": iso_day(w.day), "when": w.when, "what": w.what});
+    let rooms = |r: &super::RoomBack| json!({"room": r.room, "day": iso_day(r.day), "when": r.when});
     let uses = |u: &super::Use| json!({"when": u.when, "what": u.what});
     let heed = |h: &super::Heed| json!({"id": h.id, "text": h.what, "rule": h.body});
     json!({
@@ -97,6 +104,7 @@ pub fn client_json(page: &ClientPage) -> Value {
         "lead": page.lead, "headline": page.headline, "early": page.early, "conditions": page.conditions, "odds": page.odds,
         "gone": page.gone, "weeks": page.weeks.iter().map(week).collect::<Vec<_>>(),
         "needed": page.wants.iter().map(want).collect::<Vec<_>>(), "could_move": page.moves,
+        "rooms": page.rooms.iter().map(rooms).collect::<Vec<_>>(),
         "yours": page.uses.iter().map(uses).collect::<Vec<_>>(), "cautions": page.heeds.iter().map(heed).collect::<Vec<_>>(),
         "note": page.note, "problems": [],
     })

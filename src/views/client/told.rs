@@ -2,6 +2,9 @@
 
 use super::{ClientWeek, Door, Ribbon, RoomDay};
 
+/// What is said of a workday lost; why is nobody's business.
+pub(super) const NO_WORK: &str = "no work today";
+
 /// How the door stands on a day of a week, and what the day is in words; none where there is nothing to say.
 pub(super) fn day_told(w: &ClientWeek, n: usize) -> Option<(&'static str, String)> {
     let d = &w.days[n];
@@ -11,6 +14,9 @@ pub(super) fn day_told(w: &ClientWeek, n: usize) -> Option<(&'static str, String
     let mut what: Vec<String> = ribbons.map(|r| r.names[0].clone()).collect();
     if d.theirs {
         what.push("yours again by evening".into());
+    }
+    if d.lost {
+        what.push(NO_WORK.into());
     }
     let day = told(&what.join("; "), &d.troubles);
     let rooms = w.rooms.iter().filter_map(|r| room_told(&r.name, &r.days[n]));

@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use super::rooms::listed;
 use super::{Use, Want, at_house, day_of, mid_day, number, room_names, row_of, said, small};
 use crate::clock::{At, DAY};
 use crate::desk::Sound;
@@ -16,9 +17,17 @@ use crate::trade::Stage;
 use crate::views::Almanac;
 use crate::work::Kind;
 
-/// Everything needed from the client that is not there yet, first to last.
-pub(super) fn wants(sound: &Sound, found: &Found) -> Vec<Want> {
+/// Days before an appointment that only follows the work at which its hour is named.
+const NEAR: i64 = 4;
+
+/// Everything needed from the client that is not there yet, first to last. What only follows the work has no day of its
+/// own before it is near: the walk-through is on the last day, which is `named` at the latest.
+pub(super) fn wants(sound: &Sound, found: &Found, named: chrono::NaiveDate) -> Vec<Want> {
     let mut out = empty_rooms(sound, found);
+    let as_of = sound.job.as_of.map(|t| sound.job.at_of(t).day());
+    let near = |at: At| as_of.is_some_and(|now| day_of(at) - now <= NEAR);
+    let several = room_names(sound).len() > 1;
+    let mut walk = false;
     for t in &found.plan.steps {
         let s = &sound.graph.steps[t.step];
         if ended(sound, t.step) || past(sound, t.step) {
@@ -33,11 +42,26 @@ pub(super) fn wants(sound: &Sound, found: &Found) -> Vec<Want> {
             }
             Kind::Elapsed(_) if s.origin.starts_with("visits[") && t.begin < t.end => {
                 let what = format!("{}: somebody at home", said(&s.name));
-                Some(timed(sound, format!("visit-{}", s.id), t.begin, what))
+                let key = format!("visit-{}", s.id);
+                // A visit at hours of its own is agreed with who comes; any other follows the work.
+                let follows = s.windows.is_empty() && sound.graph.links.iter().any(|l| l.to == t.step);
+                Some(match follows && !near(t.begin) {
+                    true => {
+                        let day = sound.job.date_of(day_of(t.begin));
+                        Want { key, day, when: format!("about {}", mid_day(day)), what: format!("{what}; {NAMED}") }
+                    }
+                    false => timed(sound, key, t.begin, what),
+                })
             }
-            Kind::Labor if !s.windows.is_empty() && row_of(&s.id) == "punch" => {
+            Kind::Labor if row_of(&s.id) == "punch" && near(t.begin) => {
                 let what = format!("walk-through with you{}", of_room(sound, &s.room));
                 Some(timed(sound, format!("walk-through-{}", s.room), t.begin, what))
+            }
+            Kind::Labor if row_of(&s.id) == "punch" && !walk => {
+                walk = true;
+                let when = if several { "on each room's last day" } else { "on the last day" };
+                let what = format!("walk-through with you; {NAMED}");
+                Some(Want { key: "walk-through".into(), day: named, when: when.into(), what })
             }
             _ => None,
         };
@@ -59,6 +83,9 @@ pub(super) fn wants(sound: &Sound, found: &Found) -> Vec<Want> {
     }
     out
 }
+
+/// What is said of a day that follows the work.
+const NAMED: &str = "we name the day two days before";
 
 /// Done, settled or arrived.
 fn ended(sound: &Sound, step: usize) -> bool {
@@ -126,15 +153,21 @@ fn empty_rooms(sound: &Sound, found: &Found) -> Vec<Want> {
         }
     }
     let known = sound.setting.standing.as_deref().map_or(i64::MIN, |f| f.as_of.0.div_euclid(DAY));
-    let mut out = Vec::new();
+    // Rooms of one day stand together.
+    let mut by_day: BTreeMap<i64, Vec<(&str, String)>> = BTreeMap::new();
     for room in &job.rooms {
         let Some(&day) = first.get(room.id.as_str()).filter(|d| **d >= known) else { continue };
         let name = small(&said(if room.name.is_empty() { &room.id } else { &room.name }));
-        let before = job.date_of(day - 1);
-        let what = format!("{name} empty: furniture, rugs, curtains and what hangs on the walls");
-        out.push(Want { key: format!("empty-{}", room.id), day: before, when: mid_day(before), what });
+        by_day.entry(day - 1).or_default().push((&room.id, name));
     }
-    out
+    let one = |(day, rooms): (i64, Vec<(&str, String)>)| {
+        let day = job.date_of(day);
+        let names: Vec<&str> = rooms.iter().map(|r| r.1.as_str()).collect();
+        let all = listed(&names);
+        let what = format!("{all} empty: furniture, rugs, curtains and what hangs on the walls");
+        Want { key: format!("empty-{}", rooms[0].0), day, when: format!("by {}", mid_day(day)), what }
+    };
+    by_day.into_iter().map(one).collect()
 }
 
 /// A cause in the client's words.
@@ -145,7 +178,7 @@ pub(super) fn cause(key: &str) -> Option<&'static str> {
         "lost_days" => "illness",
         "holes" => "mornings that begin late",
         "unavailable" => "days on which the room cannot be worked in",
-        "job_before" => "the work before yours running over",
+        "job_before" => "the day we can begin",
         "redo" => "something that is not good enough and is done again",
         "surprises" => "what is found once walls and trim are opened",
         "late" => "deliveries and decisions that come late",
@@ -176,13 +209,7 @@ pub(super) fn moves(sound: &Sound, f: &Forecast) -> Vec<String> {
         list.extend(cause(&c.cause).map(|w| (counted, w)));
     }
     list.sort_by_key(|x| -x.0);
-    let mut out: Vec<String> =
-        list.into_iter().filter_map(|(n, words)| halves(n).map(|h| format!("{words}: about {h}"))).collect();
-    if out.len() > 1 {
-        out.push("these do not add up: several often fall on the same days".into());
-    }
-    out.push("changes you wish for: each is named with its days before it is begun".into());
-    out
+    list.into_iter().filter_map(|(n, words)| halves(n).map(|h| format!("{words}: about {h}"))).collect()
 }
 
 /// From the day it is back on; common practice, no source.
@@ -253,11 +280,20 @@ mod tests {
     #[test]
     fn the_study_needs_a_colour_an_empty_room_the_boards_and_a_walk_through() {
         let (sound, found) = study(&|_| {});
-        let all = wants(&sound, &found);
+        let named = "2027-04-21".parse().expect("a day");
+        let all = wants(&sound, &found, named);
         let of = |key: &str| all.iter().find(|w| w.key == key).unwrap_or_else(|| panic!("{key}: {all:?}"));
         // The job's own words: trim colour chosen by 12 March; she is home Tuesday and Thursday from 13:00.
         assert_eq!(of("decision-colour").when, "by Fri 12 March");
-        let walk = of("walk-through-study");
+        // It follows the work, so it has no hour before it is near.
+        let walk = of("walk-through");
+        assert_eq!((walk.when.as_str(), walk.day), ("on the last day", named));
+        assert!(walk.what.ends_with(NAMED));
+        let punch = found.plan.steps.iter().find(|t| row_of(&sound.graph.steps[t.step].id) == "punch").expect("one");
+        let eve = sound.job.date_of(day_of(punch.begin) - 1).and_time(chrono::NaiveTime::MIN);
+        let soon = Sound { job: crate::job::Job { as_of: Some(eve), ..sound.job.clone() }, ..sound.clone() };
+        let near = wants(&soon, &found, named);
+        let walk = near.iter().find(|w| w.key == "walk-through-study").expect("an appointment");
         assert!(
             walk.when.ends_with("13:00") && (walk.when.starts_with("Tue") || walk.when.starts_with("Thu")),
             "{walk:?}"
@@ -269,7 +305,7 @@ mod tests {
         assert_eq!(of("empty-study").day, "2027-02-28".parse().expect("a day"));
         assert!(all.windows(2).all(|w| w[0].day <= w[1].day));
         let (sound, found) = study(&|j| j.house.occupied = false);
-        assert!(wants(&sound, &found).iter().all(|w| w.key != "empty-study"));
+        assert!(wants(&sound, &found, named).iter().all(|w| w.key != "empty-study"));
     }
 
     #[test]
@@ -301,7 +337,7 @@ mod tests {
         assert_eq!(said[0], "what is found once walls and trim are opened: about two and a half days");
         assert_eq!(said[1], "work that takes longer than planned: about a day and a half");
         assert_eq!(said[2], "cool, damp weather: everything dries slower: about half a day");
-        assert_eq!(said.len(), 5, "{said:?}");
+        assert_eq!(said.len(), 3, "{said:?}");
         sound.job.client_page.surprises = Switch::Off;
         assert!(moves(&sound, &f)[0].starts_with("work that takes longer"));
         assert_eq!((halves(0), halves(2), halves(4)), (None, Some("a day".into()), Some("two days".into())));

@@ -7,6 +7,7 @@
 
 use super::roll::Drawn;
 use super::strips::{Laid, RIBBON, SIDE, boxed, day_words, room};
+use super::told::NO_WORK;
 use super::told::day_line;
 use super::{ClientWeek, Ribbon};
 use crate::views::face::{self, Weight};
@@ -179,10 +180,10 @@ fn laid(w: &ClientWeek, g: &Grid, close: bool) -> Laid {
         // The door stands beside the number, the words below it.
         out.take(day_words(g, n, &[], door), u * 0.1);
         let theirs = if d.theirs { "yours again by evening" } else { "" };
-        let shut = |t: &&str| d.door == Some(super::Door::Shut) && *t == "closed";
-        let told: Vec<&str> = d.troubles.iter().map(String::as_str).filter(|t| !shut(t)).collect();
+        let told: Vec<&str> = d.troubles.iter().map(String::as_str).collect();
+        let idle = if d.lost { NO_WORK } else { "" };
         let mut rest = told.as_slice();
-        if close && theirs.is_empty() {
+        if close && theirs.is_empty() && !d.lost {
             // A close week begins what a day is like beside its number.
             let x = g.x[n] + u * SIDE + face::width(&d.number, u, Weight::SemiBold) + u * 0.45;
             let room = g.x[n + 1] - u * 1.35 - x;
@@ -194,7 +195,12 @@ fn laid(w: &ClientWeek, g: &Grid, close: bool) -> Laid {
                 rest = &told[k..];
             }
         }
-        let words = day_words(g, n, &[(theirs.into(), Ink::Safe), (rest.join(", "), Ink::Shut)], None);
+        let words = day_words(
+            g,
+            n,
+            &[(theirs.into(), Ink::Safe), (idle.into(), Ink::Quiet), (rest.join(", "), Ink::Shut)],
+            None,
+        );
         y = y.max(u * HEAD + words.high);
         out.take(words, u * HEAD);
     }
@@ -283,7 +289,7 @@ mod tests {
 
     fn day(off: bool) -> ClientDay {
         let date = "2027-03-01".parse().expect("a day");
-        ClientDay { date, number: "1".into(), off, door: None, troubles: Vec::new(), theirs: false }
+        ClientDay { date, number: "1".into(), off, door: None, troubles: Vec::new(), theirs: false, lost: false }
     }
 
     fn busy() -> ClientWeek {

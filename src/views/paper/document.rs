@@ -18,8 +18,30 @@ pub struct Head {
     pub letter: [Vec<String>; 2],
 }
 
-/// Blocks on as many pages as they take; each says what it is a page of.
+/// How much smaller a paper may be set to need a page less.
+const SMALLER: [f32; 2] = [0.975, 0.95];
+
+/// Blocks on as many pages as they take; each says what it is a page of. Where that saves a page they are set up to a
+/// twentieth smaller, in the middle of the sheet.
 pub fn document(sheet: Sheet, head: &Head, blocks: Vec<Block>) -> Vec<Page> {
+    let mut pages = set(sheet, head, blocks.clone());
+    for by in SMALLER.into_iter().filter(|_| pages.len() > 1) {
+        let m = sheet.margin;
+        let tall = Sheet { h: 2.0 * m + (sheet.h - 2.0 * m) / by, ..sheet };
+        let less = set(tall, head, blocks.clone());
+        if less.len() < pages.len() {
+            let side = m + (sheet.w - 2.0 * m) * (1.0 - by) / 2.0;
+            let put = |k: Mark| k.moved(-m, -m).scaled(by).moved(side, m);
+            let one = |p: Page| Page { w: sheet.w, h: sheet.h, marks: p.marks.into_iter().map(put).collect() };
+            pages = less.into_iter().map(one).collect();
+            break;
+        }
+    }
+    numbers(&mut pages, sheet, "page");
+    pages
+}
+
+fn set(sheet: Sheet, head: &Head, blocks: Vec<Block>) -> Vec<Page> {
     let mut pages: Vec<Page> = Vec::new();
     let mut flow = Flow::default();
     let mut left = blocks;
@@ -30,7 +52,6 @@ pub fn document(sheet: Sheet, head: &Head, blocks: Vec<Block>) -> Vec<Page> {
         left = flow.set(left, |_, m| page.marks.push(m));
         pages.push(page);
     }
-    numbers(&mut pages, sheet, "page");
     pages
 }
 
@@ -146,6 +167,12 @@ mod tests {
         };
         assert!(at(&with, "line.").1 > at(&bare, "line.").1 + sheet.unit * 2.0);
         assert!(at(&with, "firm").1 < at(&with, "job").1 && at(&with, "a road").2 > sheet.w * 0.8);
+        // Blocks a line too high for a page are set a little smaller on one; far too many are not.
+        let line = || Block { height: 12.0, marks: vec![], keeps: false };
+        let many = |n: usize| document(sheet, &Head::default(), (0..n).map(|_| line()).collect());
+        let most = (1..).take_while(|&n| set(sheet, &Head::default(), (0..n).map(|_| line()).collect()).len() == 1);
+        let most = most.last().expect("some");
+        assert_eq!((many(most + 1).len(), many(most * 21 / 20 + 2).len()), (1, 2));
         // One page has no number.
         assert!(!document(sheet, &Head::default(), Vec::new())[0].words().contains("page"));
     }

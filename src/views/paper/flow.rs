@@ -102,7 +102,9 @@ pub fn row(cells: &[Cell], size: f32) -> Block {
     let mut marks = Vec::new();
     for c in cells {
         if c.right {
-            let text = fit(&c.text, size, c.weight, c.to - c.from);
+            // An amount below nothing has a minus sign, no hyphen.
+            let amount = c.text.strip_prefix("-$").map_or_else(|| c.text.clone(), |a| format!("−${a}"));
+            let text = fit(&amount, size, c.weight, c.to - c.from);
             let x = c.to - face::width(&text, size, c.weight);
             let y = face::ascent(size, c.weight);
             marks.push(Mark::Text { x, y, size, weight: c.weight, ink: c.ink, text });
@@ -195,9 +197,13 @@ impl Flow {
                 self.next();
                 continue;
             }
+            let top = self.y <= c.top;
             let Some((page, x, y)) = self.place(b.height) else { break };
             let b = left.pop_front().expect("a block");
-            b.marks.into_iter().for_each(|m| put(page, m.moved(x, y)));
+            // At the top there is nothing to be parted from.
+            let rule = |m: &Mark| matches!(m, Mark::Line { from: (_, a), to: (_, b), ink: Ink::Rule, .. } if *a == 0.0 && *b == 0.0);
+            let seen = b.marks.into_iter().filter(|m| !(top && rule(m)));
+            seen.for_each(|m| put(page, m.moved(x, y)));
         }
         left.into()
     }

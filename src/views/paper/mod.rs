@@ -126,6 +126,28 @@ impl Mark {
         self
     }
 
+    /// The mark drawn so many times its size, from the top left of the page.
+    #[must_use]
+    pub fn scaled(mut self, by: f32) -> Mark {
+        let thin = |line: &mut Option<(Ink, f32)>| line.iter_mut().for_each(|l| l.1 *= by);
+        match &mut self {
+            Mark::Text { x, y, size, .. } => (*x, *y, *size) = (*x * by, *y * by, *size * by),
+            Mark::Line { from, to, width, .. } => {
+                (*from, *to) = ((from.0 * by, from.1 * by), (to.0 * by, to.1 * by));
+                *width *= by;
+            }
+            Mark::Rect { x, y, w, h, line, .. } => {
+                (*x, *y, *w, *h) = (*x * by, *y * by, *w * by, *h * by);
+                thin(line);
+            }
+            Mark::Shape { points, line, .. } => {
+                points.iter_mut().for_each(|p| *p = (p.0 * by, p.1 * by));
+                thin(line);
+            }
+        }
+        self
+    }
+
     /// Left, top, right and bottom of what it covers.
     pub fn bounds(&self) -> (f32, f32, f32, f32) {
         match self {

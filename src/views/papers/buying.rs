@@ -1,17 +1,21 @@
 //! The buying list on paper: what to buy by supplier, when to order it, and every stick drawn to
 //! scale with the cuts on it.
 
-use super::Set;
+use super::{Set, tick};
 use crate::buying::{BuyRow, Buying, CutStick};
 use crate::desk::Sound;
 use crate::job::Job;
 use crate::trade::Supplier;
 use crate::views::face::{self, Weight};
 use crate::views::holds::step_name;
-use crate::views::paper::{Block, Cell, Head, Ink, Mark, Page, Size, clean, document, item, paragraph, row, ruled};
+use crate::views::paper::{
+    Block, Cell, Head, Ink, Mark, Page, Size, clean, document, item, pair, paragraph, row, ruled,
+};
 use crate::views::price::supplier_words;
 use crate::views::section::Site;
-use crate::views::{BuyLine, buy_line, capital, day_words, in_ten, stick_words};
+use crate::views::{
+    Behind, BuyLine, behind, buy_line, capital, day_words, had_words, in_ten, nothing_words, order_days, stick_words,
+};
 
 /// The pages of a buying list, upright.
 pub fn buying_papers(sound: &Sound, buying: &Buying, size: Size) -> Vec<Page> {
@@ -21,7 +25,7 @@ pub fn buying_papers(sound: &Sound, buying: &Buying, size: Size) -> Vec<Page> {
     let longest = crate::measure::Length::from_feet(job.house.longest_stock_ft).print(style);
     let head = Head {
         over: job.name.clone(),
-        title: "Buying list".into(),
+        title: if buying.had.is_some() { "Still to buy" } else { "Buying list" }.into(),
         right: buying.cost().to_string(),
         under: vec![format!(
             "Before tax. {} lost at each cut, no stick longer than {longest}. Prices are those of the job file.",
@@ -30,14 +34,32 @@ pub fn buying_papers(sound: &Sound, buying: &Buying, size: Size) -> Vec<Page> {
         ..Head::default()
     };
     let mut head = head;
+    if let Some(h) = &buying.had {
+        head.under.insert(0, format!("For what is still to do as of the morning of {}.", day_words(h.on)));
+    }
+    if buying.rows.iter().any(|r| r.order.plan < r.order.date) {
+        let odds = in_ten(job.confidence);
+        head.under.push(format!(
+            "Ordered by its first day it keeps the plan; by the day at the latest it still keeps the {odds} date."
+        ));
+    }
     if buying.rows.iter().any(|r| !r.sticks.is_empty()) {
         head.under.push(
-            "In a stick: its pieces in order, white what is left over, grey the end that is not counted on.".into(),
+            "In a stick: its pieces in order, then white what is left over; grey is the end not counted on, as stock may come short."
+                .into(),
         );
     }
     let mut blocks: Vec<Block> = Vec::new();
     if buying.rows.is_empty() {
-        blocks.push(paragraph("Nothing to buy is known of these steps.", set.size, set.wide, Ink::Ink));
+        blocks.push(paragraph(nothing_words(buying), set.size, set.wide, Ink::Ink));
+    }
+    let days = order_days(sound, buying);
+    if !days.is_empty() {
+        blocks.push(set.head("To order"));
+        for (day, names) in days {
+            let names = clean(&names.join("; "));
+            blocks.push(pair(&capital(&day), &names, set.size, (set.size * 10.5, set.wide), Ink::Ink));
+        }
     }
     let most = buying.rows.iter().flat_map(|r| &r.sticks).map(|s| s.nominal.inches()).fold(1.0, f64::max);
     for supplier in Supplier::ALL {
@@ -50,6 +72,10 @@ pub fn buying_papers(sound: &Sound, buying: &Buying, size: Size) -> Vec<Page> {
         for r in rows {
             blocks.extend(bought(sound, r, most, set));
         }
+    }
+    let had = had_words(buying);
+    if !had.is_empty() {
+        blocks.push(ruled(paragraph(&clean(&had), set.size, set.wide, Ink::Quiet), set.wide, set.size));
     }
     blocks.extend(set.list("Not in it", &buying.left_out));
     document(set.sheet, &head, blocks)
@@ -68,24 +94,32 @@ fn supplied(name: &str, cost: &str, set: Set) -> Block {
 /// A row: packages and cost, what is needed, when to order, the sticks.
 fn bought(sound: &Sound, r: &BuyRow, most: f64, set: Set) -> Vec<Block> {
     let l: BuyLine = buy_line(sound, r);
-    let (name, packs, cost) = (set.wide * 0.44, set.wide * 0.46, set.wide * 0.86);
+    let (name, packs, cost) = (set.wide * 0.39, set.wide * 0.41, set.wide * 0.86);
+    let at = set.size * 1.5;
     let cells = [
-        Cell::left(0.0, name, clean(&l.name)).bold(),
+        Cell::left(at, name, clean(&l.name)).bold(),
         Cell::left(packs, cost, l.packs.value.clone()),
         Cell::right(cost, set.wide, l.cost.value.clone()),
     ];
-    let mut out = vec![ruled(row(&cells, set.size), set.wide, set.size)];
+    let mut line = row(&cells, set.size);
+    // A box to tick, as high as the capitals.
+    let high = face::cap_height(set.size, Weight::Regular);
+    let y = face::ascent(set.size, Weight::SemiBold) - high;
+    line.marks.push(tick((set.size * 0.1, y), high));
+    let mut out = vec![ruled(line, set.wide, set.size)];
     let small = set.size * 0.92;
     // What is needed, and when to order it beside it.
     let need = if l.need.is_empty() { String::new() } else { format!("need {}", l.need) };
-    let when = order(sound, r);
+    let (when, ink) = order(sound, r);
     if !need.is_empty() || !when.is_empty() {
-        let when = Cell { ink: Ink::Safe, ..Cell::left(packs, set.wide, clean(&when)) };
-        out.push(row(&[Cell::left(0.0, name, clean(&need)).quiet(), when], small));
+        let when = Cell { ink, ..Cell::left(packs, set.wide, clean(&when)) };
+        out.push(row(&[Cell::left(at, name, clean(&need)).quiet(), when], small));
     }
     let mut say = |text: &str, ink: Ink| {
         if !text.is_empty() {
-            out.push(paragraph(&clean(text), small, set.wide, ink));
+            let mut said = paragraph(&clean(text), small, set.wide - at, ink);
+            said.marks = said.marks.into_iter().map(|m| m.moved(at, 0.0)).collect();
+            out.push(said);
         }
     };
     l.notes.iter().for_each(|n| say(n, Ink::Quiet));
@@ -96,19 +130,24 @@ fn bought(sound: &Sound, r: &BuyRow, most: f64, set: Set) -> Vec<Block> {
     out
 }
 
-/// When to order, in short, the earlier of its two days first: `order by Tue 2 Mar 2027 (until Wed 3 Mar 2027 the 8 in 10
-/// date still holds), for base`.
-fn order(sound: &Sound, r: &BuyRow) -> String {
+/// `Tue 2 Mar`: the year stands in the list of days on top.
+fn short(day: chrono::NaiveDate) -> String {
+    day.format("%a %-d %b").to_string()
+}
+
+/// When to order, in short, the earlier of its two days first: `order by Tue 2 Mar, at the latest Wed 3 Mar, for
+/// base`; red where both have gone by.
+fn order(sound: &Sound, r: &BuyRow) -> (String, Ink) {
     let o = &r.order;
-    let (Some(step), Some(plan), Some(date)) = (o.step, o.plan, o.date) else { return String::new() };
+    let (Some(step), Some(plan), Some(date)) = (o.step, o.plan, o.date) else { return (String::new(), Ink::Safe) };
     let step = step_name(sound, step);
-    let odds = in_ten(sound.job.confidence);
-    match o.ordered {
-        Some(day) => format!("ordered on {}, for {step}", day_words(day)),
-        None if date <= plan => format!("order by {}, for {step}", day_words(date)),
-        None => {
-            format!("order by {} (until {} the {odds} date still holds), for {step}", day_words(plan), day_words(date))
+    match (behind(sound, r), o.ordered) {
+        (Some(Behind::All(day)), _) => (format!("order at once ({} has gone by), for {step}", short(day)), Ink::Shut),
+        (_, Some(day)) => (format!("ordered on {}, for {step}", short(day)), Ink::Safe),
+        (None, None) if date > plan => {
+            (format!("order by {}, at the latest {}, for {step}", short(plan), short(date)), Ink::Safe)
         }
+        _ => (format!("order by {}, for {step}", short(date)), Ink::Safe),
     }
 }
 
@@ -149,8 +188,11 @@ fn stick(job: &Job, s: &CutStick, most: f64, set: Set) -> Block {
         marks.push(Mark::Rect { x: left + sure, y: 0.0, w: whole - sure, h: high, fill: Some(Ink::Off), line: None });
     }
     marks.push(Mark::Rect { x: left, y: 0.0, w: whole, h: high, fill: None, line });
-    if s.offcut.0 > 0 {
-        let rest = format!("{} left", s.offcut.print(style));
+    {
+        let rest = match s.offcut.0 {
+            0 => "nothing left".to_string(),
+            _ => format!("{} left", s.offcut.print(style)),
+        };
         let wide = face::width(&rest, size, Weight::Regular);
         // In what is left, or behind the stick.
         let within = left + sure - size * 0.3 - wide;

@@ -1,15 +1,18 @@
 //! A sheet a day for who works: what comes, what and where, what to load, what is ready when, what dries
-//! tonight, which cautions belong to it.
+//! tonight, which cautions belong to it; beside each step a box and a line for what was done, which the evening asks.
 //!
 //! Days come from the plan as of the moment asked at, everything typical. Of several people each has his own list, his
 //! own hours on it; a step stands once in it, from where he begins it. A day with more on it than a sheet holds goes on
 //! with a second one; a day without work has none.
 
+use super::tick;
 use crate::desk::Sound;
 use crate::measure::LaborHours;
 use crate::views::face::{self, Weight};
 use crate::views::holds::{hours, plain_name, stage_words};
-use crate::views::paper::{Block, Flow, Ink, Page, Size, clean, fit, heading, item, numbers, pair, paragraph, ruled};
+use crate::views::paper::{
+    Block, Cell, Flow, Ink, Mark, Page, Size, clean, fit, heading, item, numbers, pair, paragraph, row, ruled,
+};
 use crate::views::{Almanac, DaySheet, Doing, TodayView, capital, cautions_of};
 
 /// The sheets of the days that have work, upright.
@@ -66,6 +69,9 @@ fn blocks(sound: &Sound, d: &DaySheet, size: f32, wide: f32) -> Vec<Block> {
     if let Some(n) = sound.job.calendar.noise {
         out.push(paragraph(&format!("Noise only from {} to {}.", n.from, n.to), size, wide, Ink::Shut));
     }
+    if let Some(l) = sound.job.calendar.week.lunch {
+        out.push(paragraph(&format!("Lunch {} to {}.", l.from, l.to), size, wide, Ink::Quiet));
+    }
     if !d.coming.is_empty() {
         out.push(heading("Coming today", size * 1.15, wide, Ink::Ink));
         out.extend(d.coming.iter().map(|c| item(&clean(c), size, wide, Ink::Ink)));
@@ -76,7 +82,19 @@ fn blocks(sound: &Sound, d: &DaySheet, size: f32, wide: f32) -> Vec<Block> {
             let name = if who.is_empty() { "Anybody" } else { who.as_str() };
             out.push(ruled(heading(&clean(name), size * 1.2, wide, Ink::Safe), wide, size));
         }
-        out.extend(day_of(sound, &pieces(d, who), (who, people.len() > 1), size, wide));
+        let mut list = day_of(sound, &pieces(d, who), (who, people.len() > 1), size, wide);
+        // What the places for the evening are stands beside the first place of work.
+        let over = tell_head(size, wide);
+        let short = |b: &&mut Block| b.marks.len() == 1 && b.marks[0].bounds().2 < wide - size * TELL;
+        match list.first_mut().filter(short) {
+            Some(first) => {
+                let down = (first.height - over.height).max(0.0);
+                first.marks.extend(over.marks.into_iter().map(|m| m.moved(0.0, down)));
+            }
+            None => out.push(over.kept()),
+        }
+        out.extend(list);
+        out.push(tell_note(size, wide));
     }
     if !d.tonight.is_empty() {
         out.push(heading("Dries tonight", size * 1.15, wide, Ink::Ink));
@@ -101,6 +119,41 @@ fn blocks(sound: &Sound, d: &DaySheet, size: f32, wide: f32) -> Vec<Block> {
         out[from..end].iter_mut().for_each(|b| b.keeps = true);
     }
     out
+}
+
+/// Width kept at the right of a step for what was done: a box to tick, a line for the hours.
+const TELL: f32 = 7.0;
+
+/// What stands over those places.
+fn tell_head(size: f32, wide: f32) -> Block {
+    let small = size * 0.85;
+    let cells = [
+        Cell::right(wide - size * TELL, wide - size * 4.0, "done").quiet(),
+        Cell::right(wide - size * 4.0, wide, "hours").quiet(),
+    ];
+    row(&cells, small)
+}
+
+/// A step with a box to tick and a line for the hours it took.
+fn told(mut step: Block, size: f32, wide: f32) -> Block {
+    let base = face::ascent(size, Weight::Regular);
+    let high = face::cap_height(size, Weight::Regular);
+    step.marks.push(tick((wide - size * 4.0 - high, base - high), high));
+    let (from, to) = ((wide - size * 3.0, base + size * 0.1), (wide, base + size * 0.1));
+    step.marks.push(Mark::Line { from, to, width: size * 0.07, ink: Ink::Edge });
+    step
+}
+
+/// A line for what is left over and what is to be remembered, as the evening asks.
+fn tell_note(size: f32, wide: f32) -> Block {
+    let down = size * 1.0;
+    let mut line = row(&[Cell::left(0.0, wide * 0.3, "left over, note").quiet()], size);
+    line.marks = line.marks.into_iter().map(|m| m.moved(0.0, down)).collect();
+    line.height += down;
+    let y = down + face::ascent(size, Weight::Regular) + size * 0.1;
+    let from = face::width("left over, note", size, Weight::Regular) + size * 0.6;
+    line.marks.push(Mark::Line { from: (from, y), to: (wide, y), width: size * 0.07, ink: Ink::Edge });
+    line
 }
 
 /// Who works on a day, in the order they begin.
@@ -155,7 +208,9 @@ fn day_of(sound: &Sound, list: &[Doing], (who, several): (&str, bool), size: f32
             out.push(paragraph(&format!("load {}", words.join("; ")), size, wide, Ink::Safe).kept());
             loaded.extend(load);
         }
-        out.push(pair(&a.time(w.begin), &doing(sound, w, (who, several)), size, (size * 4.0, wide), Ink::Ink));
+        let words = doing(sound, w, (who, several));
+        let step = pair(&a.time(w.begin), &words, size, (size * 4.0, wide - size * (TELL + 0.5)), Ink::Ink);
+        out.push(told(step, size, wide));
         for (stage, at) in &w.ready {
             // What is ready stands with its step.
             out.last_mut().expect("a step").keeps = true;
@@ -188,8 +243,8 @@ fn doing(sound: &Sound, w: &Doing, (who, several): (&str, bool)) -> String {
     let with = if others.is_empty() { String::new() } else { format!(", with {}", others.join(" and ")) };
     // Less than a tenth of an hour is told in minutes.
     let time = if w.labor_min < 3 { hours(w.labor_min) } else { LaborHours(w.labor_min).to_string() };
-    // Of several people his name stands over his list.
-    let own = if several { String::new() } else { format!(", {who}") };
+    // Of several people his name stands over his list; who works alone knows it.
+    let own = if several || sound.job.crew.len() < 2 { String::new() } else { format!(", {who}") };
     clean(&format!("{name}{surface}{room}, {time}{own}{with}{on}"))
 }
 

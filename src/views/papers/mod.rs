@@ -26,6 +26,12 @@ pub use section::section_papers;
 
 use super::paper::{Block, Cell, Ink, Mark, Sheet, clean, heading, item, row, ruled};
 
+/// A box to tick, its top left at a place, as wide as high.
+fn tick((x, y): (f32, f32), high: f32) -> Mark {
+    let points = vec![(x, y), (x + high, y), (x + high, y + high), (x, y + high)];
+    Mark::Shape { points, fill: None, line: Some((Ink::Ink, high * 0.1)) }
+}
+
 /// Text and air of a paper read from top to bottom.
 #[derive(Clone, Copy)]
 struct Set {

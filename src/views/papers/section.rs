@@ -14,7 +14,9 @@ use crate::forecast::{Forecast, last_day};
 use crate::search::Found;
 use crate::views::face::{self, Weight};
 use crate::views::holds::step_name;
-use crate::views::paper::{Block, Cell, Flow, Head, Ink, Page, Sheet, Size, clean, fit, heading, numbers, row};
+use crate::views::paper::{
+    Block, Cell, Flow, Head, Ink, Page, Sheet, Size, clean, fit, heading, numbers, paragraph, row,
+};
 use crate::views::section::{Ask, Layout, Model, layout};
 use crate::views::{Almanac, ForecastView, PlanView, day_words, moment_words};
 use crate::work::Kind;
@@ -98,7 +100,17 @@ fn together(m: &Model, told: &[Block], head: &Head, sheet: Sheet) -> Option<Vec<
         let both = SCALES[..3].iter().filter(|_| m.rooms.len() < 2).map(|&k| on.ask(m, k, words_high, ask));
         let out = both.into_iter().find(|l| is_whole(&l.0)).or_else(|| on.whole(m, ask))?;
         shown.extend(&out.0.open);
-        pages.push(on.draw(&out));
+        // Every page says which of several rooms it shows open.
+        let open = match out.0.open.as_slice() {
+            _ if m.rooms.len() < 2 => String::new(),
+            [one] => which_rooms(m, *one, one + 1, m.rooms.len()),
+            some => {
+                let names: Vec<String> = some.iter().filter_map(|&r| m.rooms.get(r)).map(|r| clean(&r.name)).collect();
+                format!("{} of {} rooms", fit(&names.join(", "), 10.0, Weight::SemiBold, 220.0), m.rooms.len())
+            }
+        };
+        let right = if open.is_empty() { head.right.clone() } else { format!("{open}; {}", head.right) };
+        pages.push(On { head: &Head { right, ..head.clone() }, sheet }.draw(&out));
     }
     Some(pages)
 }
@@ -196,7 +208,10 @@ fn title(head: &Head, sheet: Sheet, page: &mut Page) -> f32 {
     let y = x + face::ascent(size, Weight::SemiBold);
     let wide = face::width(&head.right, size, Weight::SemiBold);
     let room = sheet.w - 2.0 * x - wide - u * 2.0;
-    page.text((x, y), size, Weight::SemiBold, Ink::Ink, fit(&clean(&head.title), size, Weight::SemiBold, room));
+    // A long name is set smaller before it is cut.
+    let title = clean(&head.title);
+    let small = size * (room / face::width(&title, size, Weight::SemiBold).max(1.0)).clamp(0.65, 1.0);
+    page.text((x, y), small, Weight::SemiBold, Ink::Ink, fit(&title, small, Weight::SemiBold, room));
     page.text((sheet.w - x - wide, y), size, Weight::SemiBold, Ink::Safe, head.right.clone());
     title_height(sheet)
 }
@@ -211,6 +226,10 @@ fn words(sound: &Sound, m: &Model, sheet: Sheet, room: Option<usize>) -> Vec<Blo
         m.blocks.iter().filter(|b| room.is_none() || b.room == room).flat_map(|b| lines_of(sound, b)).collect();
     all.sort_by_key(|l| (l.day, l.minute, l.step));
     let mut out = Vec::new();
+    if !all.is_empty() {
+        let note = "Every step by its day. A number such as +2 in the drawing counts steps it has no room to name.";
+        out.push(paragraph(note, size, wide, Ink::Quiet));
+    }
     for (i, l) in all.iter().enumerate() {
         if i == 0 || all[i - 1].day != l.day {
             out.push(heading(&a.short_day(l.day), size, wide, Ink::Ink));
@@ -255,7 +274,7 @@ fn lines_of(sound: &Sound, b: &crate::views::section::Block) -> Vec<Line> {
         Kind::Business { .. } => vec![line(due, false, format!("due: {name}{done}"))],
         Kind::Decision { at, .. } => vec![line(At(last_day(at) * DAY), false, format!("due: {name}{done}"))],
         _ => {
-            let who = if b.who.is_empty() { String::new() } else { format!(", {}", b.who) };
+            let who = if b.who.is_empty() || sound.job.crew.len() < 2 { String::new() } else { format!(", {}", b.who) };
             vec![line(b.begin, b.hands || b.begin.minute() > 0, format!("{name}{who}{done}"))]
         }
     }
