@@ -46,7 +46,9 @@ pub(super) fn settled(chunk: &Chunk, drawing: Ref, new: &mut dyn FnMut() -> Ref)
 }
 
 /// Objects by their numbers: the part before a stream, sorted, and the stream.
-fn objects(chunk: &Chunk) -> Option<BTreeMap<Ref, (Vec<u8>, &[u8])>> {
+type Objects<'a> = BTreeMap<Ref, (Vec<u8>, &'a [u8])>;
+
+fn objects(chunk: &Chunk) -> Option<Objects<'_>> {
     let bytes = chunk.as_bytes();
     let refs: Vec<Ref> = chunk.refs().collect();
     let mut out = BTreeMap::new();

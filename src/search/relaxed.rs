@@ -559,8 +559,9 @@ impl Drying {
 /// Others take over only what somebody began who is slower than he thought and then stays away:
 /// that is left out where a helper beside him can make him so and there are other hands.
 fn stays(setting: &Setting, s: &Step) -> bool {
-    let helpers = setting.workers.iter().any(|w| w.helper);
-    s.flags.one_go || !s.flags.set_down && !(helpers && s.crew.who.len() > s.crew.fewest.max(1))
+    let slowed = setting.workers.iter().any(|w| w.helper);
+    let others = s.crew.who.len() > s.crew.fewest.max(1);
+    s.flags.one_go || !(s.flags.set_down || slowed && others)
 }
 
 /// Why two steps must stand apart, if they must.

@@ -14,6 +14,7 @@ use crate::forecast::Forecast;
 use crate::job::{DayLog, KeptOrder, Problem};
 use crate::measure::Money;
 use crate::search::Found;
+use crate::views::client::ClientPage;
 use crate::views::{ForecastView, PlanView, Reading, ShownDays};
 
 /// Plan and odds of one state of the job.
@@ -71,11 +72,14 @@ pub struct Wanted {
     pub first: bool,
     /// What could be done to get days back.
     pub ways: bool,
+    /// The client's page.
+    pub client: bool,
 }
 
 impl Wanted {
     pub fn anything(&self) -> bool {
-        self.starts || self.options || self.price || self.offer || self.first || self.ways || !self.days.is_empty()
+        let on = [self.starts, self.options, self.price, self.offer, self.first, self.ways, self.client];
+        on.contains(&true) || !self.days.is_empty()
     }
 }
 
@@ -113,6 +117,8 @@ pub enum Beside {
     First(Arc<Outlook>),
     /// Ways back, as far as they are worked out.
     Ways(Arc<WaysBack>),
+    /// The client's page of the job at this revision.
+    Client(u64, Arc<ClientPage>),
     /// So many days are written up, of so many.
     Writing(usize, usize),
 }
@@ -131,6 +137,8 @@ pub struct Besides {
     pub first: Option<Arc<Outlook>>,
     /// Only ever of the job as it stands.
     pub ways: Option<Arc<WaysBack>>,
+    /// The client's page, and the revision it is of.
+    pub client: Option<(u64, Arc<ClientPage>)>,
     /// Days written up so far, of how many, while several are.
     pub writing: Option<(usize, usize)>,
 }
@@ -154,6 +162,7 @@ impl Besides {
             }
             Beside::First(o) => self.first = Some(o),
             Beside::Ways(a) => self.ways = Some(a),
+            Beside::Client(revision, page) => self.client = Some((revision, page)),
             Beside::Writing(done, of) => self.writing = Some((done, of)),
         }
     }

@@ -414,6 +414,7 @@ impl Window {
             days: if self.on_site() { self.site.days(job) } else { Vec::new() },
             first: self.on_site() && job.study.is_none(),
             ways: self.on_site() && self.site.ways.wanted(self.asked),
+            client: self.client.at_hand() && job.study.is_none(),
         };
         if self.at_rest() && self.wanted != (self.asked, wanted.clone()) {
             self.wanted = (self.asked, wanted.clone());

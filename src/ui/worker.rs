@@ -28,6 +28,7 @@ use crate::desk::{self, AT_REST, Chain, Desk, Reached};
 use crate::job::{Job, Problem, edited};
 use crate::measure::Money;
 use crate::search;
+use crate::views::client::ClientPage;
 use crate::views::papers::{PaperAsk, Printed, Refusal};
 use crate::views::{Offer, OptionOf, option_price};
 
@@ -333,6 +334,12 @@ impl Bench {
             wake();
         };
         let job = &desk.sound.job;
+        if wanted.client {
+            say(Beside::Client(revision, Arc::new(ClientPage::new(&desk.sound, &desk.found, &desk.forecast))));
+            if stop() {
+                return false;
+            }
+        }
         if wanted.price
             && let Ok(priced) = desk.sound.priced(&desk.found, &desk.forecast)
         {

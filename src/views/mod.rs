@@ -94,8 +94,8 @@ pub use options::{
 pub use plan::{Offer, PlanView, StepRow, plan_json, tried_words};
 pub use plan_text::{plan_text, wait_words};
 pub use price::{
-    PriceRow, difference_words, kind_key, line_words, pay_words, payment_figure, payment_words, price_json,
-    price_notes, price_odds, price_rows, price_strip, price_text, quote_lines, supplier_words, trusted,
+    ANEW, PriceRow, agreed_figure, difference_words, kind_key, line_words, pay_words, payment_figure, payment_words,
+    price_json, price_notes, price_odds, price_rows, price_strip, price_text, quote_lines, supplier_words, trusted,
 };
 pub use problems::{ProblemRow, problem_rows, problems_json, problems_text, syntax_json, syntax_row, syntax_text};
 pub use promise::{

@@ -8,9 +8,9 @@ use serde_json::{Value, json};
 use super::{Almanac, Figure, StripFigure, Tone, chance_words, in_ten, printable, thousands};
 use crate::buying::Buying;
 use crate::desk::Sound;
-use crate::job::{Job, PayWhen, PriceTerms, TaxOn};
+use crate::job::{ChangeKind, Job, PayWhen, PriceTerms, TaxOn};
 use crate::measure::{LaborHours, Money};
-use crate::pricing::{Difference, Due, Instalment, Kind, Price};
+use crate::pricing::{self, Difference, Due, Instalment, Kind, Price};
 use crate::trade::Supplier;
 
 /// A line with its amount and why.
@@ -211,8 +211,35 @@ pub fn price_odds(job: &Job, price: &Price) -> Vec<PriceRow> {
     out
 }
 
-/// The price as the strip says it; none where it cannot be trusted.
+/// The price agreed with the client once work has begun: the quote given last and the changes since. None before, or where
+/// no quote was given.
+pub fn agreed_figure(job: &Job) -> Option<Figure> {
+    let (quote, agreed) = (job.quote()?, pricing::agreed(job)?);
+    let scope = job.changes_since_quote().iter().filter(|c| c.kind == ChangeKind::Scope);
+    let since = match scope.count() {
+        0 => String::new(),
+        1 => " and the change agreed since".into(),
+        n => format!(" and the {n} changes agreed since"),
+    };
+    let why = format!("the quote of {}, {}{since}, tax in it", super::day_words(quote.made_on), quote.price());
+    super::quoted::begun(job).then(|| Figure::new(agreed.to_string(), why))
+}
+
+/// What the lines of a price are once work has begun.
+pub const ANEW: &str = "Below what it would be priced at anew, with what is known today; what is agreed stands.";
+
+/// The price as the strip says it: what is agreed once work has begun; none where it cannot be trusted.
 pub fn price_strip(job: &Job, price: &Price) -> Option<StripFigure> {
+    if super::quoted::begun(job) {
+        return agreed_figure(job).map(|f| StripFigure {
+            caption: "price agreed".into(),
+            short: "price".into(),
+            text: f.value,
+            tone: Tone::Plain,
+            why: f.why,
+            rank: 1,
+        });
+    }
     let odds = price_odds(job, price);
     let loss = odds.first().map_or("", |r| r.figure.value.as_str());
     let why = format!(

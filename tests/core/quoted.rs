@@ -5,7 +5,7 @@ use roomback::desk;
 use roomback::job::{ChangeKind, Job};
 use roomback::jobfile;
 use roomback::measure::Money;
-use roomback::pricing;
+use roomback::{pricing, views};
 use serde_json::Value;
 
 use crate::underway::{File, call, json};
@@ -51,6 +51,9 @@ fn a_quote_asked_for_later_is_the_one_kept_with_its_changes_to_the_cent() {
     let total = cents(&first, "price_cents") + more + less;
     assert_eq!((&v["held"], cents(&v, "total_cents")), (&true.into(), total));
     assert_eq!(pricing::agreed(&file.job()), Some(Money(total)));
+    // The window says the same in its strip and under Price.
+    let agreed = views::agreed_figure(&file.job()).expect("agreed");
+    assert!(agreed.value == Money(total).to_string() && agreed.why.contains("2 changes agreed since"), "{agreed:?}");
     let told: Vec<i64> = v["changes"].as_array().expect("changes").iter().map(|c| cents(c, "cents")).collect();
     assert_eq!(told, [more, less]);
     let paid: i64 = v["payments"].as_array().expect("payments").iter().map(|p| cents(p, "cents")).sum();

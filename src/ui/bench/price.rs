@@ -7,7 +7,7 @@ use egui::{Grid, Label, RichText, Ui, vec2};
 
 use super::field::{NUMBER, line, row};
 use super::fold::zone;
-use super::{BenchState, Zone, edit, problems};
+use super::{BenchState, Zone, edit, figure, problems};
 use crate::job::{Allowance, Edit, PayWhen, PriceTerms, TaxOn};
 use crate::ui::Scene;
 use crate::ui::action::Action;
@@ -27,6 +27,10 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState, out: &mut
     }
     let asked = state.asked(Zone::Price);
     zone(ui, "Price", true, asked, |ui| {
+        if let Some(agreed) = views::agreed_figure(scene.job) {
+            figure(ui, "agreed", &agreed);
+            note(ui, views::ANEW);
+        }
         match scene.priced() {
             Some((p, now)) => lines(ui, scene, p, now, out),
             None => {

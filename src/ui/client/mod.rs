@@ -13,7 +13,6 @@ use egui::{CentralPanel, Frame, Key, Label, Margin, Modifiers, Panel, RichText, 
 use super::Scene;
 use super::action::{Action, Command};
 use super::theme::{Theme, size};
-use crate::desk::Reached;
 use crate::job::Edit;
 use crate::views::client::{ClientPage, Drawn, client_roll, client_wait_roll, seen};
 
@@ -33,14 +32,14 @@ enum Stage {
 }
 
 /// What a page was drawn for: its answer, the window in whole points; none where there is no page.
-type DrawnFor = (Option<(u64, usize)>, bool, i32, i32);
+type DrawnFor = (Option<u64>, bool, i32, i32);
 
 /// What the mode remembers.
 #[derive(Clone, Debug, Default)]
 pub struct ClientState {
     stage: Stage,
-    /// The page last read, and the revision and trials it is of.
-    read: Option<((u64, usize), Arc<ClientPage>)>,
+    /// The page last read, and the revision it is of.
+    read: Option<(u64, Arc<ClientPage>)>,
     drawn: Option<(DrawnFor, Arc<Drawn>)>,
     /// How far the page is scrolled, points, and how far it can be.
     down: f32,
@@ -78,11 +77,8 @@ impl ClientState {
 
     /// The page, of the last whole answer.
     fn read(&mut self, scene: &Scene) -> Option<Arc<ClientPage>> {
-        if let Some(s) = scene.shown.filter(|s| s.reached == Reached::Rest && s.sound.job.study.is_none()) {
-            let key = (s.revision, s.forecast.trials);
-            if self.read.as_ref().is_none_or(|r| r.0 != key) {
-                self.read = Some((key, Arc::new(ClientPage::new(&s.sound, &s.found, &s.forecast))));
-            }
+        if let Some(made) = scene.besides.client.as_ref().filter(|_| scene.job.study.is_none()) {
+            self.read = Some(made.clone());
         }
         self.read.as_ref().filter(|_| scene.problems.is_empty()).map(|r| r.1.clone())
     }
