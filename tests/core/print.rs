@@ -223,7 +223,7 @@ fn a_change_order_says_price_and_days_even_where_they_are_none() {
     ] {
         let text = line(&change_papers(&sound, 3, &ChangeOrder { material, ..o.clone() }, Size::Letter));
         assert!(
-            text.contains("less to pay -$40.00 ") && text.contains("$960.00") && text.contains(told),
+            text.contains("less to pay −$40.00 ") && text.contains("$960.00") && text.contains(told),
             "{told}: {text}"
         );
     }

@@ -62,7 +62,8 @@ fn a_quote_asked_for_later_is_the_one_kept_with_its_changes_to_the_cent() {
     for told in [text, printed(&file)] {
         let quoted = Money(cents(&first, "price_cents"));
         for m in [quoted.to_string(), format!("+{}", Money(more)), Money(less).to_string(), Money(total).to_string()] {
-            assert!(told.contains(&m), "{m}: {told}");
+            // Paper has a minus for the hyphen of the text.
+            assert!(told.replace('−', "-").contains(&m), "{m} is not told");
         }
         for words in
             ["Change order 1, Mon 10 May 2027: A shelf", "Change order 2, Tue 11 May 2027: No ceiling", "price today"]
