@@ -70,10 +70,10 @@ fn entries_of_ones_own_are_added_changed_waited_for_and_taken_out() {
     press(&mut h, &format!("product, {of}: nothing that dries"));
     press(&mut h, "drying-type joint compound, 1/16 in");
     fill(&mut h, &format!("begins only, {of}"), "Tue 9:00 to 12:00");
-    typed(&mut h, &format!("find what it waits for, {of}"), "second wall edges taped");
+    typed(&mut h, &format!("find what it waits for, {of}"), "second wall edges hand");
     h.key_press(egui::Key::Enter);
     h.run();
-    press(&mut h, &format!("Study, walls: second wall coat, edges taped to be, {of}: dry for the next coat"));
+    press(&mut h, &format!("Study, walls: second wall coat, edges cut in by hand to be, {of}: dry for the next coat"));
     press(&mut h, "dry to handle");
     typed(&mut h, &format!("find what it comes before, {of}"), "clean hand back");
     let clean = named(&h, "find what it comes before: Study, finish: clean");
