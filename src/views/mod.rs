@@ -103,7 +103,7 @@ pub use promise::{
     promise_lost, promise_notes, promise_of, promise_text, withdrawal_of,
 };
 pub use quote::{hours_written, quote_of};
-pub use quoted::{NoQuote, Quoted, may_quote, quote_json, quote_text};
+pub use quoted::{NoQuote, Quoted, held_payments, may_quote, quote_json, quote_text};
 pub use said::said_day;
 pub use shares::share_of_work;
 pub use sheet::{line_json, line_text, sheet_json, sheet_text};

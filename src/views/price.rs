@@ -226,7 +226,7 @@ pub fn agreed_figure(job: &Job) -> Option<Figure> {
 }
 
 /// What the lines of a price are once work has begun.
-pub const ANEW: &str = "Below what it would be priced at anew, with what is known today; what is agreed stands.";
+pub const ANEW: &str = "Below what it would be priced at anew, with what is known today, and its odds; what is agreed stands, and its payments.";
 
 /// The price as the strip says it: what is agreed once work has begun; none where it cannot be trusted.
 pub fn price_strip(job: &Job, price: &Price) -> Option<StripFigure> {

@@ -12,7 +12,7 @@ use super::change_order::order_number;
 use super::letterhead::{holds_until, letter_lines, quote_title};
 use super::price::pay_words;
 use super::quote::{days_words, quote_of, sums};
-use super::{day_words, iso_day, printable};
+use super::{Figure, day_words, iso_day, printable};
 use crate::desk::{Sound, underway};
 use crate::forecast::Forecast;
 use crate::job::{ChangeKind, Job, Quote, QuotePayment};
@@ -194,6 +194,14 @@ fn with_payments(job: &Job, q: &Quote) -> Quote {
             job.price.payments.iter().zip(cents).map(|(p, cents)| QuotePayment { when: p.when, cents }).collect();
     }
     q
+}
+
+/// Payments of the quote the client holds once work has begun, what and how much; none before, or where none was given.
+pub fn held_payments(job: &Job) -> Vec<(String, Figure)> {
+    let Some(quote) = job.quote().filter(|_| begun(job)) else { return Vec::new() };
+    let why = format!("as quoted on {}; a change is paid as was agreed with it", day_words(quote.made_on));
+    let one = |p: QuotePayment| (pay_words(p.when).to_string(), Figure::new(Money(p.cents).to_string(), why.as_str()));
+    with_payments(job, quote).payments.into_iter().map(one).collect()
 }
 
 /// The quote to read: no hours, rates or costs.

@@ -54,6 +54,9 @@ fn a_quote_asked_for_later_is_the_one_kept_with_its_changes_to_the_cent() {
     // The window says the same in its strip and under Price.
     let agreed = views::agreed_figure(&file.job()).expect("agreed");
     assert!(agreed.value == Money(total).to_string() && agreed.why.contains("2 changes agreed since"), "{agreed:?}");
+    let held: Vec<String> = views::held_payments(&file.job()).into_iter().map(|p| p.1.value).collect();
+    let given = first["payments"].as_array().expect("payments").iter().map(|p| Money(cents(p, "cents")).to_string());
+    assert_eq!(held, given.collect::<Vec<_>>());
     let told: Vec<i64> = v["changes"].as_array().expect("changes").iter().map(|c| cents(c, "cents")).collect();
     assert_eq!(told, [more, less]);
     let paid: i64 = v["payments"].as_array().expect("payments").iter().map(|p| cents(p, "cents")).sum();

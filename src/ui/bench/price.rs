@@ -94,10 +94,15 @@ fn lines(ui: &mut Ui, scene: &Scene, of: &PricedOf, now: bool, out: &mut Vec<Act
         });
     }
     heading(ui, "Payments");
-    let pays: Vec<_> =
-        p.price.payments.iter().map(|i| (views::payment_words(job, i), views::payment_figure(job, i), false)).collect();
-    table(ui, "payments", &pays, now);
-    note(ui, "Some states cap a deposit by law; look at yours.");
+    // Once work has begun those of the quote the client holds.
+    let held = views::held_payments(scene.job);
+    if held.is_empty() {
+        let one = |i| (views::payment_words(job, i), views::payment_figure(job, i), false);
+        table(ui, "payments", &p.price.payments.iter().map(one).collect::<Vec<_>>(), now);
+        note(ui, "Some states cap a deposit by law; look at yours.");
+    } else {
+        table(ui, "payments", &held.into_iter().map(|(w, f)| (w, f, false)).collect::<Vec<_>>(), true);
+    }
     let kept = views::quote_lines(scene.job);
     if !kept.is_empty() {
         heading(ui, "Quotes kept");
