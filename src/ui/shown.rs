@@ -5,6 +5,7 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 
 use super::session::WhatIf;
+use crate::buying::Buying;
 pub use crate::desk::Reached;
 use crate::desk::evening::Outlook;
 use crate::desk::starts::Starts;
@@ -102,6 +103,15 @@ pub struct PricedOf {
     /// Steps and people are named by this one.
     pub sound: Arc<Sound>,
     pub priced: Priced,
+    /// Of a job under way what is still to buy.
+    pub to_buy: Option<Buying>,
+}
+
+impl PricedOf {
+    /// What is to buy as the job stands.
+    pub fn list(&self) -> &Buying {
+        self.to_buy.as_ref().unwrap_or(&self.priced.buying)
+    }
 }
 
 /// Something worked out beside an answer.

@@ -22,6 +22,7 @@ use reading::{shown, unfit};
 
 use super::session::WhatIf;
 use super::shown::{Answer, Beside, Offered, PricedOf, Shown, Wanted, Way};
+use crate::buying::KERF;
 use crate::desk::starts::Scan;
 use crate::desk::write_up::Said;
 use crate::desk::{self, AT_REST, Chain, Desk, Reached};
@@ -343,7 +344,9 @@ impl Bench {
         if wanted.price
             && let Ok(priced) = desk.sound.priced(&desk.found, &desk.forecast)
         {
-            say(Beside::Price(Arc::new(PricedOf { revision, sound: desk.sound.clone(), priced })));
+            let begun = desk.sound.setting.standing.as_deref().is_some_and(|s| s.begun());
+            let to_buy = begun.then(|| desk.sound.to_buy(&desk.found, KERF).ok()).flatten();
+            say(Beside::Price(Arc::new(PricedOf { revision, sound: desk.sound.clone(), priced, to_buy })));
             if stop() {
                 return false;
             }

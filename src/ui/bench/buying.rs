@@ -1,6 +1,6 @@
 //! The buying list: by supplier, what, how much, when to order it, and how each stick is cut.
 //!
-//! The figures are those of `roomback buying` with a usual saw's cut.
+//! The figures are those of `roomback buying` with a usual saw's cut: of a job under way what is still to buy.
 
 use egui::{Label, RichText, Role, Sense, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
@@ -30,16 +30,16 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState) {
             ui.label("working out…");
             return;
         };
-        let p = &of.priced;
-        if p.buying.rows.is_empty() {
-            ui.label("Nothing to buy is known of these steps.");
+        let list = of.list();
+        if list.rows.is_empty() {
+            ui.label(views::nothing_words(list));
         }
         for supplier in Supplier::ALL {
-            let rows: Vec<&BuyRow> = p.buying.rows.iter().filter(|r| r.supplier == supplier).collect();
+            let rows: Vec<&BuyRow> = list.rows.iter().filter(|r| r.supplier == supplier).collect();
             if rows.is_empty() {
                 continue;
             }
-            let total = views::supplier_total(&p.buying, supplier);
+            let total = views::supplier_total(list, supplier);
             let words = format!("{}, {}", views::supplier_words(supplier), total.value);
             fold(ui, ("supplier", views::supplier_words(supplier)), &words, rows.len() < 4, |ui| {
                 for (i, r) in rows.iter().enumerate() {
@@ -47,12 +47,16 @@ pub(super) fn show(ui: &mut Ui, scene: &Scene, state: &mut BenchState) {
                 }
             });
         }
-        if !p.buying.rows.is_empty() {
-            row(ui, "", "all of it", |f| {
-                explain::told(f.ui, "all of the buying list", &views::buying_total(&p.buying));
+        if !list.rows.is_empty() {
+            row(ui, "", if list.had.is_some() { "still to buy" } else { "all of it" }, |f| {
+                explain::told(f.ui, "all of the buying list", &views::buying_total(list));
             });
         }
-        for l in &p.buying.left_out {
+        let had = views::had_words(list);
+        if !had.is_empty() {
+            ui.add(Label::new(RichText::new(had).color(Theme::of(ui.ctx()).quiet).size(size::SMALL)).wrap());
+        }
+        for l in &list.left_out {
             let color = Theme::of(ui.ctx()).target;
             ui.add(Label::new(RichText::new(l).color(color)).wrap());
         }
@@ -71,7 +75,7 @@ fn one(ui: &mut Ui, of: &PricedOf, r: &BuyRow) {
     }
     let longest = r.sticks.iter().map(|s| s.nominal).max().unwrap_or_default();
     for s in &r.sticks {
-        stick(ui, &views::stick_drawn(&of.sound.job, s, longest, of.priced.buying.kerf), theme);
+        stick(ui, &views::stick_drawn(&of.sound.job, s, longest, of.list().kerf), theme);
     }
     if !l.order.is_empty() {
         ui.add(Label::new(RichText::new(&l.order).color(theme.quiet)).wrap());
