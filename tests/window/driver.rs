@@ -47,7 +47,7 @@ pub struct Named {
 pub struct Folder(PathBuf);
 
 impl Folder {
-    fn new() -> Folder {
+    pub fn new() -> Folder {
         static COUNT: AtomicUsize = AtomicUsize::new(0);
         let n = COUNT.fetch_add(1, Ordering::Relaxed);
         let path = std::env::temp_dir().join(format!("roomback-window-{}-{n}", std::process::id()));

@@ -11,7 +11,7 @@ use roomback::ui::action::Command;
 use roomback::ui::theme::size;
 use serde_json::Value;
 
-use crate::driver::{FEW, SMALL, Used, sample};
+use crate::driver::{FEW, Folder, SMALL, Used, sample};
 
 fn told(command: &str) -> Value {
     let out = cli::run(["roomback", command, &sample("powder"), "--json"]);
@@ -115,4 +115,35 @@ fn options_stand_side_by_side_with_their_prices() {
     let (a, b) = (price(&w, "as it stands"), price(&w, "usual pace"));
     assert!(a.starts_with('$') && b.starts_with('$') && a != b, "{a} {b}");
     assert_eq!(strip(&w), format!("price: {a}"));
+}
+
+#[test]
+fn under_way_the_price_is_what_was_agreed_and_the_list_what_is_still_to_buy() {
+    let folder = Folder::new();
+    let path = folder.file("job.ron");
+    std::fs::copy(sample("powder"), &path).expect("copied");
+    let path = path.display().to_string();
+    let call = |args: &[&str]| {
+        let out = cli::run(["roomback"].into_iter().chain(args.iter().copied()));
+        assert_eq!(out.code, 0, "{args:?}: {}", out.text);
+        serde_json::from_str::<Value>(&out.text).expect("json")
+    };
+    let quoted = call(&["quote", &path, "--keep", "--json"]);
+    call(&["log", &path, "--day", "2027-05-10", "--as-planned", "--through", "2027-05-12", "--json"]);
+    let to_buy = call(&["buying", &path, "--json"]);
+    let text = std::fs::read_to_string(&path).expect("a job");
+    let mut w = Used::on_day(&text, "2027-05-13", SMALL, AT_REST);
+    w.menu(Command::Order);
+    let agreed = cents(&quoted, "price_cents");
+    let of = |n: &crate::driver::Named| n.name.starts_with("price") && n.rect.bottom() <= size::STRIP;
+    assert!(w.named().iter().any(|n| of(n) && n.name.ends_with(&agreed)), "{agreed}: {:?}", w.named());
+    w.menu(Command::Price);
+    for p in quoted["payments"].as_array().expect("payments") {
+        let amount = cents(p, "cents");
+        assert!(w.named().iter().any(|n| n.name.ends_with(&amount)), "{amount}: {:?}", w.named());
+    }
+    w.menu(Command::Buying);
+    let all = format!("all of the buying list: {}", cents(&to_buy, "cost_cents"));
+    assert!(to_buy["had"]["rows"].as_array().is_some_and(|r| !r.is_empty()), "{to_buy}");
+    assert!(w.has(&all), "{all}: {:?}", w.named());
 }
