@@ -61,6 +61,7 @@ pub fn client_events(sound: &Sound, found: &Found, page: &ClientPage) -> Vec<Eve
     let mut out: Vec<Event> = page
         .wants
         .iter()
+        .filter(|w| !w.unnamed())
         .map(|w| Event {
             uid: uid(job, &w.key),
             span: Span::Days(w.day, w.day),

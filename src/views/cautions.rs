@@ -1,5 +1,6 @@
 //! Cautions that belong to a job: prompts, never permissions.
 
+use crate::clock::Law;
 use crate::desk::Sound;
 use crate::trade::{Caution, Part, cautions as all};
 use crate::work::{Step, WorkGraph};
@@ -69,7 +70,10 @@ fn by_deed(sound: &Sound, id: &str, s: &Step) -> bool {
             let trim = matches!(part, Some(Part::Crown | Part::Openings | Part::Panels | Part::Base | Part::Room));
             trim && (s.flags.dusty && s.trade != "prep" || s.flags.noisy && s.trade == "carpentry")
         }
-        "vapour" => s.coat.is_some() && s.trade == "paint" && !s.flags.closes,
+        "vapour" => {
+            let film = |c: &crate::work::Coat| sound.graph.products[c.product].law == Law::FilmForming;
+            s.coat.as_ref().is_some_and(film) && !s.flags.closes
+        }
         _ => false,
     }
 }
@@ -133,6 +137,20 @@ mod tests {
         assert!(of(study, "study/base/shoe").contains(&"wood-dust"));
         let wall = of(study, "study/walls/wall-1");
         assert!(wall.contains(&"vapour") && !wall.contains(&"ladders"), "{wall:?}");
+        // Primer by brush and a coat of a step of one's own give off vapour too; compound does not.
+        assert!(of(study, "study/crown/spot-prime-crown").contains(&"vapour"));
+        assert!(!of(study, "study/walls/skim-1").contains(&"vapour"));
+        let mut job = crate::desk::open(study).unwrap().read.job;
+        job.steps.push(crate::job::OwnStep {
+            id: "rail".into(),
+            room: "study".into(),
+            hours: Some((1.0, 2.0, 3.0)),
+            leaves: Some(crate::trade::Leaves { product: "enamel-fast".into(), ..Default::default() }),
+            ..Default::default()
+        });
+        let sound = crate::desk::judge(&job).unwrap();
+        let rail = sound.graph.steps.iter().position(|s| s.id == "rail").unwrap();
+        assert!(cautions_of(&sound, &[rail]).iter().any(|c| c.id == "vapour"));
         let hall = include_str!("../../sample-jobs/hall.ron");
         let sound = crate::desk::open(hall).unwrap().sound.expect("sound");
         let stairs =

@@ -310,7 +310,10 @@ pub fn quote_lines(job: &Job) -> Vec<String> {
     };
     let mut out: Vec<String> = job.quotes.iter().map(one).collect();
     if let (Some(q), true) = (job.quote(), hours > 0.0) {
-        out.push(format!("written up so far: {hours:.1} h of the {:.1} h quoted last", q.hours));
+        out.push(format!(
+            "written up so far: {hours:.1} h, changes and work done again in it; {:.1} h were quoted last",
+            q.hours
+        ));
     }
     out
 }
@@ -331,6 +334,14 @@ pub fn price_text(sound: &Sound, price: &Price, buying: &Buying) -> String {
         let gap = if r.kind.is_none() { "" } else { "  " };
         let head = format!("  {gap}{:<width$} {:>13}  ", r.what, r.figure.value, width = 38 - gap.len());
         out += &super::laid(&head, 58, &r.figure.why);
+    }
+    if let Some(agreed) = agreed_figure(job) {
+        out += &super::laid(&format!("\n  {:<38} {:>13}  ", "agreed", agreed.value), 58, &agreed.why);
+        out += &super::laid(
+            "  ",
+            2,
+            "What is agreed stands, with its payments (`quote`); above and below what it would be quoted at anew.",
+        );
     }
     if missing {
         return out;
@@ -377,7 +388,7 @@ pub fn price_json(sound: &Sound, price: &Price, buying: &Buying) -> Value {
     };
     json!({
         "job": job.name, "price_cents": price.total.0, "before_tax_cents": price.before_tax.0,
-        "tax_cents": price.tax.0, "direct_cents": price.direct.0, "contingency_cents": price.contingency.0,
+        "tax_cents": price.tax.0, "agreed_cents": agreed_figure(job).and_then(|_| pricing::agreed(job)).map(|m| m.0), "direct_cents": price.direct.0, "contingency_cents": price.contingency.0,
         "overhead_cents": price.overhead.0, "profit_cents": price.profit.0, "margin": price.margin,
         "markup": price.markup, "gross_margin": price.gross_margin, "paid_h": price.minutes as f64 / 60.0,
         "paid_h_high": o.hours_high, "lines": price.lines.iter().map(line).collect::<Vec<_>>(),

@@ -118,8 +118,9 @@ fn inclusions(sound: &Sound) -> Vec<String> {
     out
 }
 
-/// Recipes of a whole room that paint its casing, doors and base.
-const TRIM: [&str; 2] = ["repaint-trim", "trim-two-coats"];
+/// Recipes of a whole room that paint its casing, doors and base; of new trim only what is put up by the job, and doors.
+const TRIM: [&str; 2] = ["repaint-trim", NEW_TRIM];
+const NEW_TRIM: &str = "trim-two-coats";
 
 /// What a room has and nothing is done to, and what nobody can see yet.
 fn exclusions(job: &Job) -> Vec<String> {
@@ -138,6 +139,11 @@ fn exclusions(job: &Job) -> Vec<String> {
             .collect();
         if !left.is_empty() {
             out.push(format!("{}: {} as they are.", called(&r.id, &r.name), left.join(", ")));
+        }
+        let has = |p: Part| r.surfaces.iter().any(|s| s.part == p);
+        let by = |id: &str| r.surfaces.iter().any(|s| s.recipe == id);
+        if by(NEW_TRIM) && !by("repaint-trim") && !has(Part::Openings) && !r.openings.is_empty() {
+            out.push(format!("{}: the casing there is, as it is.", called(&r.id, &r.name)));
         }
     }
     out.push("What is found behind walls, floors and ceilings, and removal of lead or asbestos: told with its price and days before it is done.".into());
@@ -223,7 +229,7 @@ pub(super) fn sums(quote: &Quote) -> Vec<(&'static str, Money)> {
     let part = |what: &str| quote.lines.iter().filter(|l| l.what == what).map(|l| l.cents).sum::<i64>();
     let (apart, round, tax) = (part("contingency"), part("rounding"), part("tax"));
     let work = ("work and materials", quote.cents - apart - round - tax);
-    let rest = [("kept for what cannot be seen yet", apart), ("rounding", round), ("tax", tax)];
+    let rest = [("kept for work that takes longer", apart), ("rounding", round), ("tax", tax)];
     let rest = rest.into_iter().filter(|p| p.1 != 0);
     let parts = std::iter::once(work).chain(rest).map(|(what, cents)| (what, Money(cents)));
     parts.chain([("price", quote.price())]).collect()

@@ -97,6 +97,10 @@ pub fn phase(sound: &Sound, step: usize) -> Phase {
     if s.role == Role::Unlisted {
         return Phase::Last;
     }
+    // What the user wrote himself goes by its own name.
+    if s.origin.starts_with("steps[") {
+        return Phase::Carpentry;
+    }
     of(s, part(sound, s), sprayed(sound, s))
 }
 
@@ -184,6 +188,22 @@ mod tests {
             assert_eq!(of(id), want, "{id}");
         }
         assert!(all.iter().all(|x| x.1 != Phase::Carpentry), "{all:?}");
+    }
+
+    #[test]
+    fn what_the_user_wrote_himself_goes_by_its_own_name() {
+        let mut job = crate::desk::open(include_str!("../../../sample-jobs/study.ron")).expect("a job").read.job;
+        job.steps.push(crate::job::OwnStep {
+            id: "rail".into(),
+            name: "Paint the rail".into(),
+            room: "study".into(),
+            surface: "prep".into(),
+            hours: Some((1.0, 2.0, 3.0)),
+            ..crate::job::OwnStep::default()
+        });
+        let sound = crate::desk::judge(&job).expect("sound");
+        let rail = sound.graph.steps.iter().position(|s| s.id == "rail").expect("the step");
+        assert_eq!(phase(&sound, rail), Phase::Carpentry);
     }
 
     #[test]

@@ -87,6 +87,13 @@ pub(super) fn wants(sound: &Sound, found: &Found, named: chrono::NaiveDate) -> V
 /// What is said of a day that follows the work.
 const NAMED: &str = "we name the day two days before";
 
+impl Want {
+    /// Whether its day is still to be named: then it is in no calendar.
+    pub fn unnamed(&self) -> bool {
+        self.what.ends_with(NAMED)
+    }
+}
+
 /// Done, settled or arrived.
 fn ended(sound: &Sound, step: usize) -> bool {
     let known = sound.setting.standing.as_deref().and_then(|f| f.steps.get(step));
@@ -175,7 +182,7 @@ pub(super) fn cause(key: &str) -> Option<&'static str> {
     Some(match key {
         "hours" => "work that takes longer than planned",
         "drying" => "cool, damp weather: everything dries slower",
-        "lost_days" => "illness",
+        "lost_days" => ILLNESS,
         "holes" => "mornings that begin late",
         "unavailable" => "days on which the room cannot be worked in",
         "job_before" => "the day we can begin",
@@ -199,6 +206,8 @@ fn halves(n: i64) -> Option<String> {
     })
 }
 
+const ILLNESS: &str = "illness";
+
 /// What could move the day, largest first, by the switches of the job.
 pub(super) fn moves(sound: &Sound, f: &Forecast) -> Vec<String> {
     let switches = &sound.job.client_page;
@@ -209,7 +218,11 @@ pub(super) fn moves(sound: &Sound, f: &Forecast) -> Vec<String> {
         list.extend(cause(&c.cause).map(|w| (counted, w)));
     }
     list.sort_by_key(|x| -x.0);
-    list.into_iter().filter_map(|(n, words)| halves(n).map(|h| format!("{words}: about {h}"))).collect()
+    // How long somebody may be ill is nobody's business but his.
+    let told = |(n, words): (i64, &'static str)| {
+        halves(n).map(|h| if words == ILLNESS { words.to_string() } else { format!("{words}: about {h}") })
+    };
+    list.into_iter().filter_map(told).collect()
 }
 
 /// From the day it is back on; common practice, no source.
@@ -288,12 +301,13 @@ mod tests {
         // It follows the work, so it has no hour before it is near.
         let walk = of("walk-through");
         assert_eq!((walk.when.as_str(), walk.day), ("on the last day", named));
-        assert!(walk.what.ends_with(NAMED));
+        assert!(walk.what.ends_with(NAMED) && walk.unnamed());
         let punch = found.plan.steps.iter().find(|t| row_of(&sound.graph.steps[t.step].id) == "punch").expect("one");
         let eve = sound.job.date_of(day_of(punch.begin) - 1).and_time(chrono::NaiveTime::MIN);
         let soon = Sound { job: crate::job::Job { as_of: Some(eve), ..sound.job.clone() }, ..sound.clone() };
         let near = wants(&soon, &found, named);
         let walk = near.iter().find(|w| w.key == "walk-through-study").expect("an appointment");
+        assert!(!walk.unnamed());
         assert!(
             walk.when.ends_with("13:00") && (walk.when.starts_with("Tue") || walk.when.starts_with("Thu")),
             "{walk:?}"
@@ -319,6 +333,7 @@ mod tests {
             cause("late", 0.2, 0.1),
             cause("redo", 1.0, 1.5),
             cause("surprises", 2.6, 0.1),
+            cause("lost_days", 0.5, 0.1),
         ];
         let f = Forecast {
             seed: 1,
@@ -334,10 +349,12 @@ mod tests {
             origin: 0,
         };
         let said = moves(&sound, &f);
+        // How long somebody may be ill is not told.
+        assert!(said.iter().any(|s| s == "illness"), "{said:?}");
         assert_eq!(said[0], "what is found once walls and trim are opened: about two and a half days");
         assert_eq!(said[1], "work that takes longer than planned: about a day and a half");
         assert_eq!(said[2], "cool, damp weather: everything dries slower: about half a day");
-        assert_eq!(said.len(), 3, "{said:?}");
+        assert_eq!(said.len(), 4, "{said:?}");
         sound.job.client_page.surprises = Switch::Off;
         assert!(moves(&sound, &f)[0].starts_with("work that takes longer"));
         assert_eq!((halves(0), halves(2), halves(4)), (None, Some("a day".into()), Some("two days".into())));

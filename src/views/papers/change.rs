@@ -13,7 +13,7 @@ use crate::job::{ChangeKind, ChangeOrder, Job, TaxOn};
 use crate::measure::Money;
 use crate::pricing::change_price;
 use crate::views::change_order::order_number;
-use crate::views::letterhead::{letter_lines, signer};
+use crate::views::letterhead::{letter_lines, quote_title, signer};
 use crate::views::paper::{Block, Cell, Head, Ink, Page, Size, clean, document, paragraph, row, ruled};
 use crate::views::quoted::signed;
 use crate::views::{day_words, in_ten};
@@ -32,7 +32,7 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
         over: format!("{}{client}", job.name),
         title: if again { "Put right at no charge".into() } else { format!("Change order {}", order_number(job, n)) },
         right: price.map_or_else(String::new, signed),
-        under: vec![order.day.format("%A %-d %B %Y").to_string()],
+        under: std::iter::once(order.day.format("%A %-d %B %Y").to_string()).chain(to_quote(job, order)).collect(),
         letter: letter_lines(job),
     };
     let words = if order.words.is_empty() { "Work as below." } else { &order.words };
@@ -56,6 +56,13 @@ pub fn change_papers(sound: &Sound, n: usize, order: &ChangeOrder, size: Size) -
         blocks.extend(set.signatures([theirs, &signer(job)]));
     }
     document(set.sheet, &head, blocks)
+}
+
+/// `To quote 27-014 of Mon 1 Mar 2027.`, the last given before; nothing where none was.
+fn to_quote(job: &Job, order: &ChangeOrder) -> Option<String> {
+    let q = job.quotes.iter().rev().find(|q| q.made_on <= order.day)?;
+    let name = quote_title(q).replacen('Q', "q", 1);
+    Some(format!("To {name} of {}.", day_words(q.made_on)))
 }
 
 /// What becomes of the promised day, before and after; where none was promised, of the day it is done by.

@@ -104,7 +104,7 @@ fn sums(e: &Ending) -> Vec<(&'static str, String)> {
     } else {
         ", as estimated".into()
     };
-    let mut out = vec![("hours", format!("{:.1} of {:.1} estimated{share}", quoted.1, quoted.0))];
+    let mut out = vec![("hours quoted", format!("{:.1} of {:.1} estimated{share}", quoted.1, quoted.0))];
     if agreed.1 > 0.0 {
         let added = e.sound.job.changes.iter().filter(|c| !c.adds.is_empty());
         let cents = added.filter_map(|c| c.cents).reduce(i64::saturating_add);
