@@ -4,9 +4,11 @@
 use serde_json::{Value, json};
 
 use super::change::{change_json, change_text};
+use super::quoted::signed;
 use super::{chance_words, day_words, iso_day};
 use crate::desk::changes::Effect;
 use crate::job::{ChangeKind, ChangeOrder, Job};
+use crate::measure::Money;
 
 /// From this on hours, dollars and days are not nothing.
 const SOME: f64 = 0.05;
@@ -76,6 +78,10 @@ pub fn order_text(job: &Job, order: &ChangeOrder, e: &Effect) -> String {
     }
     out += &super::laid("  ", 2, &effect_words(e));
     out += &change_text(&e.before, &e.after);
+    if let (ChangeKind::Scope, Some(cents)) = (order.kind, order.cents) {
+        let with = order.cents_after.map_or_else(String::new, |c| format!("; the price with it is {}", Money(c)));
+        out += &format!("  The client pays {} for it, tax in it{with}.\n", signed(Money(cents)));
+    }
     out += &format!("  {}\n", promise_words(order));
     out
 }

@@ -143,7 +143,7 @@ fn exclusions(job: &Job) -> Vec<String> {
         let has = |p: Part| r.surfaces.iter().any(|s| s.part == p);
         let by = |id: &str| r.surfaces.iter().any(|s| s.recipe == id);
         if by(NEW_TRIM) && !by("repaint-trim") && !has(Part::Openings) && !r.openings.is_empty() {
-            out.push(format!("{}: the casing there is, as it is.", called(&r.id, &r.name)));
+            out.push(format!("{}: the casing that is there, as it is.", called(&r.id, &r.name)));
         }
     }
     out.push("What is found behind walls, floors and ceilings, and removal of lead or asbestos: told with its price and days before it is done.".into());

@@ -36,7 +36,10 @@ fn a_quote_asked_for_later_is_the_one_kept_with_its_changes_to_the_cent() {
     assert_eq!((&first["held"], &first["changes"]), (&false.into(), &serde_json::json!([])));
     let shelf =
         ["change", &path, "--day", "2027-05-10", "--words", "A shelf", "--add", "Shelf", "--hours", "2", "--json"];
+    let dry: Vec<&str> = shelf[..shelf.len() - 1].iter().copied().chain(["--dry"]).collect();
+    let said = call(&dry).text;
     let more = cents(&json(&shelf), "cents");
+    assert!(said.contains(&format!("The client pays +{} for it", Money(more))), "{said}");
     json(&["log", &path, "--day", "2027-05-10", "--as-planned", "--json"]);
     let less = ["change", &path, "--day", "2027-05-11", "--words", "No ceiling", "--drop", "powder/ceiling", "--json"];
     let less = cents(&json(&less), "cents");
