@@ -20,6 +20,7 @@ fn closed() -> String {
     };
     let plan: serde_json::Value = serde_json::from_str(&run(&["plan", &path, "--json"])).expect("JSON");
     let last = plan["clean_run"].as_str().expect("a time")[..10].to_string();
+    run(&["quote", &path, "--keep"]);
     run(&["log", &path, "--day", "2027-05-10", "--as-planned"]);
     run(&["change", &path, "--day", "2027-05-11", "--words", "A shelf", "--add", "Shelf", "--hours", "2"]);
     run(&["change", &path, "--day", "2027-05-11", "--words", "Another", "--add", "Second shelf", "--hours", "1"]);
