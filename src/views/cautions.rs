@@ -13,8 +13,8 @@ const LEAD: i32 = 1978;
 const ASBESTOS: i32 = 1990;
 
 /// The cautions of what this job does, in the order of the table. An unknown year of
-/// building counts as old. Steps of the user's own count by their rate row, and by being
-/// dusty.
+/// building counts as old. Steps of the user's own count by their rate row, by being
+/// dusty, and by the product they leave.
 pub fn cautions(sound: &Sound) -> Vec<&'static Caution> {
     let methods = sound.graph.usual();
     let before = |year: i32| sound.job.house.year_built.is_none_or(|y| y < year);
@@ -49,7 +49,7 @@ fn belongs(sound: &Sound, c: &Caution, s: &Step) -> bool {
 }
 
 /// Cautions of where and how work is done, whatever its row is called: high work by its part, room and name, dust of
-/// wood by sanding and sawing trim, vapour by coats put on by hand. Judgement.
+/// wood by sanding and sawing trim, vapour by products that form a film, sprayed ones apart. Judgement.
 fn by_deed(sound: &Sound, id: &str, s: &Step) -> bool {
     if s.crew.fewest == 0 {
         return false;

@@ -12,7 +12,7 @@ use chrono::NaiveDate;
 use egui::text::{CCursor, CCursorRange};
 use egui::text_edit::TextEditState;
 use egui::{
-    Align, CursorIcon, Frame, Id, Key, Label, LayerId, Layout, Modifiers, Order, Rect, Response, RichText, Sense,
+    Align, CursorIcon, Frame, Id, Key, Label, LayerId, Layout, Modifiers, Order, Pos2, Rect, Response, RichText, Sense,
     TextEdit, TextWrapMode, Ui, UiBuilder, pos2, vec2,
 };
 
@@ -135,9 +135,11 @@ pub fn row(ui: &mut Ui, of: &str, caption: &str, add: impl FnOnce(&mut Row)) {
 /// A row without a caption, as wide as there is room: fields beside each other, remarks below.
 pub fn line(ui: &mut Ui, of: &str, add: impl FnOnce(&mut Row)) {
     let mut said = Vec::new();
+    let mut end = Pos2::ZERO;
     let row = ui.horizontal_wrapped(|ui| {
         let mut row = Row { ui, of, said: Vec::new(), take: false };
         add(&mut row);
+        end = row.ui.cursor().min;
         said = row.said;
     });
     let theme = Theme::of(ui.ctx());
@@ -151,23 +153,23 @@ pub fn line(ui: &mut Ui, of: &str, add: impl FnOnce(&mut Row)) {
         }
     }
     if !reads.is_empty() {
-        over(ui, row.response.rect, &reads.join(", "));
+        over(ui, row.response.rect.left_top(), end, &reads.join(", "));
     }
 }
 
 /// Whether how it is read says more than what is typed: a unit alone does not.
-fn tells_more(as_read: &str, typed: &str) -> bool {
+pub(super) fn tells_more(as_read: &str, typed: &str) -> bool {
     let unit = as_read.strip_prefix(typed).filter(|_| !typed.is_empty());
     unit.is_none_or(|u| u.contains(|c: char| c.is_ascii_digit()))
 }
 
-/// How what is being typed is read, beside the row where there is room, else over what stands below it: nothing moves
-/// for it, so that what is clicked next lies where it lay.
-fn over(ui: &mut Ui, row: Rect, text: &str) {
+/// How what is being typed is read, behind the row's `end` where there is room, else above its `top`, over what was
+/// written before: nothing moves for it, and what is written or clicked next lies where it lay.
+fn over(ui: &mut Ui, top: Pos2, end: Pos2, text: &str) {
     let theme = Theme::of(ui.ctx());
     let wide = ui.painter().layout_no_wrap(text.to_string(), plain(size::SMALL), theme.quiet).rect.width();
-    let beside = row.right() + size::GAP + wide <= ui.max_rect().right();
-    let at = if beside { pos2(row.right() + size::GAP, row.top() + 3.0) } else { row.left_bottom() };
+    let beside = end.x + wide <= ui.max_rect().right();
+    let at = if beside { end + vec2(0.0, 3.0) } else { pos2(top.x, top.y - size::SMALL - size::LINE) };
     let layer = LayerId::new(Order::Tooltip, ui.scope_id().with("reads"));
     let place = Rect::from_min_size(at, vec2(ui.available_width(), size::ROW));
     let mut above = ui.new_child(UiBuilder::new().layer_id(layer).max_rect(place));

@@ -106,7 +106,7 @@ impl Zone {
 
 /// What stands under a heading and can be found by its words: the words, the zone, the heading, and the field that
 /// takes the keyboard, if one does.
-pub const FOUND: [(&str, Zone, &str, &str); 33] = [
+pub const FOUND: [(&str, Zone, &str, &str); 35] = [
     ("Rooms, surfaces and recipes", Zone::Rooms, "Rooms", ""),
     ("Openings and boxes of a room", Zone::Rooms, "Rooms", ""),
     ("The house", Zone::House, "The house", ""),
@@ -124,7 +124,9 @@ pub const FOUND: [(&str, Zone, &str, &str); 33] = [
     ("Lengths in feet and inches, imperial", Zone::Job, "The job", "lengths in, the job"),
     ("Overhead, profit, contingency", Zone::Price, "Price", "overhead, price"),
     ("Tax", Zone::Price, "Price", "tax, price"),
+    ("Rounding of the price", Zone::Price, "Price", "rounding, price"),
     ("Payments, quotes kept", Zone::Price, "Price", ""),
+    ("Head of the papers, letterhead", Zone::Price, "Price", "number of the quote, head of the papers"),
     ("Chance of losing money", Zone::Price, "Price", ""),
     ("What is in the price and what is not", Zone::Price, "Price", "another, inclusion"),
     ("Sticks, sheets, cans: what to order when", Zone::Buying, "Buying list", ""),

@@ -9,7 +9,7 @@ use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 
-use super::{BenchState, measure_side, order_side};
+use super::{BenchState, field, measure_side, order_side};
 use crate::desk;
 use crate::job::Job;
 use crate::measure::Length;
@@ -202,7 +202,12 @@ fn escape_restores_and_nonsense_is_said_and_not_applied() {
 fn what_is_typed_is_echoed_as_it_is_read() {
     let mut h = room();
     typed(&mut h, "height, Study", "250 cm");
-    assert!(h.query_by_label("reads as 8' 2-7/16\"").is_some());
+    let reads = h.get_by_label("reads as 8' 2-7/16\"").rect();
+    // It covers nothing that is written next.
+    let field = h.get_by_label("height, Study").rect();
+    assert!(reads.bottom() <= field.bottom() + 1.0, "{reads:?} over what is below {field:?}");
+    // A unit alone says nothing.
+    assert!(!field::tells_more("52 F", "52") && field::tells_more("15 Mar 2027", "15 Mar"));
 }
 
 #[test]

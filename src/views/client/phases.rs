@@ -1,6 +1,6 @@
 //! Which phase of the work a step is to who lives there, from its place, part, trade and row.
 //!
-//! Recipes of the user's own fall to the phase of their part. Common practice, no source.
+//! Recipes of the user's own fall to the phase of their part, steps of his own go by their own names. Common practice, no source.
 
 use super::row_of;
 use crate::desk::Sound;
